@@ -1,0 +1,3 @@
+//! spanwright
+
+pub mod mechanics;

@@ -1,0 +1,15 @@
+//! Statics of nets of tension-only members. Plain `f64` in SI (m, N, kg, s), x from A to B, y to the left, z up.
+//!
+//! Knows nothing of plans, items or units; never fails, prints, reads a clock or touches a disk.
+
+pub mod certificate;
+pub mod equilibrium;
+pub mod law;
+mod linsolve;
+pub mod net;
+pub mod root;
+pub mod sliding;
+pub mod span;
+
+/// Standard acceleration of free fall, m/s² (ISO 80000-3).
+pub const G: f64 = 9.80665;
