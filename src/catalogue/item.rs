@@ -1,0 +1,345 @@
+//! One kind of gear.
+
+use std::sync::Arc;
+
+use super::rating::Rating;
+use crate::document::Reader;
+use crate::document::schema::{Form, FormBody};
+use crate::mechanics::law::StrainLaw;
+use crate::units::{Force, Length, LinearMassDensity, Mass, Quantity, Ratio};
+
+macro_rules! words {
+    ($(#[$doc:meta])* $name:ident, $table:ident: $($variant:ident $text:literal),* $(,)?) => {
+        $(#[$doc])*
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+        pub enum $name {
+            $(#[doc = $text] $variant),*
+        }
+
+        impl $name {
+            /// Every one of them.
+            pub const ALL: &'static [Self] = &[$(Self::$variant),*];
+
+            /// As written in a file.
+            #[must_use]
+            pub fn id(self) -> &'static str {
+                match self { $(Self::$variant => stringify!($variant)),* }
+            }
+
+            /// In words.
+            #[must_use]
+            pub fn words(self) -> &'static str {
+                match self { $(Self::$variant => $text),* }
+            }
+
+            /// From what a file says.
+            #[must_use]
+            pub fn from_id(id: &str) -> Option<Self> {
+                Self::ALL.iter().copied().find(|v| v.id() == id)
+            }
+        }
+
+        pub(super) const $table: &[Form] = &[
+            $(Form { name: stringify!($variant), body: FormBody::Alone, doc: $text }),*
+        ];
+    };
+}
+
+words! {
+    /// What kind of gear.
+    Class, CLASSES:
+    Webbing "webbing",
+    Rope "rope",
+    Cord "cord",
+    HollowBraid "12-strand hollow braid",
+    Sling "sewn sling",
+    RoundSling "round sling",
+    Shackle "shackle",
+    QuickLink "quick link",
+    Connector "connector",
+    Ring "ring",
+    Plate "rigging plate",
+    Swivel "swivel",
+    Bolt "bolt",
+    Lock "webbing lock",
+    Grip "webbing grip",
+    SoftShackle "soft shackle",
+    Pulley "pulley",
+    Leash "leash",
+    Thimble "thimble",
+    Hardware "other hardware",
+}
+
+words! {
+    /// What it is made of.
+    Fibre, FIBRES:
+    Nylon "nylon",
+    Polyester "polyester",
+    Hybrid "HMPE and polyester",
+    Hmpe "HMPE",
+    Aramid "aramid or LCP",
+    Steel "steel",
+    Aluminium "aluminium",
+}
+
+/// What a rating counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Per {
+    /// One strand.
+    Strand,
+    /// The whole article.
+    Article,
+}
+
+impl Class {
+    /// Made of fibre.
+    #[must_use]
+    pub fn is_soft(self) -> bool {
+        matches!(
+            self,
+            Self::Webbing
+                | Self::Rope
+                | Self::Cord
+                | Self::HollowBraid
+                | Self::Sling
+                | Self::RoundSling
+                | Self::SoftShackle
+                | Self::Leash
+        )
+    }
+
+    /// Cut to length from a spool, so that its ends are the rigger's own work.
+    #[must_use]
+    pub fn is_cut(self) -> bool {
+        matches!(self, Self::Webbing | Self::Rope | Self::Cord | Self::HollowBraid)
+    }
+}
+
+/// A kind of gear with its figures.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Item {
+    /// Its name in files.
+    pub id: String,
+    /// Its name for people.
+    pub title: String,
+    /// What kind of gear.
+    pub class: Class,
+    /// What it is made of.
+    pub fibre: Fibre,
+    /// Minimum breaking strength, with its basis.
+    pub rating: Option<Rating>,
+    /// Across a bolt's axis.
+    pub radial: Option<Rating>,
+    /// Along a bolt's axis.
+    pub axial: Option<Rating>,
+    /// Across a connector's long axis.
+    pub minor: Option<Rating>,
+    /// With a connector's gate open.
+    pub open: Option<Rating>,
+    /// At one hole of a plate.
+    pub hole: Option<Rating>,
+    /// Working load limit beside the breaking strength.
+    pub wll: Option<Force>,
+    /// What the rating counts.
+    pub per: Per,
+    /// Rope or stock diameter.
+    pub diameter: Option<Length>,
+    /// Webbing width.
+    pub width: Option<Length>,
+    /// Webbing or plate thickness.
+    pub thickness: Option<Length>,
+    /// Shackle pin diameter.
+    pub pin: Option<Length>,
+    /// Diameter of the metal an eye sits on.
+    pub stock: Option<Length>,
+    /// Clear width.
+    pub opening: Option<Length>,
+    /// Length pin to pin.
+    pub length: Option<Length>,
+    /// Mass of one.
+    pub mass: Option<Mass>,
+    /// Mass per metre.
+    pub mass_per_length: Option<LinearMassDensity>,
+    /// Stiffness in a fall over stiffness in a slow pull.
+    pub dynamic: Option<f64>,
+    /// A pulley's efficiency.
+    pub efficiency: Option<f64>,
+    /// Where the figures come from.
+    pub source: String,
+    /// Anything else.
+    pub note: String,
+    alpha_per_k: Option<f64>,
+    stretch: Option<Arc<StrainLaw>>,
+}
+
+/// Stiffness of a metal part, N: that of 12 mm steel bar, 113 mm² × 200 GPa. Textbook value.
+const METAL_EA_N: f64 = 22e6;
+
+impl Item {
+    /// Reads an item whose form has been checked.
+    #[must_use]
+    pub fn read(id: &str, r: Reader<'_>) -> Self {
+        let class = r.get("class").and_then(|c| Class::from_id(c.name())).unwrap_or(Class::Hardware);
+        let fibre = r.get("fibre").and_then(|c| Fibre::from_id(c.name())).unwrap_or(Fibre::Steel);
+        let rating = |k: &str| r.get(k).and_then(Rating::read);
+        let per = match r.get("per").map(Reader::name) {
+            Some("Strand") => Per::Strand,
+            Some("Article") => Per::Article,
+            _ if class.is_cut() || class == Class::Leash => Per::Strand,
+            _ => Per::Article,
+        };
+        let title = r.words("title");
+        let source = r.words("source");
+        Self {
+            id: id.to_owned(),
+            title: if title.is_empty() { id.to_owned() } else { title },
+            class,
+            fibre,
+            rating: rating("rating"),
+            radial: rating("radial"),
+            axial: rating("axial"),
+            minor: rating("minor"),
+            open: rating("open"),
+            hole: rating("hole"),
+            wll: r.q("wll"),
+            per,
+            diameter: r.q("diameter"),
+            width: r.q("width"),
+            thickness: r.q("thickness"),
+            pin: r.q("pin"),
+            stock: r.q("stock"),
+            opening: r.q("opening"),
+            length: r.q("length"),
+            mass: r.q("mass"),
+            mass_per_length: r.q("mass_per_length"),
+            dynamic: r.n("dynamic"),
+            efficiency: r.n("efficiency"),
+            source: if source.is_empty() { "the plan's own figures".to_owned() } else { source },
+            note: r.words("note"),
+            alpha_per_k: r.n("alpha_per_k"),
+            stretch: r.get("stretch").and_then(stretch).map(Arc::new),
+        }
+    }
+
+    /// Minimum breaking strength that counts, N.
+    #[must_use]
+    pub fn strength_n(&self) -> Option<f64> {
+        self.rating.as_ref().and_then(Rating::minimum_n)
+    }
+
+    /// Working load limit, N, by label or by rating.
+    #[must_use]
+    pub fn wll_n(&self) -> Option<f64> {
+        self.wll.map(Quantity::si).or_else(|| self.rating.as_ref().and_then(Rating::wll_n))
+    }
+
+    /// Whether the stretch is the item's own, not its fibre's.
+    #[must_use]
+    pub fn has_own_law(&self) -> bool {
+        self.stretch.is_some() || !self.class.is_soft()
+    }
+
+    /// Strain against tension of one strand (or of the article, where the rating counts that).
+    #[must_use]
+    pub fn law(&self) -> Option<Arc<StrainLaw>> {
+        if let Some(own) = &self.stretch {
+            return Some(own.clone());
+        }
+        if !self.class.is_soft() {
+            return StrainLaw::linear(METAL_EA_N).ok().map(Arc::new);
+        }
+        let strength = self.strength_n()?;
+        // Shares of the breaking strength against strain, by fibre; from memory, the stiff side of what is usual.
+        let points: &[(f64, f64)] = match self.fibre {
+            Fibre::Nylon => &[(0.08, 0.03), (0.15, 0.06), (0.35, 0.12), (1.0, 0.22)],
+            Fibre::Polyester => &[(0.07, 0.01), (0.13, 0.018), (0.33, 0.036), (1.0, 0.12)],
+            Fibre::Hybrid => &[(0.05, 0.004), (0.25, 0.018), (1.0, 0.06)],
+            Fibre::Hmpe | Fibre::Aramid => &[(0.1, 0.004), (0.3, 0.009), (1.0, 0.034)],
+            Fibre::Steel | Fibre::Aluminium => &[(1.0, 0.004)],
+        };
+        let scaled: Vec<_> = points.iter().map(|(t, e)| (t * strength, *e)).collect();
+        StrainLaw::from_points(&scaled).ok().map(Arc::new)
+    }
+
+    /// Thermal expansion per kelvin along the fibre or metal. Textbook values, from memory; HMPE shortens when warmed
+    /// (published: −1.2e-5 for the crystal's axis).
+    #[must_use]
+    pub fn alpha_per_k(&self) -> f64 {
+        self.alpha_per_k.unwrap_or(match self.fibre {
+            Fibre::Nylon => 8e-5,
+            Fibre::Polyester => 6.5e-5,
+            Fibre::Hybrid | Fibre::Aramid => -5e-6,
+            Fibre::Hmpe => -1.2e-5,
+            Fibre::Steel => 1.2e-5,
+            Fibre::Aluminium => 2.3e-5,
+        })
+    }
+
+    /// Length pin to pin of hardware, m.
+    #[must_use]
+    pub fn hardware_length_m(&self) -> f64 {
+        self.length.map_or(0.1, Quantity::si)
+    }
+
+    /// Mass per metre of a length of it, kg/m: of webbing and rope by the metre, of hardware by its own length.
+    #[must_use]
+    pub fn mass_per_m(&self) -> f64 {
+        match (self.mass_per_length, self.mass) {
+            (Some(m), _) => m.si(),
+            (None, Some(m)) => m.si() / self.hardware_length_m(),
+            (None, None) => 0.0,
+        }
+    }
+
+    /// Diameter of what a neighbour's eye sits on, m, and which part of the item that is: the thinner of pin and bow,
+    /// when both could be it.
+    #[must_use]
+    pub fn seat_m(&self) -> Option<(f64, &'static str)> {
+        let stock = self.stock.or(if self.class.is_soft() { None } else { self.diameter });
+        match (self.pin, stock) {
+            (Some(p), Some(s)) if p.si() < s.si() => Some((p.si(), "pin")),
+            (_, Some(s)) => Some((s.si(), if self.class == Class::Shackle { "bow" } else { "stock" })),
+            (Some(p), None) => Some((p.si(), "pin")),
+            (None, None) if self.class.is_soft() => self.diameter.map(|d| (d.si(), "rope")),
+            (None, None) => None,
+        }
+    }
+
+    /// Thickness across a bend, m: of rope its diameter, of webbing its thickness.
+    #[must_use]
+    pub fn thickness_m(&self) -> Option<f64> {
+        self.diameter.or(self.thickness).map(Quantity::si)
+    }
+}
+
+fn stretch(r: Reader<'_>) -> Option<StrainLaw> {
+    if r.name() == "Stiffness" {
+        return StrainLaw::linear(r.at(0)?.quantity::<Force>()?.si()).ok();
+    }
+    let points: Option<Vec<_>> = r
+        .items()
+        .iter()
+        .map(|p| {
+            let p = Reader(p);
+            Some((p.at(0)?.quantity::<Force>()?.si(), p.at(1)?.quantity::<Ratio>()?.si()))
+        })
+        .collect();
+    StrainLaw::from_points(&points?).ok()
+}
+
+/// Why the stretch points of an item are no law, if they are not.
+#[must_use]
+pub(crate) fn stretch_fault(r: Reader<'_>) -> Option<String> {
+    if r.name() == "Stiffness" {
+        return None;
+    }
+    let points: Vec<_> = r
+        .items()
+        .iter()
+        .filter_map(|p| {
+            let p = Reader(p);
+            Some((p.at(0)?.quantity::<Force>()?.si(), p.at(1)?.quantity::<Ratio>()?.si()))
+        })
+        .collect();
+    StrainLaw::from_points(&points).err().map(|e| e.to_string())
+}

@@ -1,0 +1,75 @@
+//! Undo and redo without limit: changes are splices of the text, each with a name and what was selected.
+
+use crate::document::Splice;
+
+/// One step.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Change {
+    /// What it did, for people: “move A bolt 2”.
+    pub name: String,
+    /// Its splices, in the order they were applied.
+    pub splices: Vec<Splice>,
+    /// What was selected before it.
+    pub selected: String,
+}
+
+impl Change {
+    fn forth(&self, text: &str) -> Option<String> {
+        self.splices.iter().try_fold(text.to_owned(), |t, s| s.apply(&t))
+    }
+
+    fn back(&self, text: &str) -> Option<String> {
+        self.splices.iter().rev().try_fold(text.to_owned(), |t, s| s.inverse().apply(&t))
+    }
+}
+
+/// What was done, and what was taken back.
+#[derive(Debug, Clone, Default)]
+pub struct History {
+    done: Vec<Change>,
+    undone: Vec<Change>,
+}
+
+impl History {
+    /// Applies `change` to `text` and remembers it; nothing when it does not fit the text.
+    pub fn apply(&mut self, text: &str, change: Change) -> Option<String> {
+        let after = change.forth(text)?;
+        self.done.push(change);
+        self.undone.clear();
+        Some(after)
+    }
+
+    /// Takes the last change back: the text before it, and the change.
+    pub fn undo(&mut self, text: &str) -> Option<(String, Change)> {
+        let before = self.done.last()?.back(text)?;
+        let change = self.done.pop()?;
+        self.undone.push(change.clone());
+        Some((before, change))
+    }
+
+    /// Does the last change taken back again.
+    pub fn redo(&mut self, text: &str) -> Option<(String, Change)> {
+        let after = self.undone.last()?.forth(text)?;
+        let change = self.undone.pop()?;
+        self.done.push(change.clone());
+        Some((after, change))
+    }
+
+    /// How many changes there are to take back.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.done.len()
+    }
+
+    /// Whether nothing has been done.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.done.is_empty()
+    }
+
+    /// Name of the change that undo would take back.
+    #[must_use]
+    pub fn last(&self) -> Option<&str> {
+        self.done.last().map(|c| c.name.as_str())
+    }
+}

@@ -1,0 +1,17 @@
+//! The plan: its model, its file, and edits of it.
+//!
+//! A plan's text is the truth: it is read into a model, and every edit is a change of the text. Knows the catalogue;
+//! nothing of nets or verdicts.
+
+pub mod fields;
+mod file;
+mod history;
+mod model;
+mod read;
+mod save;
+mod validate;
+
+pub use file::{BYTES_LIMIT, FORMAT, PlanFile, RUNS_LIMIT, ReadError};
+pub use history::{Change, History};
+pub use model::*;
+pub use save::{SaveError, save};

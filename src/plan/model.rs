@@ -1,0 +1,555 @@
+//! What a plan says, typed. Names are the rigger's own; order is the file's.
+
+use std::sync::Arc;
+
+use indexmap::IndexMap;
+
+use crate::catalogue::{Item, Rating};
+use crate::units::{
+    Angle, Force, Length, Mass, Quantity, Stiffness, Temperature, Velocity,
+};
+
+/// One of the two ends of the line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, PartialOrd, Ord)]
+pub enum Side {
+    /// Where x is 0.
+    #[default]
+    A,
+    /// Where x is the span.
+    B,
+}
+
+/// A whole plan.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plan {
+    /// What it is called.
+    pub title: String,
+    /// Anything else.
+    pub note: String,
+    /// The gap.
+    pub site: Site,
+    /// Who walks.
+    pub people: People,
+    /// Factors asked for.
+    pub factors: Factors,
+    /// Places where runs meet.
+    pub points: IndexMap<String, Point>,
+    /// Chains of parts between them.
+    pub runs: IndexMap<String, Run>,
+    /// The rigger's own gear.
+    pub items: IndexMap<String, Arc<Item>>,
+    /// Situations of the plan's own.
+    pub cases: Vec<OwnCase>,
+    /// Facts that no geometry shows.
+    pub declared: IndexMap<String, Declared>,
+    /// Rules set aside, with the reason.
+    pub set_aside: IndexMap<String, String>,
+    /// Reviewers' notes.
+    pub remarks: Vec<Remark>,
+}
+
+/// The gap.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Site {
+    /// Between the reference points, horizontally.
+    pub span: Length,
+    /// B's reference point above A's.
+    pub height_difference: Length,
+    /// From A to B by compass.
+    pub bearing: Option<Angle>,
+    /// (x, z) under the line.
+    pub ground: Vec<(Length, Length)>,
+    /// The weather.
+    pub air: Air,
+    /// How it was measured.
+    pub measured: String,
+    /// Names of the sides.
+    pub labels: [String; 2],
+}
+
+/// The weather.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Air {
+    /// When tensioned.
+    pub rigged_at: Temperature,
+    /// Coldest.
+    pub coldest: Temperature,
+    /// Warmest.
+    pub warmest: Temperature,
+    /// Strongest for walking.
+    pub wind: Velocity,
+    /// Strongest while up.
+    pub storm: Velocity,
+}
+
+/// Who walks.
+#[derive(Debug, Clone, PartialEq)]
+pub struct People {
+    /// Mass of each.
+    pub walkers: Vec<Mass>,
+    /// The leash run.
+    pub leash: Option<String>,
+    /// Largest load of bouncing over body weight.
+    pub bounce: f64,
+    /// Drag coefficient times area, m².
+    pub drag_area_m2: f64,
+    /// How many may be at one place.
+    pub together: usize,
+}
+
+/// A required factor for each class of case.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct FactorSet {
+    /// Meant to happen.
+    pub working: Option<f64>,
+    /// Leash falls.
+    pub fall: Option<f64>,
+    /// A piece has gone.
+    pub failure: Option<f64>,
+}
+
+/// Required factors of a plan.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Factors {
+    /// For everything.
+    pub all: FactorSet,
+    /// For kinds of part.
+    pub by_kind: IndexMap<String, FactorSet>,
+}
+
+/// Where a fixed point is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum At {
+    /// Coordinates from the side's reference point.
+    Place([Length; 3]),
+    /// Seen from the side's reference point.
+    Sighted {
+        /// Along the slope.
+        distance: Length,
+        /// By compass.
+        bearing: Angle,
+        /// Upwards.
+        slope: Angle,
+    },
+}
+
+/// A block of some kind.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Block {
+    /// What it holds.
+    pub rating: Option<Rating>,
+    /// Where it is slung.
+    pub diameter: Option<Length>,
+    /// Its mass.
+    pub mass: Option<Mass>,
+    /// Against what it stands on.
+    pub friction: Option<f64>,
+    /// Of what it stands on, down towards the pull.
+    pub slope: Option<Angle>,
+    /// Length of base along the pull.
+    pub base: Option<Length>,
+    /// Height of the pull.
+    pub pulled_at: Option<Length>,
+}
+
+/// What fixes a point.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Hold {
+    /// A bolt.
+    Bolt {
+        /// Which.
+        item: String,
+        /// The way it points out of the rock.
+        faces: Option<[f64; 3]>,
+    },
+    /// A tree.
+    Tree {
+        /// Of the trunk.
+        diameter: Length,
+        /// What it holds.
+        rating: Option<Rating>,
+        /// Height of the sling.
+        slung_at: Option<Length>,
+    },
+    /// A boulder.
+    Boulder(Block),
+    /// A thread.
+    Thread(Block),
+    /// Something buried.
+    Deadman(Block),
+    /// A vehicle.
+    Vehicle(Block),
+    /// An edge.
+    Edge {
+        /// Coefficient of friction.
+        friction: f64,
+        /// Whether a roller.
+        roller: bool,
+        /// The way it can push.
+        outward: [f64; 3],
+    },
+    /// The head of a frame.
+    Frame,
+    /// Stated strength.
+    Strength(Option<Rating>),
+}
+
+impl Hold {
+    /// One word for it.
+    #[must_use]
+    pub fn word(&self) -> &'static str {
+        match self {
+            Self::Bolt { .. } => "bolt",
+            Self::Tree { .. } => "tree",
+            Self::Boulder(_) => "boulder",
+            Self::Thread(_) => "thread",
+            Self::Deadman(_) => "deadman",
+            Self::Vehicle(_) => "vehicle",
+            Self::Edge { .. } => "edge",
+            Self::Frame => "frame",
+            Self::Strength(_) => "anchor",
+        }
+    }
+
+    /// Diameter of what a sling goes round, m.
+    #[must_use]
+    pub fn trunk_m(&self) -> Option<f64> {
+        match self {
+            Self::Tree { diameter, .. } => Some(diameter.si()),
+            Self::Boulder(b) | Self::Thread(b) | Self::Deadman(b) | Self::Vehicle(b) => b.diameter.map(Quantity::si),
+            _ => None,
+        }
+    }
+}
+
+/// State of a connector's gate.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Gate {
+    /// Closed and locked.
+    #[default]
+    Locked,
+    /// Closed.
+    Unlocked,
+    /// Counted as open.
+    Open,
+}
+
+/// A place where runs meet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Point {
+    /// Whose coordinates.
+    pub side: Side,
+    /// What kind of place.
+    pub kind: PointKind,
+    /// The piece that what meets there hangs on.
+    pub hardware: Option<String>,
+    /// Of a connector.
+    pub gate: Gate,
+    /// Anything else.
+    pub note: String,
+}
+
+/// What kind of place.
+#[derive(Debug, Clone, PartialEq)]
+pub enum PointKind {
+    /// Held by an anchor.
+    Fixed {
+        /// Where.
+        at: At,
+        /// By what.
+        by: Hold,
+        /// How it gives.
+        stiffness: Option<Stiffness>,
+    },
+    /// Placed by equilibrium.
+    Free {
+        /// About where.
+        near: [Length; 3],
+        /// Coefficient of friction for what slides over it.
+        friction: Option<f64>,
+    },
+}
+
+impl Point {
+    /// What fixes it, if it is fixed.
+    #[must_use]
+    pub fn hold(&self) -> Option<&Hold> {
+        match &self.kind {
+            PointKind::Fixed { by, .. } => Some(by),
+            PointKind::Free { .. } => None,
+        }
+    }
+}
+
+/// What a run is there for.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub enum Role {
+    /// Part of an anchor.
+    #[default]
+    Leg,
+    /// The line that is walked.
+    Main,
+    /// The line under it.
+    Backup {
+        /// Which main line.
+        of: String,
+        /// Unstretched over unstretched, less one.
+        excess: f64,
+        /// Where it is tied to the main line.
+        connected: Connected,
+    },
+    /// Between walker and rings.
+    Leash,
+    /// Only while tensioning.
+    Tensioning,
+}
+
+/// Where a backup is tied to its main line.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub enum Connected {
+    /// Nowhere between.
+    #[default]
+    AtEnds,
+    /// At every joint.
+    EveryJoint(Ties),
+    /// After these parts of the main line, from 1.
+    Joints(Vec<usize>, Ties),
+}
+
+/// What ties a joint.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Ties {
+    /// One piece through all loops.
+    OnePiece(String),
+    /// Separate pieces.
+    Apart {
+        /// Main to main.
+        main: String,
+        /// Backup to backup.
+        backup: String,
+        /// The two together.
+        together: String,
+    },
+}
+
+/// A chain of parts.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Run {
+    /// What it is there for.
+    pub role: Role,
+    /// Points in order; a loop's first point is also its last.
+    pub path: Vec<String>,
+    /// Whether it closes on itself.
+    pub closed: bool,
+    /// Its parts.
+    pub parts: Vec<Part>,
+    /// Anything else.
+    pub note: String,
+}
+
+/// How long a part is.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub enum PartLength {
+    /// As the item is.
+    #[default]
+    Own,
+    /// This long.
+    Is(Length),
+    /// Just taut with the free points near their places.
+    Fit(Option<Length>),
+    /// Adjusted to carry a share of the pull at standing.
+    Share(f64, Option<Length>),
+    /// As long as the target asks.
+    Solve(Target),
+}
+
+/// What the main line is tensioned to.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Target {
+    /// A standing tension at a side.
+    Standing(Force, Side),
+    /// A sag at mid-span, with the walker there or without.
+    Sag(Length, bool),
+}
+
+/// How a part is laid.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub enum Hitch {
+    /// One strand, or as rated.
+    #[default]
+    Straight,
+    /// Folded in two.
+    Doubled,
+    /// Around the anchor, both ends to the point.
+    Basket,
+    /// Around the anchor and through itself.
+    Choke,
+    /// Through itself around a neighbour.
+    Girth,
+    /// Wound around the anchor.
+    Wrap(f64),
+}
+
+/// Which splice.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum SpliceStyle {
+    /// Straight bury.
+    #[default]
+    Straight,
+    /// Passed through itself first.
+    Locked,
+    /// Two ends in each other.
+    EndForEnd,
+    /// Sliding.
+    Adjustable,
+    /// Tucked.
+    Tucked,
+}
+
+/// How an end is made.
+#[derive(Debug, Clone, PartialEq)]
+pub struct End {
+    /// Its kind.
+    pub kind: EndKind,
+    /// The rigger's own figure for the share kept.
+    pub keeps: Option<f64>,
+    /// Flat length of the eye.
+    pub eye: Option<Length>,
+}
+
+/// Kinds of end.
+#[derive(Debug, Clone, PartialEq)]
+pub enum EndKind {
+    /// Spliced eye.
+    Spliced {
+        /// Buried length.
+        bury: Option<Length>,
+        /// On a thimble.
+        thimble: bool,
+        /// Tapered tail.
+        tapered: bool,
+        /// Lock-stitched.
+        stitched: bool,
+        /// Which splice.
+        style: SpliceStyle,
+    },
+    /// Sewn loop.
+    Sewn,
+    /// A knot.
+    Knotted(String),
+    /// In a webbing lock.
+    Locked {
+        /// Wraps around a ring lock.
+        wraps: Option<f64>,
+        /// Tail beyond the lock.
+        tail: Option<Length>,
+    },
+    /// Girth-hitched.
+    Hitched,
+    /// Part of the article.
+    Made,
+}
+
+/// What use has taken from a part.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Condition {
+    /// May be wet.
+    pub wet: bool,
+    /// Kept after light and age.
+    pub age: f64,
+    /// Kept after abrasion.
+    pub abrasion: f64,
+    /// Kept after heat.
+    pub heat: f64,
+}
+
+impl Default for Condition {
+    fn default() -> Self {
+        Self { wet: false, age: 1.0, abrasion: 1.0, heat: 1.0 }
+    }
+}
+
+/// Where neighbours sit on a shackle.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Seat {
+    /// On its pin.
+    Pin,
+    /// In its bow.
+    Bow,
+}
+
+/// One item of gear in a run.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Part {
+    /// Which item.
+    pub item: String,
+    /// How long.
+    pub length: PartLength,
+    /// How its ends are made, if said.
+    pub ends: Option<[End; 2]>,
+    /// How it is laid.
+    pub hitch: Hitch,
+    /// How far off its length may be.
+    pub tolerance: Option<Length>,
+    /// Where neighbours sit on it.
+    pub sits: Option<Seat>,
+    /// Angle from the axis it is made for.
+    pub off_axis: Option<Angle>,
+    /// Of a connector.
+    pub gate: Gate,
+    /// The one article it shares with others.
+    pub piece: Option<String>,
+    /// What use has taken.
+    pub condition: Condition,
+    /// Required factors of its own.
+    pub required: FactorSet,
+    /// Anything else.
+    pub note: String,
+}
+
+/// A situation of the plan's own.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OwnCase {
+    /// What to call it.
+    pub name: String,
+    /// Place along the line, and mass.
+    pub walkers: Vec<(f64, Mass)>,
+    /// Side wind, from the right positive.
+    pub wind: Option<Velocity>,
+    /// Of the whole rig.
+    pub temperature: Option<Temperature>,
+}
+
+/// A fact that no geometry shows.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Declared {
+    /// So, and how.
+    Yes(String),
+    /// Not so.
+    No(String),
+    /// Nobody has said.
+    Unknown,
+}
+
+/// A reviewer's note.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Remark {
+    /// What it is about.
+    pub at: String,
+    /// What there is to say.
+    pub text: String,
+    /// Initials.
+    pub by: String,
+    /// When.
+    pub date: String,
+    /// Open, Answered or Settled.
+    pub state: String,
+}
+
+impl Plan {
+    /// The main line's name and run.
+    #[must_use]
+    pub fn main(&self) -> Option<(&str, &Run)> {
+        self.runs.iter().find(|(_, r)| r.role == Role::Main).map(|(n, r)| (n.as_str(), r))
+    }
+}
