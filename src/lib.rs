@@ -1,12 +1,35 @@
-//! spanwright
+//! spanwright plans highlines: the tension on every part of a rig in every situation, what its terminations, bends and
+//! conditions leave of its strength, and the weak part.
+//!
+//! Floors, from the ground up; each may use those above it in this list, never those below:
+//!
+//! 1. [`units`]: quantities as text and back, over uom types.
+//! 2. [`mechanics`]: statics of nets of tension-only members, plain `f64` in SI; uses nothing of this crate.
+//! 3. [`document`]: RON text with places, tables of fields, edits that touch nothing else.
+//! 4. [`catalogue`]: kinds of gear, ratings, what terminations and bends keep.
+//! 5. [`plan`]: one rig as its rigger wrote it.
+//! 6. [`rig`]: a plan turned into a net, and back.
+//! 7. [`review`]: situations, demands, strengths, verdicts, findings.
+//! 8. [`sheets`]: what is printed.
+//! 9. [`app`]: the workbench without a terminal.
+//! 10. [`tui`]: the terminal.
+//! 11. [`cli`]: the command line.
+//!
+//! A planning aid: it replaces neither the judgement of a competent rigger on site, nor the makers' instructions, nor
+//! local codes.
 
-// `unit!` finds its helpers only this way.
+// uom's `unit!` finds its helpers only this way.
 #[macro_use]
 extern crate uom;
 
+pub mod app;
 pub mod catalogue;
+pub mod cli;
 pub mod document;
 pub mod mechanics;
 pub mod plan;
+pub mod review;
 pub mod rig;
+pub mod sheets;
+pub mod tui;
 pub mod units;

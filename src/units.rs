@@ -3,28 +3,28 @@
 use std::fmt;
 
 use uom::si::{
-    angle, f64 as si, force, length, linear_mass_density, mass, ratio, surface_tension, thermodynamic_temperature,
-    velocity,
+    angle, f64 as si, force, length, linear_mass_density, mass, ratio, surface_tension,
+    thermodynamic_temperature, velocity,
 };
 
-/// Lengths.
-pub use uom::si::f64::Length;
-/// Forces.
-pub use uom::si::f64::Force;
-/// Masses.
-pub use uom::si::f64::Mass;
-/// Mass per length.
-pub use uom::si::f64::LinearMassDensity;
-/// Speeds.
-pub use uom::si::f64::Velocity;
 /// Angles.
 pub use uom::si::f64::Angle;
-/// Temperatures.
-pub use uom::si::f64::ThermodynamicTemperature as Temperature;
+/// Forces.
+pub use uom::si::f64::Force;
+/// Lengths.
+pub use uom::si::f64::Length;
+/// Mass per length.
+pub use uom::si::f64::LinearMassDensity;
+/// Masses.
+pub use uom::si::f64::Mass;
 /// Shares of one.
 pub use uom::si::f64::Ratio;
 /// Force per length of give.
 pub use uom::si::f64::SurfaceTension as Stiffness;
+/// Temperatures.
+pub use uom::si::f64::ThermodynamicTemperature as Temperature;
+/// Speeds.
+pub use uom::si::f64::Velocity;
 
 mod webbing {
     unit! {
@@ -156,7 +156,10 @@ impl Dim {
 
     /// The symbols it may be written with.
     pub fn symbols(self) -> impl Iterator<Item = &'static str> {
-        UNITS.iter().filter(move |u| u.dim == self).map(|u| u.symbol)
+        UNITS
+            .iter()
+            .filter(move |u| u.dim == self)
+            .map(|u| u.symbol)
     }
 
     /// Largest size that can be meant in a rig, in SI; beyond it a number is a slip.
@@ -200,7 +203,12 @@ impl fmt::Display for UnitError {
             Self::NoUnit(d) => write!(f, "a {} needs its unit", d.name()),
             Self::UnknownUnit(u, d) => write!(f, "“{u}” is not a unit of {}", d.name()),
             Self::WrongKind(u, is, want) => {
-                write!(f, "{u} is a unit of {}, and a {} is wanted", is.name(), want.name())
+                write!(
+                    f,
+                    "{u} is a unit of {}, and a {} is wanted",
+                    is.name(),
+                    want.name()
+                )
             }
             Self::NotFinite => write!(f, "the number is not finite"),
             Self::TooLarge(d) => write!(f, "the {} is too large to be meant", d.name()),
@@ -215,17 +223,30 @@ impl UnitError {
         let units: Vec<_> = dim.symbols().collect();
         match self {
             Self::UnknownUnit(u, _) => {
-                let near = UNITS
-                    .iter()
-                    .filter(|c| c.dim == dim)
-                    .find(|c| c.symbol.eq_ignore_ascii_case(u) || strsim::levenshtein(c.symbol, u) == 1);
+                let near = UNITS.iter().filter(|c| c.dim == dim).find(|c| {
+                    c.symbol.eq_ignore_ascii_case(u) || strsim::levenshtein(c.symbol, u) == 1
+                });
                 near.map_or_else(
                     || format!("units of {}: {}", dim.name(), units.join(", ")),
-                    |c| format!("did you mean {}? Units of {}: {}", c.symbol, dim.name(), units.join(", ")),
+                    |c| {
+                        format!(
+                            "did you mean {}? Units of {}: {}",
+                            c.symbol,
+                            dim.name(),
+                            units.join(", ")
+                        )
+                    },
                 )
             }
-            Self::TooLarge(_) => format!("the largest allowed is {}", show(dim, dim.largest(), System::Si)),
-            _ => format!("write it like \"{}\"; units: {}", dim.example(), units.join(", ")),
+            Self::TooLarge(_) => format!(
+                "the largest allowed is {}",
+                show(dim, dim.largest(), System::Si)
+            ),
+            _ => format!(
+                "write it like \"{}\"; units: {}",
+                dim.example(),
+                units.join(", ")
+            ),
         }
     }
 }
@@ -246,7 +267,12 @@ pub fn parse(text: &str, dim: Dim) -> Result<f64, UnitError> {
         })
         .map_or(text.len(), |(i, _)| i);
     let (number, unit) = (text[..end].trim(), text[end..].trim());
-    if number.is_empty() && matches!(text.to_ascii_lowercase().as_str(), "inf" | "nan" | "infinity") {
+    if number.is_empty()
+        && matches!(
+            text.to_ascii_lowercase().as_str(),
+            "inf" | "nan" | "infinity"
+        )
+    {
         return Err(UnitError::NotFinite);
     }
     let value: f64 = number.parse().map_err(|_| UnitError::NoNumber)?;
@@ -276,7 +302,10 @@ pub fn parse(text: &str, dim: Dim) -> Result<f64, UnitError> {
 }
 
 fn in_unit(symbol: &str, value_si: f64) -> f64 {
-    UNITS.iter().find(|u| u.symbol == symbol).map_or(f64::NAN, |u| (u.from_si)(value_si))
+    UNITS
+        .iter()
+        .find(|u| u.symbol == symbol)
+        .map_or(f64::NAN, |u| (u.from_si)(value_si))
 }
 
 /// `value` with so many digits after the point that about three count.
@@ -287,7 +316,11 @@ fn three(value: f64) -> String {
         _ => 2,
     };
     let text = format!("{value:.digits$}");
-    if text.trim_start_matches('-').trim_matches(|c| c == '0' || c == '.').is_empty() {
+    if text
+        .trim_start_matches('-')
+        .trim_matches(|c| c == '0' || c == '.')
+        .is_empty()
+    {
         return format!("{:.digits$}", 0.0);
     }
     text
@@ -304,7 +337,9 @@ pub fn show(dim: Dim, si: f64, system: System) -> String {
         (Dim::Length, System::Us) if si.abs() < 0.1 && si != 0.0 => (in_unit("in", si), "in"),
         (Dim::Length, System::Si) => (si, "m"),
         (Dim::Length, System::Us) => (in_unit("ft", si), "ft"),
-        (Dim::Force, System::Si) => return format!("{:.digits$} kN", si / 1e3 + 0.0, digits = kilo_digits(si)),
+        (Dim::Force, System::Si) => {
+            return format!("{:.digits$} kN", si / 1e3 + 0.0, digits = kilo_digits(si));
+        }
         (Dim::Force, System::Us) => return format!("{:.0} lbf", in_unit("lbf", si) + 0.0),
         (Dim::Mass, System::Si) => (si, "kg"),
         (Dim::Mass, System::Us) => (in_unit("lb", si), "lb"),
@@ -385,19 +420,39 @@ mod tests {
             ("2 kN/mm", Dim::Stiffness, 2e6),
         ] {
             let got = parse(text, dim).unwrap_or_else(|e| panic!("{text}: {e}"));
-            assert!((got - want).abs() <= 2e-7 * want.abs(), "{text}: {got} against {want}");
+            assert!(
+                (got - want).abs() <= 2e-7 * want.abs(),
+                "{text}: {got} against {want}"
+            );
         }
     }
 
     #[test]
     fn says_what_is_wrong() {
-        assert_eq!(parse("62", Dim::Length), Err(UnitError::NoUnit(Dim::Length)));
+        assert_eq!(
+            parse("62", Dim::Length),
+            Err(UnitError::NoUnit(Dim::Length))
+        );
         assert_eq!(parse("m", Dim::Length), Err(UnitError::NoNumber));
-        assert_eq!(parse("62 kN", Dim::Length), Err(UnitError::WrongKind("kN", Dim::Force, Dim::Length)));
-        assert!(matches!(parse("62 furlong", Dim::Length), Err(UnitError::UnknownUnit(..))));
-        assert_eq!(parse("1e300 m", Dim::Length), Err(UnitError::TooLarge(Dim::Length)));
+        assert_eq!(
+            parse("62 kN", Dim::Length),
+            Err(UnitError::WrongKind("kN", Dim::Force, Dim::Length))
+        );
+        assert!(matches!(
+            parse("62 furlong", Dim::Length),
+            Err(UnitError::UnknownUnit(..))
+        ));
+        assert_eq!(
+            parse("1e300 m", Dim::Length),
+            Err(UnitError::TooLarge(Dim::Length))
+        );
         assert_eq!(parse("1e999 m", Dim::Length), Err(UnitError::NotFinite));
-        assert!(parse("3 kn", Dim::Force).unwrap_err().help(Dim::Force).contains("did you mean kN"));
+        assert!(
+            parse("3 kn", Dim::Force)
+                .unwrap_err()
+                .help(Dim::Force)
+                .contains("did you mean kN")
+        );
     }
 
     proptest! {

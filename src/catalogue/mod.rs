@@ -37,7 +37,9 @@ impl Catalogue {
     #[must_use]
     pub fn builtin() -> &'static Self {
         static BUILTIN: OnceLock<Catalogue> = OnceLock::new();
-        BUILTIN.get_or_init(|| Self::read(ITEMS).unwrap_or_else(|d| panic!("assets/catalogue.ron: {}", d[0])))
+        BUILTIN.get_or_init(|| {
+            Self::read(ITEMS).unwrap_or_else(|d| panic!("assets/catalogue.ron: {}", d[0]))
+        })
     }
 
     /// A catalogue from its text.
@@ -56,9 +58,18 @@ impl Catalogue {
             .map(Reader::entries)
             .unwrap_or_default()
             .iter()
-            .map(|e| (e.key.clone(), Arc::new(Item::read(&e.key, Reader(&e.value)))))
+            .map(|e| {
+                (
+                    e.key.clone(),
+                    Arc::new(Item::read(&e.key, Reader(&e.value))),
+                )
+            })
             .collect();
-        Ok(Self { version: r.words("version"), items, deratings: Arc::new(Deratings::builtin().clone()) })
+        Ok(Self {
+            version: r.words("version"),
+            items,
+            deratings: Arc::new(Deratings::builtin().clone()),
+        })
     }
 
     /// This catalogue with a plan's own items in front of it: a plan's item hides a built-in one of the same name.
@@ -86,11 +97,18 @@ impl Catalogue {
 /// The items that a plan brings along.
 #[must_use]
 pub fn read_own(node: Option<Reader<'_>>) -> IndexMap<String, Arc<Item>> {
-    let Some(node) = node else { return IndexMap::new() };
+    let Some(node) = node else {
+        return IndexMap::new();
+    };
     match &node.0.body {
         Body::Map(entries) => entries
             .iter()
-            .map(|e| (e.key.clone(), Arc::new(Item::read(&e.key, Reader(&e.value)))))
+            .map(|e| {
+                (
+                    e.key.clone(),
+                    Arc::new(Item::read(&e.key, Reader(&e.value))),
+                )
+            })
             .collect(),
         _ => IndexMap::new(),
     }
@@ -105,11 +123,17 @@ mod tests {
         let c = Catalogue::read(ITEMS).unwrap_or_else(|d| panic!("{:#?}", d));
         assert!(c.items.len() > 60);
         for (id, item) in c.iter() {
-            assert!(item.rating.is_some() || item.radial.is_some(), "{id} has no rating");
+            assert!(
+                item.rating.is_some() || item.radial.is_some(),
+                "{id} has no rating"
+            );
             assert!(!item.source.is_empty(), "{id} has no source");
             if item.class.is_soft() {
                 assert!(item.law().is_some(), "{id} has no stretch");
-                assert!(item.diameter.is_some() || item.width.is_some(), "{id} has no size");
+                assert!(
+                    item.diameter.is_some() || item.width.is_some(),
+                    "{id} has no size"
+                );
             }
         }
     }

@@ -18,18 +18,35 @@ pub fn check(node: &Node, kind: &Kind) -> Vec<Diagnostic> {
 
 fn value(node: &Node, kind: &Kind, path: &Path, out: &mut Vec<Diagnostic>) {
     let fault = |message: String| Diagnostic::error(path.clone(), node.span.clone(), message);
-    let wrong = || fault(format!("a {} belongs here, not {}", kind.describe(), called(node)));
+    let wrong = || {
+        fault(format!(
+            "a {} belongs here, not {}",
+            kind.describe(),
+            called(node)
+        ))
+    };
     match (kind, &node.body) {
         (Kind::Quantity(dim, range), Body::Text(text)) => match units::parse(text, *dim) {
-            Ok(v) => out.extend(in_range(v, *range).err().map(|m| fault(format!("{} {m}", dim.name())))),
+            Ok(v) => out.extend(
+                in_range(v, *range)
+                    .err()
+                    .map(|m| fault(format!("{} {m}", dim.name()))),
+            ),
             Err(e) => out.push(fault(e.to_string()).help(e.help(*dim))),
         },
         (Kind::Quantity(dim, _), Body::Number(n)) => out.push(
-            fault(format!("a {} needs its unit", dim.name()))
-                .help(format!("write \"{n} {}\"; units: {}", dim.symbols().next().unwrap_or(""), dim.symbols().collect::<Vec<_>>().join(", "))),
+            fault(format!("a {} needs its unit", dim.name())).help(format!(
+                "write \"{n} {}\"; units: {}",
+                dim.symbols().next().unwrap_or(""),
+                dim.symbols().collect::<Vec<_>>().join(", ")
+            )),
         ),
         (Kind::Number(range), Body::Number(n)) => {
-            out.extend(in_range(*n, *range).err().map(|m| fault(format!("the number {m}"))));
+            out.extend(
+                in_range(*n, *range)
+                    .err()
+                    .map(|m| fault(format!("the number {m}"))),
+            );
         }
         (Kind::Whole, Body::Number(n)) => {
             if n.fract() != 0.0 || *n < 0.0 || *n > 1e6 {
@@ -39,11 +56,19 @@ fn value(node: &Node, kind: &Kind, path: &Path, out: &mut Vec<Diagnostic>) {
         (Kind::Flag, Body::Flag(_)) => {}
         (Kind::Words | Kind::Ref(_), Body::Text(text)) => {
             if let Some(c) = text.chars().find(|c| forbidden(*c)) {
-                out.push(fault(format!("the text holds the control character U+{:04X}", c as u32)).help("leave it out"));
+                out.push(
+                    fault(format!(
+                        "the text holds the control character U+{:04X}",
+                        c as u32
+                    ))
+                    .help("leave it out"),
+                );
             }
         }
         (Kind::Choice(forms), _) => choice(node, forms, path, out, &wrong),
-        (Kind::Record(r), Body::Fields(_) | Body::Alone) if node.name.as_deref().is_none_or(|n| n == r.name) => {
+        (Kind::Record(r), Body::Fields(_) | Body::Alone)
+            if node.name.as_deref().is_none_or(|n| n == r.name) =>
+        {
             fields(node, r.fields, r.name, path, out);
         }
         (Kind::List(inner), Body::List(items)) => {
@@ -59,14 +84,17 @@ fn value(node: &Node, kind: &Kind, path: &Path, out: &mut Vec<Diagnostic>) {
                 value(&e.value, inner, &at, out);
             }
         }
-        (Kind::Tuple(slots), Body::Tuple(items)) if node.name.is_none() => tuple(node, items, slots, path, out),
+        (Kind::Tuple(slots), Body::Tuple(items)) if node.name.is_none() => {
+            tuple(node, items, slots, path, out)
+        }
         _ => out.push(wrong().help(format!("write {}", kind.describe()))),
     }
 }
 
 /// Characters that could drive a terminal or turn the reading direction.
 fn forbidden(c: char) -> bool {
-    (c.is_control() && c != '\n') || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+    (c.is_control() && c != '\n')
+        || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 
 fn in_range(v: f64, range: Range) -> Result<(), &'static str> {
@@ -99,7 +127,10 @@ fn called(node: &Node) -> String {
 fn key(e: &Entry, keys: Keys, path: &Path, out: &mut Vec<Diagnostic>) {
     match keys {
         Keys::Own => {
-            if e.key.trim().is_empty() || e.key.chars().count() > 80 || e.key.chars().any(|c| c == '\n' || forbidden(c)) {
+            if e.key.trim().is_empty()
+                || e.key.chars().count() > 80
+                || e.key.chars().any(|c| c == '\n' || forbidden(c))
+            {
                 out.push(Diagnostic::error(
                     path.clone(),
                     e.key_span.clone(),
@@ -109,7 +140,11 @@ fn key(e: &Entry, keys: Keys, path: &Path, out: &mut Vec<Diagnostic>) {
         }
         Keys::From(known) => {
             if !known.contains(&e.key.as_str()) {
-                let d = Diagnostic::error(path.clone(), e.key_span.clone(), format!("“{}” is not one of these", e.key));
+                let d = Diagnostic::error(
+                    path.clone(),
+                    e.key_span.clone(),
+                    format!("“{}” is not one of these", e.key),
+                );
                 out.push(d.help(instead(&e.key, known.iter().copied())));
             }
         }
@@ -127,14 +162,24 @@ fn duplicates(entries: &[Entry], path: &Path, out: &mut Vec<Diagnostic>) {
     for e in entries {
         if seen.insert(e.key.as_str(), ()).is_some() {
             out.push(
-                Diagnostic::error(path.key(&e.key), e.key_span.clone(), format!("“{}” is here twice", e.key))
-                    .help("give one of them another name"),
+                Diagnostic::error(
+                    path.key(&e.key),
+                    e.key_span.clone(),
+                    format!("“{}” is here twice", e.key),
+                )
+                .help("give one of them another name"),
             );
         }
     }
 }
 
-fn choice(node: &Node, forms: &[Form], path: &Path, out: &mut Vec<Diagnostic>, wrong: &dyn Fn() -> Diagnostic) {
+fn choice(
+    node: &Node,
+    forms: &[Form],
+    path: &Path,
+    out: &mut Vec<Diagnostic>,
+    wrong: &dyn Fn() -> Diagnostic,
+) {
     let Some(name) = node.name.as_deref() else {
         let bare = forms.iter().find_map(|f| match &f.body {
             FormBody::Bare(k) => Some(k),
@@ -147,27 +192,45 @@ fn choice(node: &Node, forms: &[Form], path: &Path, out: &mut Vec<Diagnostic>, w
         return;
     };
     let Some(form) = forms.iter().find(|f| f.name == name) else {
-        let known: Vec<_> = forms.iter().map(|f| f.name).filter(|n| !n.is_empty()).collect();
+        let known: Vec<_> = forms
+            .iter()
+            .map(|f| f.name)
+            .filter(|n| !n.is_empty())
+            .collect();
         out.push(
-            Diagnostic::error(path.clone(), node.span.clone(), format!("“{name}” is not one of the forms allowed here"))
-                .help(instead(name, known.into_iter())),
+            Diagnostic::error(
+                path.clone(),
+                node.span.clone(),
+                format!("“{name}” is not one of the forms allowed here"),
+            )
+            .help(instead(name, known.into_iter())),
         );
         return;
     };
     match (&form.body, &node.body) {
         (FormBody::Alone, Body::Alone) => {}
-        (FormBody::Fields(f), Body::Fields(_) | Body::Alone) => fields(node, f, form.name, path, out),
+        (FormBody::Fields(f), Body::Fields(_) | Body::Alone) => {
+            fields(node, f, form.name, path, out)
+        }
         (FormBody::Slots(slots), Body::Tuple(items)) => tuple(node, items, slots, path, out),
         (FormBody::Slots(slots), Body::Alone) => tuple(node, &[], slots, path, out),
         _ => out.push(
-            Diagnostic::error(path.clone(), node.span.clone(), format!("“{name}” is not written like this"))
-                .help(format!("write {}", form.sketch())),
+            Diagnostic::error(
+                path.clone(),
+                node.span.clone(),
+                format!("“{name}” is not written like this"),
+            )
+            .help(format!("write {}", form.sketch())),
         ),
     }
 }
 
 fn sketches(forms: &[Form]) -> String {
-    forms.iter().map(Form::sketch).collect::<Vec<_>>().join(", ")
+    forms
+        .iter()
+        .map(Form::sketch)
+        .collect::<Vec<_>>()
+        .join(", ")
 }
 
 fn tuple(node: &Node, items: &[Node], slots: &[Slot], path: &Path, out: &mut Vec<Diagnostic>) {
@@ -175,8 +238,12 @@ fn tuple(node: &Node, items: &[Node], slots: &[Slot], path: &Path, out: &mut Vec
     if items.len() < least || items.len() > slots.len() {
         let names = slots.iter().map(|s| s.name).collect::<Vec<_>>().join(", ");
         out.push(
-            Diagnostic::error(path.clone(), node.span.clone(), format!("{} values here, not {least}", items.len()))
-                .help(format!("write ({names})")),
+            Diagnostic::error(
+                path.clone(),
+                node.span.clone(),
+                format!("{} values here, not {least}", items.len()),
+            )
+            .help(format!("write ({names})")),
         );
         return;
     }
@@ -196,8 +263,12 @@ fn fields(node: &Node, known: &[Field], name: &str, path: &Path, out: &mut Vec<D
         match known.iter().find(|f| f.name == e.key) {
             Some(f) => value(&e.value, &f.kind, &path.key(&e.key), out),
             None => out.push(
-                Diagnostic::error(path.key(&e.key), e.key_span.clone(), format!("{name} has no field “{}”", e.key))
-                    .help(instead(&e.key, known.iter().map(|f| f.name))),
+                Diagnostic::error(
+                    path.key(&e.key),
+                    e.key_span.clone(),
+                    format!("{name} has no field “{}”", e.key),
+                )
+                .help(instead(&e.key, known.iter().map(|f| f.name))),
             ),
         }
     }

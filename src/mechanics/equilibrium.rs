@@ -85,8 +85,18 @@ struct Evaluation {
 
 fn evaluate(net: &Net, places: &[DVec3], before: Option<&[MemberState]>) -> Evaluation {
     let mut gradient: Vec<DVec3> = net.nodes.iter().map(|n| -n.load_n).collect();
-    let mut energy: f64 = -net.nodes.iter().zip(places).map(|(n, x)| n.load_n.dot(*x)).sum::<f64>();
-    let mut scale = net.nodes.iter().filter(|n| !n.fixed).map(|n| n.load_n.length()).fold(1e-3, f64::max);
+    let mut energy: f64 = -net
+        .nodes
+        .iter()
+        .zip(places)
+        .map(|(n, x)| n.load_n.dot(*x))
+        .sum::<f64>();
+    let mut scale = net
+        .nodes
+        .iter()
+        .filter(|n| !n.fixed)
+        .map(|n| n.load_n.length())
+        .fold(1e-3, f64::max);
     let mut finite = true;
     let mut members = Vec::with_capacity(net.members.len());
     for (i, member) in net.members.iter().enumerate() {
@@ -104,7 +114,11 @@ fn evaluate(net: &Net, places: &[DVec3], before: Option<&[MemberState]>) -> Eval
                         gradient[ends[1]] += pull;
                     }
                 }
-                MemberState::Link { tension_n, stiffness, length_m }
+                MemberState::Link {
+                    tension_n,
+                    stiffness,
+                    length_m,
+                }
             }
             Member::Span(s) => {
                 let chord = places[s.b] - places[s.a];
@@ -135,18 +149,34 @@ fn evaluate(net: &Net, places: &[DVec3], before: Option<&[MemberState]>) -> Eval
         members.push(state);
     }
     finite &= energy.is_finite();
-    Evaluation { energy, gradient, members, finite, scale }
+    Evaluation {
+        energy,
+        gradient,
+        members,
+        finite,
+        scale,
+    }
 }
 
 fn path_length(link: &Link, places: &[DVec3]) -> f64 {
-    link.path.windows(2).enumerate().map(|(k, e)| link.ratio(k) * places[e[0]].distance(places[e[1]])).sum()
+    link.path
+        .windows(2)
+        .enumerate()
+        .map(|(k, e)| link.ratio(k) * places[e[0]].distance(places[e[1]]))
+        .sum()
 }
 
 fn outer(a: DVec3, b: DVec3) -> DMat3 {
     DMat3::from_cols(a * b.x, a * b.y, a * b.z)
 }
 
-fn hessian(net: &Net, places: &[DVec3], at: &Evaluation, slot: &[Option<usize>], free: usize) -> Blocks {
+fn hessian(
+    net: &Net,
+    places: &[DVec3],
+    at: &Evaluation,
+    slot: &[Option<usize>],
+    free: usize,
+) -> Blocks {
     let mut blocks = Blocks::new(free);
     let mut pair = |i: usize, j: usize, k: DMat3| {
         // The stiffness k between two points: +k on each, −k across.
@@ -167,7 +197,14 @@ fn hessian(net: &Net, places: &[DVec3], at: &Evaluation, slot: &[Option<usize>],
     let mut whole: Vec<(usize, DVec3, f64)> = Vec::new();
     for (m, (member, state)) in net.members.iter().zip(&at.members).enumerate() {
         match (member, state) {
-            (Member::Link(link), MemberState::Link { tension_n, stiffness, .. }) if *tension_n > 0.0 => {
+            (
+                Member::Link(link),
+                MemberState::Link {
+                    tension_n,
+                    stiffness,
+                    ..
+                },
+            ) if *tension_n > 0.0 => {
                 for (leg, e) in link.path.windows(2).enumerate() {
                     let d = places[e[1]] - places[e[0]];
                     let length = d.length();
@@ -240,14 +277,26 @@ pub fn solve(net: &Net, start: Option<&Solution>) -> Solution {
             free_nodes.push(i);
         }
     }
-    let warm = start.filter(|s| s.places.len() == net.nodes.len() && s.members.len() == net.members.len());
+    let warm =
+        start.filter(|s| s.places.len() == net.nodes.len() && s.members.len() == net.members.len());
     let mut places: Vec<DVec3> = net
         .nodes
         .iter()
         .enumerate()
-        .map(|(i, n)| if n.fixed { n.place } else { warm.map_or(n.place, |w| w.places[i]) })
+        .map(|(i, n)| {
+            if n.fixed {
+                n.place
+            } else {
+                warm.map_or(n.place, |w| w.places[i])
+            }
+        })
         .collect();
-    let residual = |e: &Evaluation| free_nodes.iter().map(|&i| e.gradient[i].length()).fold(0.0, f64::max);
+    let residual = |e: &Evaluation| {
+        free_nodes
+            .iter()
+            .map(|&i| e.gradient[i].length())
+            .fold(0.0, f64::max)
+    };
     let cap = step_cap(net);
     let mut at = evaluate(net, &places, warm.map(|w| w.members.as_slice()));
     let mut history = vec![residual(&at)];
@@ -297,18 +346,27 @@ pub fn solve(net: &Net, start: Option<&Solution>) -> Solution {
             }
             let e = evaluate(net, &trial, Some(&at.members));
             let gain = e.energy - at.energy;
-            if e.finite && (gain <= 1e-4 * alpha * slope || (gain <= noise && residual(&e) < left)) {
+            if e.finite && (gain <= 1e-4 * alpha * slope || (gain <= noise && residual(&e) < left))
+            {
                 next = Some((trial, e));
                 break;
             }
             alpha *= 0.5;
         }
         let Some((trial, e)) = next else {
-            status = if left <= BALANCED_WHEN_STALLED * at.scale { Status::Converged } else { Status::Stalled };
+            status = if left <= BALANCED_WHEN_STALLED * at.scale {
+                Status::Converged
+            } else {
+                Status::Stalled
+            };
             break;
         };
         let now = residual(&e);
-        flat_steps = if now > 0.5 * left && now <= BALANCED_WHEN_STALLED * e.scale { flat_steps + 1 } else { 0 };
+        flat_steps = if now > 0.5 * left && now <= BALANCED_WHEN_STALLED * e.scale {
+            flat_steps + 1
+        } else {
+            0
+        };
         (places, at) = (trial, e);
         history.push(now);
         if flat_steps >= 3 {
@@ -319,7 +377,13 @@ pub fn solve(net: &Net, start: Option<&Solution>) -> Solution {
     if status == Status::OutOfSteps && residual(&at) <= BALANCED_WHEN_STALLED * at.scale {
         status = Status::Converged;
     }
-    Solution { places, members: at.members, gradient: at.gradient, status, history }
+    Solution {
+        places,
+        members: at.members,
+        gradient: at.gradient,
+        status,
+        history,
+    }
 }
 
 fn step_cap(net: &Net) -> f64 {

@@ -1,5 +1,6 @@
 //! Linear solves with a symmetric positive definite matrix made of 3×3 blocks. The matrix crate is named here alone.
 
+use faer::dyn_stack::{MemBuffer, MemStack};
 use faer::linalg::cholesky::llt::factor::{
     LltParams, LltRegularization, cholesky_in_place, cholesky_in_place_scratch,
 };
@@ -8,7 +9,6 @@ use faer::prelude::ReborrowMut;
 use faer::sparse::linalg::solvers::{Llt, SymbolicLlt};
 use faer::sparse::{SparseColMat, Triplet};
 use faer::{Auto, Mat, MatMut, Par, Side, Spec};
-use faer::dyn_stack::{MemBuffer, MemStack};
 use glam::{DMat3, DVec3};
 
 /// Up to this many unknowns a dense factorisation is the quicker one.
@@ -25,7 +25,10 @@ impl Blocks {
     /// An empty matrix over `points` points of three unknowns each.
     #[must_use]
     pub fn new(points: usize) -> Self {
-        Self { points, entries: Vec::with_capacity(8 * points) }
+        Self {
+            points,
+            entries: Vec::with_capacity(8 * points),
+        }
     }
 
     /// Adds `block` at row point `i`, column point `j`. Off the diagonal, give each pair once, in either order.
@@ -56,11 +59,19 @@ impl Blocks {
         if n == 0 {
             return Some(Vec::new());
         }
-        let flat = if n <= DENSE_UP_TO { self.dense(shift, rhs)? } else { self.sparse(shift, rhs)? };
+        let flat = if n <= DENSE_UP_TO {
+            self.dense(shift, rhs)?
+        } else {
+            self.sparse(shift, rhs)?
+        };
         if flat.iter().any(|v| !v.is_finite()) {
             return None;
         }
-        Some(flat.chunks_exact(3).map(|c| DVec3::new(c[0], c[1], c[2])).collect())
+        Some(
+            flat.chunks_exact(3)
+                .map(|c| DVec3::new(c[0], c[1], c[2]))
+                .collect(),
+        )
     }
 
     fn dense(&self, shift: f64, rhs: &[DVec3]) -> Option<Vec<f64>> {
@@ -132,11 +143,20 @@ mod tests {
         for i in 0..points {
             m.add(i, i, DMat3::from_diagonal(DVec3::new(5.0, 6.0, 7.0)));
             if i > 0 {
-                m.add(i - 1, i, DMat3::from_cols_array(&[-1.0, 0.2, 0.0, 0.1, -1.5, 0.3, 0.0, 0.0, -0.7]));
+                m.add(
+                    i - 1,
+                    i,
+                    DMat3::from_cols_array(&[-1.0, 0.2, 0.0, 0.1, -1.5, 0.3, 0.0, 0.0, -0.7]),
+                );
             }
         }
-        let rhs: Vec<_> = (0..points).map(|i| DVec3::new(i as f64, 1.0, -2.0)).collect();
-        let (d, s) = (m.dense(0.1, &rhs).expect("definite"), m.sparse(0.1, &rhs).expect("definite"));
+        let rhs: Vec<_> = (0..points)
+            .map(|i| DVec3::new(i as f64, 1.0, -2.0))
+            .collect();
+        let (d, s) = (
+            m.dense(0.1, &rhs).expect("definite"),
+            m.sparse(0.1, &rhs).expect("definite"),
+        );
         for (a, b) in d.iter().zip(&s) {
             assert!((a - b).abs() < 1e-12);
         }

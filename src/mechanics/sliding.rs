@@ -12,6 +12,17 @@ use super::equilibrium::{self, MemberState, Solution, Status};
 use super::law::LengthLaw;
 use super::net::{Link, Member, Net, Pull};
 
+/// What came of a friction pattern.
+#[derive(Debug, Clone)]
+pub enum Held {
+    /// The run is slack, or nothing on it rubs: the frictionless solution stands alone.
+    Slack,
+    /// The loop did not settle.
+    Unsettled,
+    /// At rest.
+    At(Box<Pattern>),
+}
+
 /// One friction pattern at rest.
 #[derive(Debug, Clone)]
 pub struct Pattern {
@@ -24,14 +35,19 @@ pub struct Pattern {
 /// Angle a run is wrapped around its inner point `k` of `path`, rad.
 fn wrap(path: &[usize], k: usize, places: &[DVec3]) -> f64 {
     let (before, at, after) = (places[path[k - 1]], places[path[k]], places[path[k + 1]]);
-    let (u, v) = ((at - before).normalize_or_zero(), (after - at).normalize_or_zero());
+    let (u, v) = (
+        (at - before).normalize_or_zero(),
+        (after - at).normalize_or_zero(),
+    );
     u.dot(v).clamp(-1.0, 1.0).acos()
 }
 
 fn ratios(link: &Link, leg: usize, places: &[DVec3]) -> Vec<f64> {
     let legs = link.path.len() - 1;
     let holds: Vec<f64> = (1..legs)
-        .map(|k| (-link.friction.get(k - 1).copied().unwrap_or(0.0) * wrap(&link.path, k, places)).exp())
+        .map(|k| {
+            (-link.friction.get(k - 1).copied().unwrap_or(0.0) * wrap(&link.path, k, places)).exp()
+        })
         .collect();
     let mut r = vec![1.0; legs];
     for k in leg + 1..legs {
@@ -69,7 +85,12 @@ fn ratios(link: &Link, leg: usize, places: &[DVec3]) -> Vec<f64> {
 fn top_tension(law: &LengthLaw, lengths: &[f64], r: &[f64]) -> f64 {
     let slack = law.slack_m();
     let spare = |t: f64| {
-        lengths.iter().zip(r).map(|(l, r)| l * slack / law.length(r * t)).sum::<f64>() - slack
+        lengths
+            .iter()
+            .zip(r)
+            .map(|(l, r)| l * slack / law.length(r * t))
+            .sum::<f64>()
+            - slack
     };
     if spare(0.0) <= 0.0 {
         return 0.0;
@@ -83,37 +104,49 @@ fn top_tension(law: &LengthLaw, lengths: &[f64], r: &[f64]) -> f64 {
         if mid <= low || mid >= high {
             break;
         }
-        if spare(mid) > 0.0 { low = mid } else { high = mid }
+        if spare(mid) > 0.0 {
+            low = mid
+        } else {
+            high = mid
+        }
     }
     0.5 * (low + high)
 }
 
-/// Solves `net` with friction in the link `member` such that its leg number `leg` carries most. Nothing when the
-/// member has no friction or the loop does not settle; the frictionless solution then stands alone.
+/// Solves `net` with friction in the link `member` such that its leg number `leg` carries most.
 #[must_use]
-pub fn pattern(net: &Net, member: usize, leg: usize, start: &Solution) -> Option<Pattern> {
-    let Member::Link(link) = &net.members[member] else { return None };
-    let Pull::Chain(law) = &link.pull else { return None };
+pub fn pattern(net: &Net, member: usize, leg: usize, start: &Solution) -> Held {
+    let Member::Link(link) = &net.members[member] else {
+        return Held::Slack;
+    };
+    let Pull::Chain(law) = &link.pull else {
+        return Held::Slack;
+    };
     if link.friction.iter().all(|m| *m <= 0.0) || link.path.len() < 3 {
-        return None;
+        return Held::Slack;
     }
     let mut work = net.clone();
     let mut solution = start.clone();
     let mut last = f64::INFINITY;
     for _ in 0..80 {
         let r = ratios(link, leg, &solution.places);
-        let lengths: Vec<f64> =
-            link.path.windows(2).map(|e| solution.places[e[0]].distance(solution.places[e[1]])).collect();
+        let lengths: Vec<f64> = link
+            .path
+            .windows(2)
+            .map(|e| solution.places[e[0]].distance(solution.places[e[1]]))
+            .collect();
         let top = top_tension(law, &lengths, &r);
         if top <= 0.0 {
-            return None;
+            return Held::Slack;
         }
         let whole: f64 = lengths.iter().zip(&r).map(|(l, r)| l * r).sum();
         let h = 1e-4 * top + 1e-3;
         let give: f64 = lengths
             .iter()
             .zip(&r)
-            .map(|(l, r)| l * (law.length(r * (top + h)) - law.length(r * top)) / (h * law.slack_m()))
+            .map(|(l, r)| {
+                l * (law.length(r * (top + h)) - law.length(r * top)) / (h * law.slack_m())
+            })
             .sum();
         let (sum, squares) = (r.iter().sum::<f64>(), r.iter().map(|r| r * r).sum::<f64>());
         let stiffness = sum / (squares * give.max(1e-15));
@@ -126,19 +159,25 @@ pub fn pattern(net: &Net, member: usize, leg: usize, start: &Solution) -> Option
         });
         let next = equilibrium::solve(&work, Some(&solution));
         if next.status != Status::Converged {
-            return None;
+            return Held::Unsettled;
         }
         let now = match next.members[member] {
             MemberState::Link { tension_n, .. } => tension_n,
-            _ => return None,
+            _ => return Held::Unsettled,
         };
         solution = next;
         if moved <= 1e-9 * (1.0 + top) && (now - top).abs() <= 1e-9 * (1.0 + top) {
-            work.members[member] = Member::Link(Link { ratios: r, ..link.clone() });
-            return Some(Pattern { net: work, solution });
+            work.members[member] = Member::Link(Link {
+                ratios: r,
+                ..link.clone()
+            });
+            return Held::At(Box::new(Pattern {
+                net: work,
+                solution,
+            }));
         }
     }
-    None
+    Held::Unsettled
 }
 
 /// Largest ratio friction allows across one point: e^(μθ), for a wrap of `turns` of 2π.

@@ -3,7 +3,9 @@
 use std::collections::{HashMap, HashSet};
 
 use super::fields::ROOT;
-use super::model::{At, Connected, Hitch, Hold, PartLength, Plan, PointKind, Role, Run, Target, Ties};
+use super::model::{
+    At, Connected, Hitch, Hold, PartLength, Plan, PointKind, Role, Run, Target, Ties,
+};
 use crate::catalogue::Catalogue;
 use crate::document::{Diagnostic, Node, Path, Reader, did_you_mean};
 use crate::units::Quantity;
@@ -18,24 +20,36 @@ impl Faults<'_> {
         let span = path.nearest(self.root).span.clone();
         // A fault of a whole run or plan is shown at its first line.
         let span = span.start..span.end.min(span.start + 200);
-        self.list.push(Diagnostic::error(path.clone(), span, message.into()).help(help));
+        self.list
+            .push(Diagnostic::error(path.clone(), span, message.into()).help(help));
     }
 }
 
 /// All faults of a document that reads as `plan`.
 pub(super) fn validate(root: &Node, plan: &Plan, catalogue: &Catalogue) -> Vec<Diagnostic> {
-    let mut f = Faults { root, list: crate::document::check(root, &ROOT) };
+    let mut f = Faults {
+        root,
+        list: crate::document::check(root, &ROOT),
+    };
     let top = Path::root();
     site(&mut f, plan, &top);
     items(&mut f, &top);
     points(&mut f, plan, catalogue, &top.key("points"));
     for (name, run) in &plan.runs {
-        runs(&mut f, plan, catalogue, name, run, &top.key("runs").key(name));
+        runs(
+            &mut f,
+            plan,
+            catalogue,
+            name,
+            run,
+            &top.key("runs").key(name),
+        );
     }
     lines(&mut f, plan, &top);
     held(&mut f, plan, &top);
     f.list.sort_by_key(|d| d.span.start);
-    f.list.dedup_by(|a, b| a.span == b.span && a.message == b.message);
+    f.list
+        .dedup_by(|a, b| a.span == b.span && a.message == b.message);
     f.list
 }
 
@@ -52,36 +66,58 @@ fn site(f: &mut Faults<'_>, plan: &Plan, top: &Path) {
     let at = top.key("site");
     let air = plan.site.air;
     if air.coldest.si() > air.warmest.si() {
-        f.add(&at.key("air"), "the coldest is warmer than the warmest", "swap them");
+        f.add(
+            &at.key("air"),
+            "the coldest is warmer than the warmest",
+            "swap them",
+        );
     }
     for w in plan.site.ground.windows(2) {
         if w[1].0.si() <= w[0].0.si() {
-            f.add(&at.key("ground"), "the ground profile goes back on itself", "order its points from A to B, each further than the last");
+            f.add(
+                &at.key("ground"),
+                "the ground profile goes back on itself",
+                "order its points from A to B, each further than the last",
+            );
             break;
         }
     }
     if let Some(leash) = &plan.people.leash
         && !plan.runs.contains_key(leash)
     {
-        f.add(&top.key("people").key("leash"), format!("no run is called “{leash}”"), known(leash, plan.runs.keys().map(String::as_str)));
+        f.add(
+            &top.key("people").key("leash"),
+            format!("no run is called “{leash}”"),
+            known(leash, plan.runs.keys().map(String::as_str)),
+        );
     }
 }
 
 fn items(f: &mut Faults<'_>, top: &Path) {
-    let Some(own) = Reader(f.root).get("items") else { return };
+    let Some(own) = Reader(f.root).get("items") else {
+        return;
+    };
     for e in own.entries() {
         let at = top.key("items").key(&e.key);
         if let Some(s) = Reader(&e.value).get("stretch")
             && let Some(fault) = crate::catalogue::fields::stretch_fault(s)
         {
-            f.add(&at.key("stretch"), fault, "each point needs more tension and more stretch than the one before");
+            f.add(
+                &at.key("stretch"),
+                fault,
+                "each point needs more tension and more stretch than the one before",
+            );
         }
     }
 }
 
 fn item(f: &mut Faults<'_>, catalogue: &Catalogue, id: &str, path: &Path) {
     if !id.is_empty() && catalogue.get(id).is_none() {
-        f.add(path, format!("no item is called “{id}”"), known(id, catalogue.iter().map(|(n, _)| n)));
+        f.add(
+            path,
+            format!("no item is called “{id}”"),
+            known(id, catalogue.iter().map(|(n, _)| n)),
+        );
     }
 }
 
@@ -93,12 +129,20 @@ fn points(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, top: &Path) {
         }
         if let PointKind::Fixed { at: place, by, .. } = &p.kind {
             if matches!(place, At::Sighted { .. }) && plan.site.bearing.is_none() {
-                f.add(&at.key("at"), "a sighted point needs the site's bearing", "add bearing: \"84 deg\" to the site");
+                f.add(
+                    &at.key("at"),
+                    "a sighted point needs the site's bearing",
+                    "add bearing: \"84 deg\" to the site",
+                );
             }
             if let Hold::Bolt { item: id, faces } = by {
                 item(f, catalogue, id, &at.key("by").key("item"));
                 if faces.is_some_and(|v| v.iter().all(|c| *c == 0.0)) {
-                    f.add(&at.key("by").key("faces"), "a direction of no length", "give the way the bolt points, such as (0.0, 0.0, 1.0)");
+                    f.add(
+                        &at.key("by").key("faces"),
+                        "a direction of no length",
+                        "give the way the bolt points, such as (0.0, 0.0, 1.0)",
+                    );
                 }
             }
         }
@@ -109,7 +153,11 @@ fn runs(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, name: &str, run:
     let names = || plan.points.keys().map(String::as_str);
     let leash = matches!(run.role, Role::Leash | Role::Tensioning);
     if run.path.len() < 2 && !leash {
-        f.add(at, "a run needs two ends", "add from: and to:, the names of two points");
+        f.add(
+            at,
+            "a run needs two ends",
+            "add from: and to:, the names of two points",
+        );
     }
     let mut shown = HashSet::new();
     for (i, p) in run.path.iter().enumerate() {
@@ -119,17 +167,29 @@ fn runs(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, name: &str, run:
             } else {
                 at.key(if i == 0 { "from" } else { "to" })
             };
-            f.add(&place, format!("no point is called “{p}”"), known(p, names()));
+            f.add(
+                &place,
+                format!("no point is called “{p}”"),
+                known(p, names()),
+            );
         }
     }
     for w in run.path.windows(2) {
         if w[0] == w[1] && plan.points.contains_key(&w[0]) {
-            f.add(at, format!("the run goes from “{}” to itself", w[0]), "end it at another point, or pass through one on the way");
+            f.add(
+                at,
+                format!("the run goes from “{}” to itself", w[0]),
+                "end it at another point, or pass through one on the way",
+            );
             break;
         }
     }
     if run.parts.is_empty() {
-        f.add(at, format!("the run “{name}” has no parts"), "list at least one part");
+        f.add(
+            at,
+            format!("the run “{name}” has no parts"),
+            "list at least one part",
+        );
     }
     let mut makers = 0;
     for (i, part) in run.parts.iter().enumerate() {
@@ -139,12 +199,20 @@ fn runs(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, name: &str, run:
             PartLength::Fit(_) | PartLength::Share(..) => makers += 1,
             PartLength::Solve(target) => {
                 if run.role != Role::Main {
-                    f.add(&path.key("length"), "only the main line is tensioned to a target", "give this part a length, or Fit()");
+                    f.add(
+                        &path.key("length"),
+                        "only the main line is tensioned to a target",
+                        "give this part a length, or Fit()",
+                    );
                 }
                 if let Target::Standing(t, _) = target
                     && t.si() <= 0.0
                 {
-                    f.add(&path.key("length"), "a target needs a tension or a sag", "write Solve(standing: \"2.5 kN\", at: A) or Solve(sag: \"3 m\")");
+                    f.add(
+                        &path.key("length"),
+                        "a target needs a tension or a sag",
+                        "write Solve(standing: \"2.5 kN\", at: A) or Solve(sag: \"3 m\")",
+                    );
                 }
             }
             PartLength::Is(_) | PartLength::Own => {}
@@ -153,33 +221,70 @@ fn runs(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, name: &str, run:
             let needs = it.class.is_soft() && it.length.is_none() && part.length == PartLength::Own;
             let backup = matches!(run.role, Role::Backup { .. });
             if needs && !leash && !(backup && it.class.is_cut()) {
-                f.add(&path, format!("the length of {} is not given", it.title), "add length: \"2.4 m\", or Fit()");
+                f.add(
+                    &path,
+                    format!("the length of {} is not given", it.title),
+                    "add length: \"2.4 m\", or Fit()",
+                );
             }
             if matches!(part.hitch, Hitch::Basket | Hitch::Choke | Hitch::Wrap(_)) && !leash {
-                let trunk = run.path.first().into_iter().chain(run.path.last()).find_map(|p| plan.points.get(p)?.hold()?.trunk_m());
+                let trunk = run
+                    .path
+                    .first()
+                    .into_iter()
+                    .chain(run.path.last())
+                    .find_map(|p| plan.points.get(p)?.hold()?.trunk_m());
                 if trunk.is_none() {
-                    f.add(&path.key("hitch"), "there is nothing here to lay it around", "use it at a tree, a boulder or another anchor with a diameter");
+                    f.add(
+                        &path.key("hitch"),
+                        "there is nothing here to lay it around",
+                        "use it at a tree, a boulder or another anchor with a diameter",
+                    );
                 }
             }
         }
     }
     if makers > 1 {
-        f.add(&at.key("parts"), "more than one part is to be made to fit", "give all but one of them a length");
+        f.add(
+            &at.key("parts"),
+            "more than one part is to be made to fit",
+            "give all but one of them a length",
+        );
     }
 }
 
 fn lines(f: &mut Faults<'_>, plan: &Plan, top: &Path) {
-    let mains: Vec<_> = plan.runs.iter().filter(|(_, r)| r.role == Role::Main).collect();
+    let mains: Vec<_> = plan
+        .runs
+        .iter()
+        .filter(|(_, r)| r.role == Role::Main)
+        .collect();
     if mains.is_empty() {
-        f.add(&top.key("runs"), "there is no main line", "give one run role: Main");
+        f.add(
+            &top.key("runs"),
+            "there is no main line",
+            "give one run role: Main",
+        );
     }
     if let Some((name, _)) = mains.get(1) {
-        f.add(&top.key("runs").key(*name), "there is a second main line", "one plan holds one main line");
+        f.add(
+            &top.key("runs").key(*name),
+            "there is a second main line",
+            "one plan holds one main line",
+        );
     }
     for (name, run) in &mains {
-        let solved = run.parts.iter().filter(|p| matches!(p.length, PartLength::Solve(_))).count();
+        let solved = run
+            .parts
+            .iter()
+            .filter(|p| matches!(p.length, PartLength::Solve(_)))
+            .count();
         if solved > 1 {
-            f.add(&top.key("runs").key(*name).key("parts"), "more than one part has a target", "one Solve(…) is enough");
+            f.add(
+                &top.key("runs").key(*name).key("parts"),
+                "more than one part has a target",
+                "one Solve(…) is enough",
+            );
         }
         if run.path.len() > 2 {
             f.add(
@@ -190,7 +295,9 @@ fn lines(f: &mut Faults<'_>, plan: &Plan, top: &Path) {
         }
     }
     for (name, run) in &plan.runs {
-        let Role::Backup { of, connected, .. } = &run.role else { continue };
+        let Role::Backup { of, connected, .. } = &run.role else {
+            continue;
+        };
         let at = top.key("runs").key(name).key("role");
         match plan.runs.get(of).map(|r| &r.role) {
             Some(Role::Main) => {}
@@ -204,28 +311,60 @@ fn lines(f: &mut Faults<'_>, plan: &Plan, top: &Path) {
                     next = of;
                 }
                 let circle = seen.contains(next);
-                f.add(&at.key("of"), if circle { "backups back each other up in a circle" } else { "a backup of a backup" }, "name the main line");
+                f.add(
+                    &at.key("of"),
+                    if circle {
+                        "backups back each other up in a circle"
+                    } else {
+                        "a backup of a backup"
+                    },
+                    "name the main line",
+                );
             }
-            Some(_) => f.add(&at.key("of"), format!("“{of}” is not the main line"), "name the run with role: Main"),
-            None => f.add(&at.key("of"), format!("no run is called “{of}”"), known(of, plan.runs.keys().map(String::as_str))),
+            Some(_) => f.add(
+                &at.key("of"),
+                format!("“{of}” is not the main line"),
+                "name the run with role: Main",
+            ),
+            None => f.add(
+                &at.key("of"),
+                format!("no run is called “{of}”"),
+                known(of, plan.runs.keys().map(String::as_str)),
+            ),
         }
         if run.path.len() > 2 {
-            f.add(&top.key("runs").key(name).key("through"), "a backup cannot slide over points", "end it at a master of its own");
+            f.add(
+                &top.key("runs").key(name).key("through"),
+                "a backup cannot slide over points",
+                "end it at a master of its own",
+            );
         }
         if let (Connected::Joints(after, _), Some(main)) = (connected, plan.runs.get(of))
             && let Some(bad) = after.iter().find(|n| **n == 0 || **n >= main.parts.len())
         {
-            f.add(&at.key("connected"), format!("the main line has no joint after part {bad}"), format!("its parts are numbered 1 to {}", main.parts.len()));
+            f.add(
+                &at.key("connected"),
+                format!("the main line has no joint after part {bad}"),
+                format!("its parts are numbered 1 to {}", main.parts.len()),
+            );
         }
         if let Connected::EveryJoint(t) | Connected::Joints(_, t) = connected {
             let ids: Vec<&String> = match t {
                 Ties::OnePiece(i) => vec![i],
-                Ties::Apart { main, backup, together } => vec![main, backup, together],
+                Ties::Apart {
+                    main,
+                    backup,
+                    together,
+                } => vec![main, backup, together],
             };
             for id in ids {
                 let own = plan.items.contains_key(id);
                 if !own && Catalogue::builtin().get(id).is_none() {
-                    f.add(&at.key("connected"), format!("no item is called “{id}”"), known(id, Catalogue::builtin().iter().map(|(n, _)| n)));
+                    f.add(
+                        &at.key("connected"),
+                        format!("no item is called “{id}”"),
+                        known(id, Catalogue::builtin().iter().map(|(n, _)| n)),
+                    );
                 }
             }
         }
@@ -234,7 +373,11 @@ fn lines(f: &mut Faults<'_>, plan: &Plan, top: &Path) {
 
 /// Every free point must be tied to the ground by some chain of runs.
 fn held(f: &mut Faults<'_>, plan: &Plan, top: &Path) {
-    let mut group: HashMap<&str, &str> = plan.points.keys().map(|k| (k.as_str(), k.as_str())).collect();
+    let mut group: HashMap<&str, &str> = plan
+        .points
+        .keys()
+        .map(|k| (k.as_str(), k.as_str()))
+        .collect();
     fn find<'a>(group: &HashMap<&'a str, &'a str>, mut k: &'a str) -> &'a str {
         while group[k] != k {
             k = group[k];
@@ -247,7 +390,12 @@ fn held(f: &mut Faults<'_>, plan: &Plan, top: &Path) {
             continue;
         }
         for w in run.path.windows(2) {
-            let (Some((a, _)), Some((b, _))) = (plan.points.get_key_value(&w[0]), plan.points.get_key_value(&w[1])) else { continue };
+            let (Some((a, _)), Some((b, _))) = (
+                plan.points.get_key_value(&w[0]),
+                plan.points.get_key_value(&w[1]),
+            ) else {
+                continue;
+            };
             touched.insert(a.as_str());
             touched.insert(b.as_str());
             let (ga, gb) = (find(&group, a), find(&group, b));
@@ -266,19 +414,37 @@ fn held(f: &mut Faults<'_>, plan: &Plan, top: &Path) {
         let at = top.key("points").key(name);
         if matches!(p.kind, PointKind::Free { .. }) {
             if !touched.contains(name.as_str()) {
-                f.add(&at, format!("nothing holds the point “{name}”"), "lead a run to it, or remove it");
+                f.add(
+                    &at,
+                    format!("nothing holds the point “{name}”"),
+                    "lead a run to it, or remove it",
+                );
             } else if !anchored.contains(find(&group, name)) {
-                f.add(&at, format!("no run leads from “{name}” to an anchor"), "lead a run from it to a fixed point");
+                f.add(
+                    &at,
+                    format!("no run leads from “{name}” to an anchor"),
+                    "lead a run from it to a fixed point",
+                );
             }
         }
     }
     // Each end of the main line needs its own way to the ground, without the line itself.
     if let Some((_, main)) = plan.main() {
         for end in main.path.first().into_iter().chain(main.path.last()) {
-            let free = plan.points.get(end).is_some_and(|p| matches!(p.kind, PointKind::Free { .. }));
-            let leg = plan.runs.values().any(|r| r.role == Role::Leg && r.path.contains(end));
+            let free = plan
+                .points
+                .get(end)
+                .is_some_and(|p| matches!(p.kind, PointKind::Free { .. }));
+            let leg = plan
+                .runs
+                .values()
+                .any(|r| r.role == Role::Leg && r.path.contains(end));
             if free && !leg {
-                f.add(&top.key("points").key(end), format!("the main line's end “{end}” has no leg to an anchor"), "lead a run from an anchor to it");
+                f.add(
+                    &top.key("points").key(end),
+                    format!("the main line's end “{end}” has no leg to an anchor"),
+                    "lead a run from an anchor to it",
+                );
             }
         }
     }

@@ -68,7 +68,11 @@ fn piece(e: &Element, length_m: f64, warmer_k: f64) -> Piece {
     Piece {
         length_m: e.lay.reach_m * swell,
         gauge_m: length_m / strands * swell,
-        law: if strands == 1.0 { e.law.clone() } else { Arc::new(e.law.strands(strands)) },
+        law: if strands == 1.0 {
+            e.law.clone()
+        } else {
+            Arc::new(e.law.strands(strands))
+        },
     }
 }
 
@@ -76,16 +80,29 @@ impl Rig {
     /// The chain of a leg, `offset_m` longer than drawn.
     #[must_use]
     pub fn chain(&self, leg: usize, offset_m: f64, warmer_k: f64) -> Option<Arc<LengthLaw>> {
-        let pieces = self.legs[leg].elements.iter().map(|e| piece(e, e.length_m, warmer_k)).collect();
+        let pieces = self.legs[leg]
+            .elements
+            .iter()
+            .map(|e| piece(e, e.length_m, warmer_k))
+            .collect();
         let law = LengthLaw::series(pieces).ok()?;
-        let law = if offset_m == 0.0 { law } else { law.lengthened(offset_m).ok()? };
+        let law = if offset_m == 0.0 {
+            law
+        } else {
+            law.lengthened(offset_m).ok()?
+        };
         Some(Arc::new(law))
     }
 
     /// Unstretched length of the main line, m.
     #[must_use]
     pub fn line_length_m(&self, lengths: &Lengths) -> f64 {
-        self.line.elements.iter().enumerate().map(|(i, _)| self.element_length(lengths, i)).sum()
+        self.line
+            .elements
+            .iter()
+            .enumerate()
+            .map(|(i, _)| self.element_length(lengths, i))
+            .sum()
     }
 
     pub(super) fn element_length(&self, lengths: &Lengths, i: usize) -> f64 {
@@ -105,7 +122,11 @@ impl Rig {
             .enumerate()
             .map(|(i, s)| {
                 let on_line = self.line.ends.contains(&i);
-                let weight = if on_line && !s.fixed { s.mass_kg * G } else { 0.0 };
+                let weight = if on_line && !s.fixed {
+                    s.mass_kg * G
+                } else {
+                    0.0
+                };
                 Node {
                     place: lengths.places.get(i).copied().unwrap_or(s.place),
                     fixed: s.fixed && s.stiffness.is_none(),
@@ -120,25 +141,52 @@ impl Rig {
         }
         let mut members: Vec<Member> = Vec::with_capacity(self.legs.len() + 8);
         for (i, leg) in self.legs.iter().enumerate() {
-            let pull = match (lengths.constant.get(&i), self.chain(i, lengths.offset(i), load.warmer_k)) {
+            let pull = match (
+                lengths.constant.get(&i),
+                self.chain(i, lengths.offset(i), load.warmer_k),
+            ) {
                 (Some(t), _) => Pull::Constant(*t),
                 (None, Some(law)) => Pull::Chain(law),
                 (None, None) => Pull::Constant(0.0),
             };
-            members.push(Member::Link(Link { path: leg.path.clone(), pull, ratios: Vec::new(), friction: leg.friction.clone() }));
+            members.push(Member::Link(Link {
+                path: leg.path.clone(),
+                pull,
+                ratios: Vec::new(),
+                friction: leg.friction.clone(),
+            }));
         }
-        let mut out = CaseNet { net: Net::default(), spans: Vec::new(), owners: Vec::new(), backup: Vec::new(), walkers: Vec::new(), joints: Vec::new() };
+        let mut out = CaseNet {
+            net: Net::default(),
+            spans: Vec::new(),
+            owners: Vec::new(),
+            backup: Vec::new(),
+            walkers: Vec::new(),
+            joints: Vec::new(),
+        };
         self.lay_line(lengths, load, q, &mut nodes, &mut members, &mut out);
         for (i, s) in self.spots.iter().enumerate() {
             if let (true, Some(k)) = (s.fixed, s.stiffness) {
-                members.push(Member::Ground(Ground { point: i, home: s.place, stiffness_n_per_m: k }));
+                members.push(Member::Ground(Ground {
+                    point: i,
+                    home: s.place,
+                    stiffness_n_per_m: k,
+                }));
             }
         }
         out.net = Net { nodes, members };
         out
     }
 
-    fn lay_line(&self, lengths: &Lengths, load: &Load, q: f64, nodes: &mut Vec<Node>, members: &mut Vec<Member>, out: &mut CaseNet) {
+    fn lay_line(
+        &self,
+        lengths: &Lengths,
+        load: &Load,
+        q: f64,
+        nodes: &mut Vec<Node>,
+        members: &mut Vec<Member>,
+        out: &mut CaseNet,
+    ) {
         let line = &self.line;
         let (a, b) = (nodes[line.ends[0]].place, nodes[line.ends[1]].place);
         let total = self.line_length_m(lengths);
@@ -163,7 +211,11 @@ impl Rig {
                 let until = walkers.peek().map_or(f64::INFINITY, |w| w.at * total - at);
                 let take = left.min(until.max(0.0));
                 if take > 1e-9 {
-                    zones.zones.push(Zone { length_m: take * swell, load_n_per_m, law: e.law.clone() });
+                    zones.zones.push(Zone {
+                        length_m: take * swell,
+                        load_n_per_m,
+                        law: e.law.clone(),
+                    });
                     zones.owners.push(i);
                 }
                 at += take;
@@ -174,11 +226,17 @@ impl Rig {
                 // Walkers at one place share a node.
                 let mut force = DVec3::ZERO;
                 let here = at;
-                while let Some(w) = walkers.next_if(|w| (w.at * total - here).abs() <= 1e-9 * total.max(1.0) + 1e-9) {
+                while let Some(w) =
+                    walkers.next_if(|w| (w.at * total - here).abs() <= 1e-9 * total.max(1.0) + 1e-9)
+                {
                     force += DVec3::new(0.0, q * w.drag_area_m2, -w.weight_n);
                 }
                 let node = nodes.len();
-                nodes.push(Node { place: lengths.start(a.lerp(b, at / total), at / total), fixed: false, load_n: force });
+                nodes.push(Node {
+                    place: lengths.start(a.lerp(b, at / total), at / total),
+                    fixed: false,
+                    load_n: force,
+                });
                 out.walkers.push(node);
                 if zones.zones.is_empty() {
                     // At the very end of a span: the load goes to the point that is there.
@@ -212,7 +270,15 @@ impl Rig {
                     let mut path = std::mem::replace(p, vec![node]);
                     path.push(node);
                     let hardware = if seg == 0 { u.hardware_m[0] } else { 0.0 };
-                    push_backup(members, out, path, &u.segments[seg], (1.0 + u.excess) * seg_soft, hardware, load.warmer_k);
+                    push_backup(
+                        members,
+                        out,
+                        path,
+                        &u.segments[seg],
+                        (1.0 + u.excess) * seg_soft,
+                        hardware,
+                        load.warmer_k,
+                    );
                     seg += 1;
                     seg_soft = 0.0;
                 }
@@ -225,7 +291,15 @@ impl Rig {
             if seg == 0 {
                 hardware += u.hardware_m[0];
             }
-            push_backup(members, out, path, &u.segments[seg], (1.0 + u.excess) * seg_soft, hardware, load.warmer_k);
+            push_backup(
+                members,
+                out,
+                path,
+                &u.segments[seg],
+                (1.0 + u.excess) * seg_soft,
+                hardware,
+                load.warmer_k,
+            );
         }
     }
 }
@@ -242,12 +316,24 @@ fn push_span(members: &mut Vec<Member>, out: &mut CaseNet, a: usize, b: usize, l
         let laid = std::mem::take(laid);
         out.spans.push(members.len());
         out.owners.push(laid.owners);
-        members.push(Member::Span(Span { a, b, zones: laid.zones }));
+        members.push(Member::Span(Span {
+            a,
+            b,
+            zones: laid.zones,
+        }));
     }
 }
 
 /// One segment of backup: it runs through the walkers' rings, its weight hangs on the main line.
-fn push_backup(members: &mut Vec<Member>, out: &mut CaseNet, path: Vec<usize>, e: &Element, length_m: f64, hardware_m: f64, warmer_k: f64) {
+fn push_backup(
+    members: &mut Vec<Member>,
+    out: &mut CaseNet,
+    path: Vec<usize>,
+    e: &Element,
+    length_m: f64,
+    hardware_m: f64,
+    warmer_k: f64,
+) {
     let mut soft = piece(e, length_m, warmer_k);
     soft.length_m = length_m * (1.0 + e.alpha_per_k * warmer_k) + hardware_m;
     if let Ok(law) = LengthLaw::series(vec![soft]) {

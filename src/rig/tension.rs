@@ -62,9 +62,13 @@ impl CaseNet {
     /// Tension of the main line at A and at B, N.
     #[must_use]
     pub fn line_tension_n(&self, s: &Solution) -> [f64; 2] {
-        let (Some(&first), Some(&last)) = (self.spans.first(), self.spans.last()) else { return [0.0; 2] };
+        let (Some(&first), Some(&last)) = (self.spans.first(), self.spans.last()) else {
+            return [0.0; 2];
+        };
         let a = s.span_force(first).unwrap_or_default();
-        let Member::Span(sp) = &self.net.members[last] else { return [a.length(); 2] };
+        let Member::Span(sp) = &self.net.members[last] else {
+            return [a.length(); 2];
+        };
         let b = s.span_force(last).unwrap_or_default() - span::load_n(&sp.zones);
         [a.length(), b.length()]
     }
@@ -73,7 +77,9 @@ impl CaseNet {
     #[must_use]
     pub fn sag_m(&self, s: &Solution) -> f64 {
         let ends = self.ends();
-        let Some((a, b)) = ends.map(|(a, b)| (s.places[a], s.places[b])) else { return 0.0 };
+        let Some((a, b)) = ends.map(|(a, b)| (s.places[a], s.places[b])) else {
+            return 0.0;
+        };
         let chord = b - a;
         let flat = DVec3::new(chord.x, chord.y, 0.0);
         let below = |p: DVec3| {
@@ -98,7 +104,10 @@ impl CaseNet {
             Member::Span(s) => Some(if last { s.b } else { s.a }),
             _ => None,
         };
-        Some((point(*self.spans.first()?, false)?, point(*self.spans.last()?, true)?))
+        Some((
+            point(*self.spans.first()?, false)?,
+            point(*self.spans.last()?, true)?,
+        ))
     }
 
     /// Places along the line, `n` to each span, from A to B.
@@ -106,10 +115,16 @@ impl CaseNet {
     pub fn shape(&self, s: &Solution, n: usize) -> Vec<DVec3> {
         let mut out = Vec::new();
         for &m in &self.spans {
-            let Member::Span(sp) = &self.net.members[m] else { continue };
+            let Member::Span(sp) = &self.net.members[m] else {
+                continue;
+            };
             let f = s.span_force(m).unwrap_or_default();
             let total = span::length_m(&sp.zones);
-            out.extend((0..n).map(|i| s.places[sp.a] + span::place(&sp.zones, f, total * i as f64 / n as f64)));
+            out.extend(
+                (0..n).map(|i| {
+                    s.places[sp.a] + span::place(&sp.zones, f, total * i as f64 / n as f64)
+                }),
+            );
         }
         out.extend(self.ends().map(|(_, b)| s.places[b]));
         out
@@ -119,7 +134,12 @@ impl CaseNet {
 impl Rig {
     /// Solves a situation; the solution says whether it converged.
     #[must_use]
-    pub fn solve(&self, lengths: &Lengths, load: &Load, warm: Option<&Solution>) -> (CaseNet, Solution) {
+    pub fn solve(
+        &self,
+        lengths: &Lengths,
+        load: &Load,
+        warm: Option<&Solution>,
+    ) -> (CaseNet, Solution) {
         let case = self.net(lengths, load);
         let solution = equilibrium::solve(&case.net, warm);
         (case, solution)
@@ -134,8 +154,16 @@ impl Rig {
         lengths.offsets = offsets;
         let mut warm = from.map(|s| s.solution.clone());
         if from.is_none() {
-            lengths.target_m = self.line.target.map_or(0.0, |(i, t)| self.first_guess(i, t));
-            let shares: Vec<(usize, f64)> = self.legs.iter().enumerate().filter_map(|(i, l)| Some((i, l.share?.1))).collect();
+            lengths.target_m = self
+                .line
+                .target
+                .map_or(0.0, |(i, t)| self.first_guess(i, t));
+            let shares: Vec<(usize, f64)> = self
+                .legs
+                .iter()
+                .enumerate()
+                .filter_map(|(i, l)| Some((i, l.share?.1)))
+                .collect();
             if !shares.is_empty() {
                 self.adjust(&mut lengths, &shares, &mut warm)?;
             }
@@ -146,7 +174,11 @@ impl Rig {
             return Err(self.unsolved("the rig does not come to rest when tensioned"));
         }
         lengths.remember(&solution, self.spots.len());
-        Ok(Standing { lengths, case, solution })
+        Ok(Standing {
+            lengths,
+            case,
+            solution,
+        })
     }
 
     fn unsolved(&self, message: &str) -> RigFault {
@@ -158,11 +190,20 @@ impl Rig {
     }
 
     fn chord_m(&self) -> f64 {
-        self.spots[self.line.ends[0]].place.distance(self.spots[self.line.ends[1]].place)
+        self.spots[self.line.ends[0]]
+            .place
+            .distance(self.spots[self.line.ends[1]].place)
     }
 
     fn first_guess(&self, i: usize, target: Target) -> f64 {
-        let rest: f64 = self.line.elements.iter().enumerate().filter(|(k, _)| *k != i).map(|(_, e)| e.length_m).sum();
+        let rest: f64 = self
+            .line
+            .elements
+            .iter()
+            .enumerate()
+            .filter(|(k, _)| *k != i)
+            .map(|(_, e)| e.length_m)
+            .sum();
         let tension = match target {
             Target::Standing(t, _) => t.value,
             Target::Sag(..) => 3000.0,
@@ -176,15 +217,26 @@ impl Rig {
             .filter(|(k, _)| *k != i)
             .map(|(_, e)| stretched(e.law.at(tension).0, e.length_m))
             .sum();
-        ((self.chord_m() - rest_long) / (1.0 + self.line.elements[i].law.at(tension).0)).max(0.02 * (self.chord_m() - rest).abs())
+        ((self.chord_m() - rest_long) / (1.0 + self.line.elements[i].law.at(tension).0))
+            .max(0.02 * (self.chord_m() - rest).abs())
     }
 
     /// Finds the target part's length. The value falls (tension) or rises (sag) steadily with it.
-    fn reach_target(&self, lengths: &mut Lengths, warm: &mut Option<Solution>) -> Result<(), RigFault> {
-        let Some((i, target)) = self.line.target else { return Ok(()) };
+    fn reach_target(
+        &self,
+        lengths: &mut Lengths,
+        warm: &mut Option<Solution>,
+    ) -> Result<(), RigFault> {
+        let Some((i, target)) = self.line.target else {
+            return Ok(());
+        };
         let load = match target {
             Target::Sag(_, true) => Load {
-                walkers: vec![Walker { at: 0.5, weight_n: 80.0 * crate::mechanics::G, drag_area_m2: 0.0 }],
+                walkers: vec![Walker {
+                    at: 0.5,
+                    weight_n: 80.0 * crate::mechanics::G,
+                    drag_area_m2: 0.0,
+                }],
                 ..Load::default()
             },
             _ => Load::default(),
@@ -192,7 +244,14 @@ impl Rig {
         self.reach(lengths, i, target, &load, warm)
     }
 
-    pub(crate) fn reach(&self, lengths: &mut Lengths, i: usize, target: Target, load: &Load, warm: &mut Option<Solution>) -> Result<(), RigFault> {
+    pub(crate) fn reach(
+        &self,
+        lengths: &mut Lengths,
+        i: usize,
+        target: Target,
+        load: &Load,
+        warm: &mut Option<Solution>,
+    ) -> Result<(), RigFault> {
         let want = match target {
             Target::Standing(t, _) => t.value,
             Target::Sag(s, _) => s.value,
@@ -221,7 +280,9 @@ impl Rig {
         };
         // Bracket the length about the guess, wider until the sign turns.
         let guess = trial_length(lengths.target_m, self.chord_m());
-        let Some(at_guess) = off(guess) else { return Err(self.unsolved("the line does not come to rest while it is tensioned")) };
+        let Some(at_guess) = off(guess) else {
+            return Err(self.unsolved("the line does not come to rest while it is tensioned"));
+        };
         let falls = matches!(target, Target::Standing(..));
         let mut width = 2e-4 * guess.max(0.05 * self.chord_m());
         let (mut other, mut far) = (guess, at_guess);
@@ -248,18 +309,27 @@ impl Rig {
                 lengths.target_m = length;
                 off(length);
                 // A start for the next solve only when nobody is on the line there.
-                *warm = if load.walkers.is_empty() { solution } else { None };
+                *warm = if load.walkers.is_empty() {
+                    solution
+                } else {
+                    None
+                };
                 Ok(())
             }
             Root::OutOfReach(a, b) => Err(self.out_of_reach(i, target, a + want, b + want)),
-            Root::NoValue => Err(self.unsolved("the line does not come to rest while it is tensioned")),
+            Root::NoValue => {
+                Err(self.unsolved("the line does not come to rest while it is tensioned"))
+            }
         }
     }
 
     fn out_of_reach(&self, element: usize, target: Target, a: f64, b: f64) -> RigFault {
         let (low, high) = (a.min(b), a.max(b));
         let (what, range) = match target {
-            Target::Standing(..) => ("standing tension", format!("{:.2} to {:.2} kN", low / 1e3, high / 1e3)),
+            Target::Standing(..) => (
+                "standing tension",
+                format!("{:.2} to {:.2} kN", low / 1e3, high / 1e3),
+            ),
             Target::Sag(..) => ("sag", format!("{low:.2} to {high:.2} m")),
         };
         RigFault {
@@ -275,7 +345,12 @@ impl Rig {
     }
 
     /// Finds the lengths of legs adjusted to a share: while adjusted they pull with one tension, which is convex too.
-    fn adjust(&self, lengths: &mut Lengths, shares: &[(usize, f64)], warm: &mut Option<Solution>) -> Result<(), RigFault> {
+    fn adjust(
+        &self,
+        lengths: &mut Lengths,
+        shares: &[(usize, f64)],
+        warm: &mut Option<Solution>,
+    ) -> Result<(), RigFault> {
         for &(leg, share) in shares {
             lengths.constant.insert(leg, share * 2000.0);
         }
@@ -294,9 +369,13 @@ impl Rig {
             }
             if moved < 1e-7 * s.history.len() as f64 + 1e-6 {
                 for &(leg, _) in shares {
-                    let MemberState::Link { length_m, .. } = s.members[leg] else { continue };
+                    let MemberState::Link { length_m, .. } = s.members[leg] else {
+                        continue;
+                    };
                     let tension = lengths.constant[&leg];
-                    let Some(chain) = self.chain(leg, 0.0, 0.0) else { continue };
+                    let Some(chain) = self.chain(leg, 0.0, 0.0) else {
+                        continue;
+                    };
                     let (element, _) = self.legs[leg].share.unwrap_or((0, 0.0));
                     let e = &self.legs[leg].elements[element];
                     let give = 1.0 + e.law.at(tension / e.lay.strands).0;
@@ -322,7 +401,11 @@ impl Rig {
         let path = &self.legs[leg].path;
         let (first, last) = (path[0], path[path.len() - 1]);
         let depth = self.depths();
-        if depth[first] <= depth[last] { first } else { last }
+        if depth[first] <= depth[last] {
+            first
+        } else {
+            last
+        }
     }
 
     /// How many runs each point is away from the line's or the backup's ends (0 at the ends themselves).
@@ -355,13 +438,22 @@ impl Rig {
     pub fn pull_on(&self, point: usize, case: &CaseNet, s: &Solution) -> DVec3 {
         let depth = self.depths();
         let outer = |m: usize| {
-            m < self.legs.len() && self.legs[m].path.contains(&point) && self.legs[m].path.iter().any(|&q| depth[q] > depth[point])
+            m < self.legs.len()
+                && self.legs[m].path.contains(&point)
+                && self.legs[m].path.iter().any(|&q| depth[q] > depth[point])
         };
-        let legs: DVec3 = (0..self.legs.len()).filter(|&m| outer(m)).map(|m| super::response::link_force(&case.net, s, m, point)).sum();
+        let legs: DVec3 = (0..self.legs.len())
+            .filter(|&m| outer(m))
+            .map(|m| super::response::link_force(&case.net, s, m, point))
+            .sum();
         -legs - case.net.nodes[point].load_n
     }
 }
 
 fn trial_length(length: f64, chord: f64) -> f64 {
-    if length.is_finite() && length > 0.0 { length } else { 0.9 * chord }
+    if length.is_finite() && length > 0.0 {
+        length
+    } else {
+        0.9 * chord
+    }
 }

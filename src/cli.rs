@@ -1,0 +1,346 @@
+//! The command line.
+
+use std::io::{IsTerminal as _, Write as _};
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::{CommandFactory as _, Parser, Subcommand, ValueEnum};
+use color_eyre::eyre::{Result, WrapErr as _};
+
+use crate::document::Source;
+use crate::plan::PlanFile;
+use crate::review::{self, Options, RULES, Review};
+use crate::sheets;
+use crate::units::System;
+
+/// The embedded demo.
+pub const DEMO: &str = include_str!("../plans/kestrel-gap-62m.ron");
+/// What messages call the demo.
+pub const DEMO_NAME: &str = "kestrel-gap-62m.ron (built-in demo)";
+
+/// Plans a highline: the tension on every part in every situation, what its terminations leave of its strength, and the
+/// weak part. A planning aid: it replaces neither the judgement of a competent rigger on site, nor the makers'
+/// instructions, nor local codes.
+#[derive(Debug, Parser)]
+#[command(name = "spanwright", version, args_conflicts_with_subcommands = true)]
+pub struct Arguments {
+    /// Show US customary units.
+    #[arg(long, global = true)]
+    us: bool,
+    /// Draw with plain ASCII.
+    #[arg(long, global = true)]
+    ascii: bool,
+    /// Leave the mouse to the terminal.
+    #[arg(long, global = true)]
+    no_mouse: bool,
+    /// The plan to open in the workbench; the built-in demo without it.
+    plan: Option<PathBuf>,
+    #[command(subcommand)]
+    command: Option<Command>,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Review plans: exit 0 when all meet and nothing says stop, 1 otherwise, 2 when a plan could not be read or worked out.
+    Check {
+        /// The plans.
+        #[arg(required = true)]
+        plans: Vec<PathBuf>,
+        /// Print JSON; an array when there are several plans.
+        #[arg(long, conflicts_with = "md")]
+        json: bool,
+        /// Print Markdown.
+        #[arg(long)]
+        md: bool,
+        /// Show every piece and every note.
+        #[arg(long)]
+        all: bool,
+        /// Show only the chain from label to number of one run, point or anchor.
+        #[arg(long, value_name = "NAME", conflicts_with_all = ["json", "md"])]
+        why: Option<String>,
+    },
+    /// Write a new plan to start from: a copy of a built-in one, with its comments.
+    New {
+        /// Where to write it; must not exist yet.
+        path: PathBuf,
+        /// Which one to start from.
+        #[arg(long, value_enum, default_value_t = Start::Gap)]
+        from: Start,
+    },
+    /// List the catalogue.
+    Items {
+        /// Only those whose name or title holds this.
+        filter: Option<String>,
+    },
+    /// List the rules of review.
+    Rules,
+    /// Print the JSON Schema of `check --json`.
+    Schema,
+    /// Print the description of the plan format.
+    Format,
+    /// Print completions for a shell.
+    Completions {
+        /// Which shell.
+        shell: clap_complete::Shell,
+    },
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Start {
+    /// A 62 m gap, bolts against trees.
+    Gap,
+    /// A 28 m nylon line on bolts.
+    Short,
+    /// A 410 m line in eight lengths.
+    Long,
+}
+
+/// Runs the program with the process's own arguments.
+///
+/// # Errors
+/// What the system refused; a plan's own faults are printed, and end with code 2.
+pub fn run() -> Result<ExitCode> {
+    let args = Arguments::parse();
+    let system = if args.us { System::Us } else { System::Si };
+    match args.command {
+        None => workbench(args.plan, system, args.ascii, !args.no_mouse),
+        Some(Command::Check {
+            plans,
+            json,
+            md,
+            all,
+            why,
+        }) => {
+            let format = match (json, md) {
+                (true, _) => Format::Json,
+                (_, true) => Format::Markdown,
+                _ => Format::Text,
+            };
+            check(&plans, format, all, why.as_deref(), system)
+        }
+        Some(Command::New { path, from }) => new(&path, from),
+        Some(Command::Items { filter }) => print(&items(filter.as_deref(), system)),
+        Some(Command::Rules) => print(&rules()),
+        Some(Command::Schema) => print(&format!("{:#}\n", sheets::schema())),
+        Some(Command::Format) => print(&crate::plan::describe::format_markdown()),
+        Some(Command::Completions { shell }) => {
+            let mut out = Vec::new();
+            clap_complete::generate(shell, &mut Arguments::command(), "spanwright", &mut out);
+            print(&String::from_utf8_lossy(&out))
+        }
+    }
+}
+
+/// Writes to standard output; a reader that has gone away is no error.
+fn print(text: &str) -> Result<ExitCode> {
+    match std::io::stdout().lock().write_all(text.as_bytes()) {
+        Err(e) if e.kind() != std::io::ErrorKind::BrokenPipe => {
+            Err(e).wrap_err("writing to standard output")
+        }
+        _ => Ok(ExitCode::SUCCESS),
+    }
+}
+
+fn complain(text: &str) {
+    // Nothing is left to do when standard error is closed.
+    let _ = std::io::stderr().lock().write_all(text.as_bytes());
+}
+
+fn workbench(plan: Option<PathBuf>, system: System, ascii: bool, mouse: bool) -> Result<ExitCode> {
+    if !std::io::stdout().is_terminal() {
+        let file = match &plan {
+            Some(p) => PlanFile::open(p).map_err(|e| e.show(&p.display().to_string())),
+            None => PlanFile::parse(DEMO_NAME, DEMO.to_owned()).map_err(|e| e.show(DEMO_NAME)),
+        };
+        return match file
+            .and_then(|f| reviewed(&f).map(|r| sheets::review_text(&f, &r, system, false)))
+        {
+            Ok(text) => print(&text),
+            Err(e) => {
+                complain(&e);
+                Ok(ExitCode::from(2))
+            }
+        };
+    }
+    crate::tui::run(
+        plan,
+        DEMO_NAME,
+        DEMO,
+        crate::app::Settings {
+            system,
+            ascii,
+            mouse,
+            ..crate::app::Settings::default()
+        },
+    )
+}
+
+/// Reviews a plan that was read; its faults as text.
+fn reviewed(file: &PlanFile) -> std::result::Result<Review, String> {
+    if !file.is_sound() {
+        return Err(file.show_faults());
+    }
+    review::review(file, Options::default()).map_err(|faults| {
+        let source = Source {
+            name: &file.name,
+            text: &file.text,
+        };
+        faults
+            .iter()
+            .map(|f| source.show(&file.fault(&f.path, &f.message, &f.help)))
+            .collect::<Vec<_>>()
+            .join("\n")
+    })
+}
+
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Format {
+    Text,
+    Json,
+    Markdown,
+}
+
+fn check(
+    plans: &[PathBuf],
+    format: Format,
+    all: bool,
+    why: Option<&str>,
+    system: System,
+) -> Result<ExitCode> {
+    let mut code = 0;
+    let mut reports = Vec::new();
+    for (i, path) in plans.iter().enumerate() {
+        let name = path.display().to_string();
+        let file = match PlanFile::open(path) {
+            Ok(f) => f,
+            Err(e) => {
+                complain(&e.show(&name));
+                code = 2;
+                continue;
+            }
+        };
+        let review = match reviewed(&file) {
+            Ok(r) => r,
+            Err(text) => {
+                complain(&text);
+                code = 2;
+                continue;
+            }
+        };
+        if !review.passes() {
+            code = code.max(1);
+        }
+        if let Some(name) = why {
+            let rows: Vec<_> = review
+                .rows
+                .iter()
+                .filter(|r| r.place.name() == name)
+                .collect();
+            if rows.is_empty() {
+                complain(&format!(
+                    "error: {}: nothing that is judged is called “{name}”\n",
+                    path.display()
+                ));
+                code = 2;
+            }
+            for r in rows {
+                print(&sheets::explain(r, system))?;
+            }
+            continue;
+        }
+        match format {
+            Format::Json => reports.push(sheets::report(&file, &review)),
+            Format::Text => {
+                print(&if i > 0 {
+                    "\n".to_owned()
+                } else {
+                    String::new()
+                })?;
+                print(&sheets::review_text(&file, &review, system, all))?;
+            }
+            Format::Markdown => {
+                print(&sheets::markdown(&file, &review, system))?;
+            }
+        }
+    }
+    if format == Format::Json {
+        let text = match &reports[..] {
+            [one] if plans.len() == 1 => serde_json::to_string_pretty(one)?,
+            many if plans.len() > 1 => serde_json::to_string_pretty(many)?,
+            _ => String::new(),
+        };
+        if !text.is_empty() {
+            print(&(text + "\n"))?;
+        }
+    }
+    Ok(ExitCode::from(code))
+}
+
+fn new(path: &std::path::Path, from: Start) -> Result<ExitCode> {
+    let text = match from {
+        Start::Gap => DEMO,
+        Start::Short => include_str!("../plans/lantern-quarry-28m.ron"),
+        Start::Long => include_str!("../plans/heron-valley-410m.ron"),
+    };
+    let mut file = match std::fs::OpenOptions::new()
+        .write(true)
+        .create_new(true)
+        .open(path)
+    {
+        Ok(f) => f,
+        Err(e) => {
+            complain(&format!("error: {}: {e}\n", path.display()));
+            return Ok(ExitCode::from(2));
+        }
+    };
+    file.write_all(text.as_bytes())
+        .wrap_err("writing the new plan")?;
+    print(&format!(
+        "wrote {}; open it with: spanwright {}\n",
+        path.display(),
+        path.display()
+    ))
+}
+
+fn items(filter: Option<&str>, system: System) -> String {
+    let catalogue = crate::catalogue::Catalogue::builtin();
+    let needle = filter.unwrap_or("").to_lowercase();
+    let mut out = format!(
+        "Catalogue {}. Typical figures are of the class, not of your piece: read its label.\n\n",
+        catalogue.version
+    );
+    for (id, item) in catalogue.iter() {
+        if !(id.to_lowercase().contains(&needle) || item.title.to_lowercase().contains(&needle)) {
+            continue;
+        }
+        let rating = match (&item.rating, &item.radial, &item.axial) {
+            (Some(r), _, _) => r.describe(system),
+            (None, Some(r), Some(a)) => format!(
+                "{} across, {} along",
+                r.describe(system),
+                a.describe(system)
+            ),
+            _ => "unrated".to_owned(),
+        };
+        out += &format!("{id:<30} {}: {rating} [{}]\n", item.title, item.source);
+    }
+    out
+}
+
+fn rules() -> String {
+    let mut out = String::from(
+        "Rules of review. Set one aside in a plan with set_aside: {\"rule\": \"reason\"}.\n\n",
+    );
+    for r in RULES {
+        out += &format!(
+            "{:<8}{}\n        fires on: {}\n        why: {}\n        remedy: {}\n        source: {}\n",
+            r.gravity.word(),
+            r.id,
+            r.when,
+            r.why,
+            r.remedy,
+            r.source
+        );
+    }
+    out
+}

@@ -1,0 +1,112 @@
+//! The format's description, written from the same table that checks it.
+
+use std::collections::BTreeSet;
+
+use super::fields::PLAN;
+use crate::document::schema::{Field, FormBody, Kind, Need, Record, Slot};
+use crate::units::Dim;
+
+/// The format field by field, as Markdown.
+#[must_use]
+pub fn format_markdown() -> String {
+    let mut out = String::from(
+        "# The plan format, field by field\n\n\
+         Printed by `spanwright format` from the table that checks plans and drives the forms; a test keeps this copy equal.\n\n\
+         A plan is RON text. A quantity is a text with its unit:\n\n",
+    );
+    for d in [
+        Dim::Length,
+        Dim::Force,
+        Dim::Mass,
+        Dim::LinearMass,
+        Dim::Velocity,
+        Dim::Angle,
+        Dim::Temperature,
+        Dim::Share,
+        Dim::Stiffness,
+    ] {
+        out += &format!(
+            "- {}: `\"{}\"`; units {}\n",
+            d.name(),
+            d.example(),
+            d.symbols().collect::<Vec<_>>().join(", ")
+        );
+    }
+    let mut seen = BTreeSet::new();
+    let mut queue: Vec<&Record> = vec![&PLAN];
+    while let Some(r) = queue.pop() {
+        if !seen.insert(r.name) {
+            continue;
+        }
+        out += &format!("\n## {}\n\n{}\n\n", r.name, r.doc);
+        let mut inner = Vec::new();
+        fields(&mut out, r.fields, 0, &mut inner);
+        queue.extend(inner.into_iter().rev());
+    }
+    out
+}
+
+fn fields(
+    out: &mut String,
+    list: &'static [Field],
+    depth: usize,
+    inner: &mut Vec<&'static Record>,
+) {
+    for f in list {
+        let need = match f.need {
+            Need::Required => "required".to_owned(),
+            Need::Default(d) => format!("default: {d}"),
+        };
+        *out += &format!(
+            "{}- `{}` — {} ({need}). {}\n",
+            "  ".repeat(depth),
+            f.name,
+            f.doc,
+            shape(&f.kind)
+        );
+        forms(out, &f.kind, depth + 1, inner);
+    }
+}
+
+fn shape(kind: &Kind) -> String {
+    match kind {
+        Kind::Choice(_) => "One of:".to_owned(),
+        Kind::List(k) if matches!(**k, Kind::Choice(_)) => "A list of:".to_owned(),
+        Kind::Map(_, k) if matches!(**k, Kind::Choice(_)) => "By name, each one of:".to_owned(),
+        k => format!("A {}.", k.describe()),
+    }
+}
+
+fn forms(out: &mut String, kind: &'static Kind, depth: usize, inner: &mut Vec<&'static Record>) {
+    let pad = "  ".repeat(depth);
+    match kind {
+        Kind::Choice(list) => {
+            for f in *list {
+                *out += &format!("{pad}- `{}` — {}\n", f.sketch(), f.doc);
+                match &f.body {
+                    FormBody::Fields(list)
+                        if *list as *const _ != super::fields::RUN.fields as *const _ =>
+                    {
+                        fields(out, list, depth + 1, inner)
+                    }
+                    FormBody::Slots(s) => slots(out, s, depth + 1, inner),
+                    FormBody::Bare(k) => forms(out, k, depth + 1, inner),
+                    _ => {}
+                }
+            }
+        }
+        Kind::List(k) | Kind::Map(_, k) => forms(out, k, depth, inner),
+        Kind::Record(r) => inner.push(r),
+        Kind::Tuple(s) => slots(out, s, depth, inner),
+        _ => {}
+    }
+}
+
+fn slots(out: &mut String, list: &'static [Slot], depth: usize, inner: &mut Vec<&'static Record>) {
+    for s in list {
+        if matches!(s.kind, Kind::Choice(_)) && s.name != "rating" {
+            *out += &format!("{}- {}: one of\n", "  ".repeat(depth), s.name);
+            forms(out, &s.kind, depth + 1, inner);
+        }
+    }
+}

@@ -1,0 +1,97 @@
+//! What one piece of hardware sees at a point where several runs pull.
+
+use glam::DVec3;
+
+/// Largest resultant of any subset of `forces`, N: the hardware may be cut anywhere between them.
+///
+/// The subsets that can be largest are the corners of the zonotope the forces span: each is cut off by a plane, and
+/// every such plane can be turned until it holds two of the forces.
+#[must_use]
+pub fn largest_resultant(forces: &[DVec3]) -> f64 {
+    let n = forces.len();
+    if n <= 10 {
+        let sums = (0..1_u32 << n).map(|set| {
+            (0..n)
+                .filter(|i| set >> i & 1 == 1)
+                .map(|i| forces[i])
+                .sum::<DVec3>()
+                .length()
+        });
+        return sums.fold(0.0, f64::max);
+    }
+    let mut best = 0.0_f64;
+    for i in 0..n {
+        for j in 0..i {
+            let normal = forces[i].cross(forces[j]);
+            let side: DVec3 = (0..n)
+                .filter(|k| *k != i && *k != j && forces[*k].dot(normal) > 0.0)
+                .map(|k| forces[k])
+                .sum();
+            for sum in [
+                side,
+                side + forces[i],
+                side + forces[j],
+                side + forces[i] + forces[j],
+            ] {
+                best = best.max(sum.length());
+            }
+        }
+    }
+    best
+}
+
+/// Whether three or more of the forces that count pull in truly different directions.
+#[must_use]
+pub(super) fn three_way(forces: &[DVec3]) -> bool {
+    let top = forces.iter().map(|f| f.length()).fold(0.0, f64::max);
+    // Pulls within 20° of each other act as one; small ones do not turn a connector.
+    let mut ways: Vec<DVec3> = Vec::new();
+    for f in forces.iter().filter(|f| f.length() > 0.05 * top) {
+        let u = f.normalize_or_zero();
+        if !ways.iter().any(|w| w.dot(u) > 20_f64.to_radians().cos()) {
+            ways.push(u);
+        }
+    }
+    ways.len() >= 3
+}
+
+/// Largest angle between two forces that pull to the same side, degrees: the spread in a bow.
+#[must_use]
+pub(super) fn spread_deg(forces: &[DVec3]) -> f64 {
+    let Some(axis) = forces
+        .iter()
+        .max_by(|a, b| a.length().total_cmp(&b.length()))
+    else {
+        return 0.0;
+    };
+    let top = axis.length();
+    let other: Vec<DVec3> = forces
+        .iter()
+        .filter(|f| f.length() > 0.05 * top && f.dot(*axis) < 0.0)
+        .copied()
+        .collect();
+    let mut spread = 0.0_f64;
+    for (i, a) in other.iter().enumerate() {
+        for b in &other[..i] {
+            spread = spread.max(a.angle_between(*b).to_degrees());
+        }
+    }
+    spread
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #[test]
+        fn corners_hold_the_largest_subset(v in proptest::collection::vec((-1.0..1.0_f64, -1.0..1.0_f64, -1.0..1.0_f64), 11..13)) {
+            let f: Vec<DVec3> = v.into_iter().map(|(x, y, z)| DVec3::new(x, y, z)).collect();
+            let brute = (0..1_u32 << f.len())
+                .map(|s| (0..f.len()).filter(|i| s >> i & 1 == 1).map(|i| f[i]).sum::<DVec3>().length())
+                .fold(0.0, f64::max);
+            prop_assert!((largest_resultant(&f) - brute).abs() < 1e-9);
+        }
+    }
+}

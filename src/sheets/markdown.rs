@@ -1,0 +1,78 @@
+//! The review as Markdown.
+
+use super::{CAUTION, VERSION};
+use crate::document::plain;
+use crate::plan::PlanFile;
+use crate::review::{Review, factor_text};
+use crate::units::{Dim, System, show};
+
+fn escape(text: &str) -> String {
+    plain(text).replace('|', "\\|").replace('<', "&lt;")
+}
+
+/// The whole review.
+#[must_use]
+pub fn markdown(file: &PlanFile, review: &Review, system: System) -> String {
+    let f = |n: f64| show(Dim::Force, n, system);
+    let l = |m: f64| show(Dim::Length, m, system);
+    let mut out = format!("# {}\n\n", escape(&file.plan.title));
+    out += &format!("**{}**", review.verdict.word());
+    if let Some(limit) = &review.limiting {
+        out += &format!(" — {}", escape(&limit.sentence));
+    }
+    out += &format!(
+        "\n\nSpan {}, unstretched {}, standing {} at A and {} at B, sag {} standing and {} with a walker in the middle.\n",
+        l(file.plan.site.span.value),
+        l(review.line.unstretched_m),
+        f(review.line.standing_n[0]),
+        f(review.line.standing_n[1]),
+        l(review.line.sag_standing_m),
+        l(review.line.sag_walker_m)
+    );
+    for (id, why) in &review.unsolved {
+        out += &format!("\n- not solved: {} — {}", escape(id), escape(why));
+    }
+    out += "\n## Worst first\n\n| piece | gear | class | case | demand | derated | factor | required | verdict |\n";
+    out += "| --- | --- | --- | --- | ---: | ---: | ---: | ---: | --- |\n";
+    for r in review.worst_first() {
+        out += &format!(
+            "| {} | {} | {} | {} | {} | {} | {} | {} | {} |\n",
+            escape(&r.place.to_string()),
+            escape(&r.title),
+            r.class.word(),
+            escape(&r.case),
+            f(r.demand_n),
+            r.strength.counts_n().map_or_else(|| "–".to_owned(), f),
+            factor_text(r.factor),
+            factor_text(r.required),
+            r.verdict.word()
+        );
+    }
+    out += "\n## Findings\n\n";
+    for x in &review.findings {
+        let at = if x.at.is_empty() {
+            String::new()
+        } else {
+            format!("{}: ", x.at)
+        };
+        out += &format!(
+            "- **{}** {}{} — {}; {}. `{}`",
+            x.gravity.word(),
+            escape(&at),
+            escape(&x.text),
+            x.why,
+            x.remedy,
+            x.rule
+        );
+        if let Some(reason) = &x.set_aside {
+            out += &format!(" (set aside: {})", escape(reason));
+        }
+        out.push('\n');
+    }
+    out += &format!(
+        "\n---\n\n{CAUTION}\n\nspanwright {VERSION}, catalogue {}, plan {}.\n",
+        file.catalogue.version,
+        &file.digest()[..12]
+    );
+    out
+}

@@ -1,0 +1,16 @@
+//! What is printed: the review as text, Markdown and JSON.
+
+mod json;
+mod markdown;
+mod text;
+
+pub use json::{Report, report, schema};
+pub use markdown::markdown;
+pub use text::{explain, review_text};
+
+/// The usual caution, on the first screen and on everything printed.
+pub const CAUTION: &str = "A planning aid. It replaces neither the judgement of a competent rigger on site, nor the makers' \
+instructions, nor local codes. Numbers are only as good as what was put in.";
+
+/// Version of the program, as printed.
+pub const VERSION: &str = env!("CARGO_PKG_VERSION");

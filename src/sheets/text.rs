@@ -1,0 +1,320 @@
+//! The review as plain text of 80 columns.
+
+use unicode_width::UnicodeWidthStr;
+
+use super::{CAUTION, VERSION};
+use crate::document::plain;
+use crate::plan::PlanFile;
+use crate::review::{Amount, Class, Gravity, Review, Row, Verdict};
+use crate::units::{Dim, System, show};
+
+const WIDTH: usize = 80;
+
+/// `text` broken into lines of at most `width` columns, each after the first indented by `indent`.
+#[must_use]
+pub fn wrap(text: &str, width: usize, indent: usize) -> Vec<String> {
+    let mut lines = Vec::new();
+    let mut line = " ".repeat(text.len() - text.trim_start().len());
+    for word in text.split_whitespace() {
+        if !line.trim().is_empty() && line.width() + 1 + word.width() > width {
+            lines.push(std::mem::replace(&mut line, " ".repeat(indent)));
+        }
+        if !line.trim().is_empty() {
+            line.push(' ');
+        }
+        line.push_str(word);
+    }
+    if !line.trim().is_empty() {
+        lines.push(line);
+    }
+    lines
+}
+
+fn paragraph(out: &mut String, text: &str, indent: usize) {
+    for l in wrap(text, WIDTH, indent) {
+        out.push_str(&l);
+        out.push('\n');
+    }
+}
+
+/// `text` cut or filled to `width` columns.
+fn cell(text: &str, width: usize) -> String {
+    let mut out = String::new();
+    let mut used = 0;
+    let fits = text.width() <= width;
+    for c in text.chars() {
+        let w = unicode_width::UnicodeWidthChar::width(c).unwrap_or(0);
+        if used + w > if fits { width } else { width.saturating_sub(1) } {
+            out.push('…');
+            used += 1;
+            break;
+        }
+        out.push(c);
+        used += w;
+    }
+    out + &" ".repeat(width.saturating_sub(used))
+}
+
+fn factor(r: &Row) -> String {
+    crate::review::factor_text(r.factor)
+}
+
+/// How many rows of the worst list are shown in full.
+const SHOWN: usize = 12;
+
+/// The whole review for people: the limiting piece, the worst first, and why.
+#[must_use]
+pub fn review_text(file: &PlanFile, review: &Review, system: System, all: bool) -> String {
+    let mut out = String::new();
+    let f = |n: f64| show(Dim::Force, n, system);
+    let l = |m: f64| show(Dim::Length, m, system);
+    out += &format!("{}\n", plain(&file.plan.title));
+    out += &format!("{}\n", "=".repeat(file.plan.title.width().min(WIDTH)));
+    let (stop, caution, note) = counts(review);
+    out += &format!(
+        "Verdict: {} {} · {stop} stop, {caution} caution, {note} note\n",
+        review.verdict.sign(),
+        review.verdict.word()
+    );
+    if let Some(limit) = &review.limiting {
+        paragraph(&mut out, &format!("Limits: {}.", plain(&limit.sentence)), 2);
+    }
+    out += &format!(
+        "Line: span {}, unstretched {}, standing {} at A and {} at B,\n  sag {} standing, {} with a walker in the middle.\n",
+        l(file.plan.site.span.value),
+        l(review.line.unstretched_m),
+        f(review.line.standing_n[0]),
+        f(review.line.standing_n[1]),
+        l(review.line.sag_standing_m),
+        l(review.line.sag_walker_m)
+    );
+    if !review.unsolved.is_empty() {
+        out += "\nNot solved, and no verdict stands without it:\n";
+        for (id, why) in &review.unsolved {
+            paragraph(&mut out, &format!("! {id}: {why}"), 2);
+        }
+    }
+    table(&mut out, review, system, all);
+    out += "\nWhy\n---\n";
+    let worst = review.worst_first();
+    let below: Vec<&&Row> = worst
+        .iter()
+        .filter(|r| r.verdict != Verdict::Meets)
+        .collect();
+    let shown = below.len().clamp(3, if all { usize::MAX } else { 8 });
+    for r in worst.iter().take(shown) {
+        out += &explain(r, system);
+    }
+    findings(&mut out, review, all);
+    out += "\n";
+    paragraph(&mut out, CAUTION, 0);
+    paragraph(
+        &mut out,
+        &format!(
+            "spanwright {VERSION}, catalogue {}, plan {}; {} situations, largest force out of balance {:.0e} N.",
+            file.catalogue.version,
+            &file.digest()[..12],
+            review.cases.len(),
+            review
+                .cases
+                .iter()
+                .map(|c| c.certificate.residual_n)
+                .fold(0.0, f64::max)
+        ),
+        0,
+    );
+    out += "Falls and failures of single pieces are not worked out in this version.\n";
+    out
+}
+
+fn counts(review: &Review) -> (usize, usize, usize) {
+    let n = |g: Gravity| review.findings.iter().filter(|f| f.gravity == g).count();
+    (n(Gravity::Stop), n(Gravity::Caution), n(Gravity::Note))
+}
+
+fn table(out: &mut String, review: &Review, system: System, all: bool) {
+    let rows = review.worst_first();
+    let shown = if all {
+        rows.len()
+    } else {
+        rows.iter()
+            .filter(|r| r.verdict != Verdict::Meets)
+            .count()
+            .max(SHOWN)
+            .min(rows.len())
+    };
+    *out += "\nWorst first                     demand   derated  factor required  verdict\n";
+    *out += "------------------------------ --------- --------- ------ --------  --------\n";
+    for r in &rows[..shown] {
+        let strength = r
+            .strength
+            .counts_n()
+            .map_or_else(|| "–".to_owned(), |n| show(Dim::Force, n, system));
+        *out += &format!(
+            "{} {:>9} {:>9} {:>6} {:>8}  {} {}\n",
+            cell(&plain(&r.place.to_string()), 30),
+            show(Dim::Force, r.demand_n, system),
+            strength,
+            factor(r),
+            crate::review::factor_text(r.required),
+            r.verdict.sign(),
+            r.verdict.word()
+        );
+        paragraph(
+            out,
+            &format!(
+                "    {} · {}: {}",
+                plain(&r.title),
+                r.class.word(),
+                plain(&r.case)
+            ),
+            4,
+        );
+    }
+    if shown < rows.len() {
+        let least = rows[shown..]
+            .iter()
+            .map(|r| r.margin())
+            .fold(f64::INFINITY, f64::min);
+        *out += &format!(
+            "… and {} more that meet, the least at {:.1} times what is required.\n",
+            rows.len() - shown,
+            least
+        );
+    }
+    if review.rows.iter().all(|r| r.class == Class::Working) {
+        *out += "(No anchor has more than one leg.)\n";
+    }
+}
+
+/// The chain from label to number of one row.
+#[must_use]
+pub fn explain(r: &Row, system: System) -> String {
+    let f = |n: f64| show(Dim::Force, n, system);
+    let mut out = String::new();
+    paragraph(
+        &mut out,
+        &format!(
+            "{} ({}), {}:",
+            plain(&r.place.to_string()),
+            plain(&r.title),
+            r.class.word()
+        ),
+        2,
+    );
+    for s in &r.strength.steps {
+        let line = match s.amount {
+            Amount::Newton(n) => format!("  {:>9}  {} [{}]", f(n), s.what, s.source),
+            Amount::Factor { low, nominal } if (low - nominal).abs() > 1e-9 => {
+                format!(
+                    "  × {low:>7.3}  {} (nominal {nominal:.2}) [{}]",
+                    s.what, s.source
+                )
+            }
+            Amount::Factor { low, .. } => format!("  × {low:>7.3}  {} [{}]", s.what, s.source),
+        };
+        for (i, l) in wrap(&plain(line.trim_start()), WIDTH - 2, 11)
+            .into_iter()
+            .enumerate()
+        {
+            out += &format!(
+                "  {}{l}\n",
+                if i == 0 && matches!(s.amount, Amount::Newton(_)) {
+                    " ".repeat(9_usize.saturating_sub(f_width(s.amount, system)))
+                } else {
+                    String::new()
+                }
+            );
+        }
+    }
+    match r.strength.counts_n() {
+        Some(n) => {
+            let nominal = if (r.strength.nominal_n - n).abs() > 0.005 * n {
+                format!(" (nominal {})", f(r.strength.nominal_n))
+            } else {
+                String::new()
+            };
+            paragraph(
+                &mut out,
+                &format!(
+                    "= {}{nominal}, gives way at: {}",
+                    f(n),
+                    plain(&r.strength.spot)
+                ),
+                2,
+            );
+            paragraph(
+                &mut out,
+                &format!(
+                    "÷ {} in {} → {} of {} required: {} {}",
+                    f(r.demand_n),
+                    plain(&r.case),
+                    factor(r),
+                    crate::review::factor_text(r.required),
+                    r.verdict.sign(),
+                    r.verdict.word()
+                ),
+                2,
+            );
+        }
+        None => paragraph(
+            &mut out,
+            &format!(
+                "unrated: {}; carries {} in {}",
+                plain(&r.strength.spot),
+                f(r.demand_n),
+                plain(&r.case)
+            ),
+            2,
+        ),
+    }
+    for d in &r.strength.doubts {
+        paragraph(&mut out, &format!("note: {}", plain(d)), 2);
+    }
+    out.push('\n');
+    out
+}
+
+fn f_width(amount: Amount, system: System) -> usize {
+    match amount {
+        Amount::Newton(n) => show(Dim::Force, n, system).width(),
+        Amount::Factor { .. } => 9,
+    }
+}
+
+fn findings(out: &mut String, review: &Review, all: bool) {
+    *out += "Findings\n--------\n";
+    let (.., notes) = counts(review);
+    for f in review
+        .findings
+        .iter()
+        .filter(|f| all || f.gravity != Gravity::Note)
+    {
+        let at = if f.at.is_empty() {
+            String::new()
+        } else {
+            format!("{}: ", f.at)
+        };
+        paragraph(
+            out,
+            &plain(&format!(
+                "{:<8}{at}{} — {}; {}. [{}]",
+                f.gravity.word(),
+                f.text,
+                f.why,
+                f.remedy,
+                f.rule
+            )),
+            8,
+        );
+        if let Some(reason) = &f.set_aside {
+            paragraph(out, &format!("        set aside: {}", plain(reason)), 8);
+        }
+    }
+    if !all && notes > 0 {
+        *out += &format!("{notes} notes more (--all shows them, and every piece that meets)\n");
+    }
+    if review.findings.is_empty() {
+        *out += "none\n";
+    }
+}
