@@ -244,7 +244,7 @@ fn check(
                 code = 2;
             }
             for r in rows {
-                print(&sheets::explain(r, system))?;
+                print(&sheets::explain(r, system, sheets::WIDTH))?;
             }
             continue;
         }

@@ -1,12 +1,23 @@
-//! The workbench without a terminal.
-use crate::units::System;
-/// Settings
-#[derive(Debug, Clone, Copy, Default)]
-pub struct Settings {
-    /// s
-    pub system: System,
-    /// a
-    pub ascii: bool,
-    /// m
-    pub mouse: bool,
-}
+//! The workbench without a terminal: state, messages, update, commands, keys, jobs.
+//!
+//! Knows everything below it and nothing of terminals, so that whole sessions can be played in tests.
+
+mod commands;
+mod edits;
+mod form;
+mod jobs;
+mod keys;
+mod outline;
+mod state;
+mod update;
+mod view;
+
+pub use commands::{COMMANDS, Command, Where};
+pub use form::{FormField, fields_of, item_rows};
+pub use jobs::{Job, JobDone};
+pub use keys::{Key, Press};
+pub use outline::{Entry, Selected, outline};
+pub use state::{
+    App, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse, Settings, WorstRow,
+};
+pub use view::{Situation, View};

@@ -8,7 +8,8 @@ use crate::plan::PlanFile;
 use crate::review::{Amount, Class, Gravity, Review, Row, Verdict};
 use crate::units::{Dim, System, show};
 
-const WIDTH: usize = 80;
+/// Columns of a printed page.
+pub const WIDTH: usize = 80;
 
 /// `text` broken into lines of at most `width` columns, each after the first indented by `indent`.
 #[must_use]
@@ -31,7 +32,11 @@ pub fn wrap(text: &str, width: usize, indent: usize) -> Vec<String> {
 }
 
 fn paragraph(out: &mut String, text: &str, indent: usize) {
-    for l in wrap(text, WIDTH, indent) {
+    paragraph_of(out, text, indent, WIDTH);
+}
+
+fn paragraph_of(out: &mut String, text: &str, indent: usize, width: usize) {
+    for l in wrap(text, width, indent) {
         out.push_str(&l);
         out.push('\n');
     }
@@ -103,7 +108,7 @@ pub fn review_text(file: &PlanFile, review: &Review, system: System, all: bool) 
         .collect();
     let shown = below.len().clamp(3, if all { usize::MAX } else { 8 });
     for r in worst.iter().take(shown) {
-        out += &explain(r, system);
+        out += &explain(r, system, WIDTH);
     }
     findings(&mut out, review, all);
     out += "\n";
@@ -189,10 +194,10 @@ fn table(out: &mut String, review: &Review, system: System, all: bool) {
 
 /// The chain from label to number of one row.
 #[must_use]
-pub fn explain(r: &Row, system: System) -> String {
+pub fn explain(r: &Row, system: System, width: usize) -> String {
     let f = |n: f64| show(Dim::Force, n, system);
     let mut out = String::new();
-    paragraph(
+    paragraph_of(
         &mut out,
         &format!(
             "{} ({}), {}:",
@@ -201,6 +206,7 @@ pub fn explain(r: &Row, system: System) -> String {
             r.class.word()
         ),
         2,
+        width,
     );
     for s in &r.strength.steps {
         let line = match s.amount {
@@ -213,7 +219,7 @@ pub fn explain(r: &Row, system: System) -> String {
             }
             Amount::Factor { low, .. } => format!("  × {low:>7.3}  {} [{}]", s.what, s.source),
         };
-        for (i, l) in wrap(&plain(line.trim_start()), WIDTH - 2, 11)
+        for (i, l) in wrap(&plain(line.trim_start()), width.saturating_sub(2), 11)
             .into_iter()
             .enumerate()
         {
@@ -234,7 +240,7 @@ pub fn explain(r: &Row, system: System) -> String {
             } else {
                 String::new()
             };
-            paragraph(
+            paragraph_of(
                 &mut out,
                 &format!(
                     "= {}{nominal}, gives way at: {}",
@@ -242,8 +248,9 @@ pub fn explain(r: &Row, system: System) -> String {
                     plain(&r.strength.spot)
                 ),
                 2,
+                width,
             );
-            paragraph(
+            paragraph_of(
                 &mut out,
                 &format!(
                     "÷ {} in {} → {} of {} required: {} {}",
@@ -255,9 +262,10 @@ pub fn explain(r: &Row, system: System) -> String {
                     r.verdict.word()
                 ),
                 2,
+                width,
             );
         }
-        None => paragraph(
+        None => paragraph_of(
             &mut out,
             &format!(
                 "unrated: {}; carries {} in {}",
@@ -266,10 +274,11 @@ pub fn explain(r: &Row, system: System) -> String {
                 plain(&r.case)
             ),
             2,
+            width,
         ),
     }
     for d in &r.strength.doubts {
-        paragraph(&mut out, &format!("note: {}", plain(d)), 2);
+        paragraph_of(&mut out, &format!("note: {}", plain(d)), 2, width);
     }
     out.push('\n');
     out

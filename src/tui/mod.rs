@@ -1,12 +1,178 @@
-//! The terminal.
+//! The terminal: guard, loop, layout, panes, drawing, theme. `ratatui` and `crossterm` are named here alone.
+//!
+//! What the screen shows, and where it is drawn:
+//!
+//! ```text
+//! title, verdict, what limits the rig                     draw/header.rs
+//! ┌ load path ──────┐ ┌ drawing ──────────┐ ┌ piece ────┐
+//! │ draw/path.rs    │ │ draw/elevation.rs │ │ fields    │
+//! │                 │ │ draw/anchors.rs   │ │ and why   │
+//! │                 │ ├ worst first ──────┤ │ draw/     │
+//! │                 │ │ draw/worst.rs     │ │ piece.rs  │
+//! └─────────────────┘ └───────────────────┘ └───────────┘
+//! walker, message, keys                                   draw/footer.rs
+//! ```
+//!
+//! On a small screen the load path keeps its place, and the other panes take turns beside it.
+
+mod draw;
+mod guard;
+mod input;
+mod layout;
+mod theme;
+
+use std::io::{IsTerminal as _, Write as _};
 use std::path::PathBuf;
 use std::process::ExitCode;
-/// run
+use std::sync::mpsc::{Receiver, Sender, channel};
+use std::thread;
+
+use color_eyre::eyre::{Result, WrapErr as _};
+use crossterm::event::{self, Event as TerminalEvent};
+use ratatui::Terminal;
+use ratatui::backend::CrosstermBackend;
+
+pub use draw::{Hits, draw};
+pub use layout::{SMALLEST, Screen, screen};
+
+use crate::app::{App, Effect, Job, JobDone, Settings};
+use crate::plan::PlanFile;
+
+/// Anything that can happen.
+enum Event {
+    Terminal(TerminalEvent),
+    Reviewed(JobDone),
+    Signal,
+}
+
+/// Opens the workbench on the plan at `path`, or on the demo.
+///
+/// # Errors
+/// When the terminal refuses.
 pub fn run(
-    _p: Option<PathBuf>,
-    _n: &str,
-    _d: &str,
-    _s: crate::app::Settings,
-) -> color_eyre::eyre::Result<ExitCode> {
-    Ok(ExitCode::SUCCESS)
+    path: Option<PathBuf>,
+    demo_name: &str,
+    demo: &str,
+    mut settings: Settings,
+) -> Result<ExitCode> {
+    let opened = match &path {
+        Some(p) => PlanFile::open(p).map_err(|e| e.show(&p.display().to_string())),
+        None => PlanFile::parse(demo_name, demo.to_owned()).map_err(|e| e.show(demo_name)),
+    };
+    let file = match opened {
+        Ok(f) => f,
+        Err(text) => {
+            std::io::stderr().write_all(text.as_bytes())?;
+            return Ok(ExitCode::from(2));
+        }
+    };
+    if std::env::var_os("TERM").is_some_and(|t| t == "dumb") || !std::io::stdin().is_terminal() {
+        std::io::stderr().write_all(
+            b"this terminal cannot show the workbench; `spanwright check PLAN` prints the review\n",
+        )?;
+        return Ok(ExitCode::from(2));
+    }
+    settings.mono |= std::env::var_os("NO_COLOR").is_some_and(|v| !v.is_empty());
+    let mut app = App::new(file, path, settings);
+    let guard = guard::Guard::enter(app.settings.mouse)?;
+    let result = session(&mut app);
+    drop(guard);
+    result.map(|code| ExitCode::from(code))
+}
+
+fn session(app: &mut App) -> Result<u8> {
+    let mut terminal =
+        Terminal::new(CrosstermBackend::new(std::io::stdout())).wrap_err("opening the terminal")?;
+    let (sender, events) = channel();
+    let jobs = worker(sender.clone());
+    read_input(sender.clone());
+    read_signals(sender)?;
+    let mut hits = Hits::default();
+    loop {
+        for effect in app.take_effects() {
+            match effect {
+                Effect::Review(job) => {
+                    // The worker lives as long as its channel; without it the review stays marked as not done.
+                    let _ = jobs.send(job);
+                }
+                Effect::Quit => return Ok(0),
+                Effect::Mouse(on) => guard::mouse(on)?,
+                Effect::Suspend => {
+                    guard::suspend(app.settings.mouse)?;
+                    terminal.clear()?;
+                    app.dirty = true;
+                }
+            }
+        }
+        if app.dirty {
+            app.dirty = false;
+            terminal
+                .draw(|frame| hits = draw(frame, app))
+                .wrap_err("drawing")?;
+        }
+        let Some(first) = next(&events) else {
+            return Ok(0);
+        };
+        let mut event = Some(first);
+        // Take all that has come in before drawing again.
+        while let Some(e) = event {
+            match e {
+                Event::Terminal(e) => input::handle(app, &hits, &e),
+                Event::Reviewed(done) => app.reviewed(done),
+                Event::Signal => return Ok(143),
+            }
+            event = events.try_recv().ok();
+        }
+    }
+}
+
+fn next(events: &Receiver<Event>) -> Option<Event> {
+    events.recv().ok()
+}
+
+/// Reviews behind the screen, always the newest request.
+fn worker(sender: Sender<Event>) -> Sender<Job> {
+    let (jobs, inbox) = channel::<Job>();
+    thread::spawn(move || {
+        while let Ok(mut job) = inbox.recv() {
+            while let Ok(newer) = inbox.try_recv() {
+                job = newer;
+            }
+            if sender.send(Event::Reviewed(job.run())).is_err() {
+                return;
+            }
+        }
+    });
+    jobs
+}
+
+fn read_input(sender: Sender<Event>) {
+    thread::spawn(move || {
+        while let Ok(e) = event::read() {
+            if sender.send(Event::Terminal(e)).is_err() {
+                return;
+            }
+        }
+    });
+}
+
+/// A signal that would end the program ends it tidily.
+#[cfg(unix)]
+fn read_signals(sender: Sender<Event>) -> Result<()> {
+    use signal_hook::consts::{SIGHUP, SIGTERM};
+    let mut signals =
+        signal_hook::iterator::Signals::new([SIGTERM, SIGHUP]).wrap_err("watching for signals")?;
+    thread::spawn(move || {
+        for _ in signals.forever() {
+            if sender.send(Event::Signal).is_err() {
+                return;
+            }
+        }
+    });
+    Ok(())
+}
+
+#[cfg(not(unix))]
+fn read_signals(_: Sender<Event>) -> Result<()> {
+    Ok(())
 }

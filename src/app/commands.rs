@@ -1,0 +1,718 @@
+//! Every command in one table: keys, palette, hints, help and documentation read it.
+
+use super::keys::Press;
+use super::outline::Selected;
+use super::state::{App, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse};
+use super::view::Situation;
+
+/// Where a command's key is listened to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Where {
+    /// In every pane.
+    Anywhere,
+    /// In this pane only.
+    In(Pane),
+}
+
+/// One command.
+pub struct Command {
+    /// Its name in key files.
+    pub id: &'static str,
+    /// Its name for people.
+    pub name: &'static str,
+    /// What it does.
+    pub help: &'static str,
+    /// Its keys.
+    pub keys: &'static [&'static str],
+    /// Where its keys work.
+    pub place: Where,
+    /// Whether it makes sense now.
+    pub when: fn(&App) -> bool,
+    /// What it does.
+    pub act: fn(&mut App),
+}
+
+impl std::fmt::Debug for Command {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "Command({})", self.id)
+    }
+}
+
+fn always(_: &App) -> bool {
+    true
+}
+
+fn thing(app: &App) -> bool {
+    matches!(
+        app.selected,
+        Selected::Point(_) | Selected::Run(_) | Selected::Part(..)
+    )
+}
+
+fn in_run(app: &App) -> bool {
+    app.selected.run().is_some()
+}
+
+fn slide(app: &mut App, by: f64) {
+    if app.situation == Situation::Standing {
+        app.situation = Situation::Walker;
+    }
+    app.walker = ((app.walker + by) * 1000.0).round().clamp(10.0, 990.0) / 1000.0;
+    app.look();
+}
+
+/// The line `by` lines away in the list of `len` where `at` is.
+fn moved(at: usize, by: isize, len: usize) -> usize {
+    at.saturating_add_signed(by).min(len.saturating_sub(1))
+}
+
+pub(super) fn step(app: &mut App, by: isize) {
+    match app.pane {
+        Pane::Path | Pane::Drawing => {
+            let lines: Vec<Selected> = app
+                .outline
+                .iter()
+                .filter_map(|e| e.selected.clone())
+                .collect();
+            let at = lines.iter().position(|s| *s == app.selected).unwrap_or(0);
+            if let Some(s) = lines.get(moved(at, by, lines.len())) {
+                app.select(s.clone());
+            }
+        }
+        Pane::Piece => {
+            // Behind the last field the reasons scroll.
+            let last = app.form.len().saturating_sub(1);
+            if by > 0 && app.form_at >= last {
+                app.piece_scroll = app.piece_scroll.saturating_add_signed(by).min(200);
+            } else if by < 0 && app.piece_scroll > 0 {
+                app.piece_scroll = app.piece_scroll.saturating_add_signed(by);
+            } else {
+                app.form_at = moved(app.form_at, by, app.form.len());
+            }
+        }
+        Pane::Worst => app.worst_at = moved(app.worst_at, by, app.worst_rows().len()),
+    }
+    app.dirty = true;
+}
+
+fn turn(app: &mut App, by: usize) {
+    let at = Pane::ALL.iter().position(|p| *p == app.pane).unwrap_or(0);
+    app.pane = Pane::ALL[(at + by) % Pane::ALL.len()];
+    app.dirty = true;
+}
+
+fn open(app: &mut App, overlay: Overlay) {
+    app.overlay = Some(overlay);
+    app.dirty = true;
+}
+
+fn told(app: &mut App, result: Result<(), String>) {
+    if let Err(why) = result {
+        app.refuse(why);
+    }
+}
+
+fn jump(app: &mut App) {
+    use super::state::WorstRow;
+    let Some(row) = app.worst_rows().get(app.worst_at).cloned() else {
+        return;
+    };
+    let Some(review) = &app.review else { return };
+    let to = match row {
+        WorstRow::Row(i) => Some(app.selected_of(&review.rows[i].place)),
+        WorstRow::Finding(i) => app.selected_at(&review.findings[i].at),
+    };
+    match to {
+        Some(s) => {
+            app.select(s);
+            app.pane = Pane::Piece;
+            app.dirty = true;
+        }
+        None => app.say("this is about the whole plan"),
+    }
+}
+
+fn to_limit(app: &mut App) {
+    let Some(place) = app
+        .review
+        .as_ref()
+        .and_then(|r| Some(r.rows.get(r.limiting.as_ref()?.row)?.place.clone()))
+    else {
+        return;
+    };
+    let s = app.selected_of(&place);
+    app.select(s);
+    app.pane = Pane::Piece;
+    app.dirty = true;
+}
+
+pub(super) fn edit(app: &mut App) {
+    use crate::document::schema::Kind;
+    let Some(field) = app.form.get(app.form_at).cloned() else {
+        return;
+    };
+    if matches!(field.kind, Kind::Flag) {
+        let on = field.value.as_deref() != Some("true");
+        let result = app.set(
+            &field.path,
+            if on { "true" } else { "false" },
+            format!("{}: {on}", field.name),
+        );
+        told(app, result);
+        return;
+    }
+    if matches!(field.kind, Kind::Record(_)) {
+        app.say("edit its lines below");
+        return;
+    }
+    if let Some(rows) = field.choices(&app.file) {
+        let at = rows
+            .iter()
+            .position(|r| Some(&r.0) == field.value.as_ref())
+            .unwrap_or(0);
+        let title = format!("{} of {}", field.name, app.selected.words());
+        open(
+            app,
+            Overlay::Picker(Picker {
+                purpose: PickerUse::Field(Box::new(field)),
+                title,
+                rows,
+                filter: String::new(),
+                at,
+            }),
+        );
+        return;
+    }
+    type_field(app, field, None);
+}
+
+/// Opens a line to type a field's value in.
+pub(super) fn type_field(app: &mut App, field: super::form::FormField, start: Option<String>) {
+    let text = start.or_else(|| field.value.clone()).unwrap_or_default();
+    let label = format!("{} ({})", field.name, field.kind.describe());
+    open(
+        app,
+        Overlay::Prompt(Prompt {
+            cursor: text.chars().count(),
+            purpose: PromptUse::Field(Box::new(field)),
+            label,
+            text,
+            refusal: None,
+        }),
+    );
+}
+
+fn quit(app: &mut App) {
+    if app.unsaved() {
+        open(app, Overlay::Quit);
+    } else {
+        app.effects.push(Effect::Quit);
+    }
+}
+
+fn palette(app: &mut App) {
+    let rows = COMMANDS
+        .iter()
+        .filter(|c| (c.when)(app))
+        .map(|c| {
+            (
+                c.name.to_owned(),
+                c.id.to_owned(),
+                format!("{}  {}", c.keys.join(" "), c.help),
+            )
+        })
+        .collect();
+    open(
+        app,
+        Overlay::Picker(Picker {
+            purpose: PickerUse::Command,
+            title: "Commands".to_owned(),
+            rows,
+            filter: String::new(),
+            at: 0,
+        }),
+    );
+}
+
+fn typed(app: &mut App, purpose: PromptUse, label: &str, text: String) {
+    let cursor = text.chars().count();
+    open(
+        app,
+        Overlay::Prompt(Prompt {
+            purpose,
+            label: label.to_owned(),
+            text,
+            cursor,
+            refusal: None,
+        }),
+    );
+}
+
+macro_rules! command {
+    ($id:literal, $name:literal, [$($key:literal),*], $place:expr, $help:literal, $when:expr, $act:expr) => {
+        Command { id: $id, name: $name, help: $help, keys: &[$($key),*], place: $place, when: $when, act: $act }
+    };
+}
+
+use Where::{Anywhere, In};
+
+/// Every command.
+pub const COMMANDS: &[Command] = &[
+    command!(
+        "edit",
+        "edit",
+        ["enter"],
+        In(Pane::Piece),
+        "change the field under the cursor",
+        |a| !a.form.is_empty(),
+        edit
+    ),
+    command!(
+        "open-piece",
+        "its fields",
+        ["enter"],
+        In(Pane::Path),
+        "go to the fields of what is selected",
+        always,
+        |a| {
+            a.pane = Pane::Piece;
+            a.dirty = true;
+        }
+    ),
+    command!(
+        "jump",
+        "jump",
+        ["enter"],
+        In(Pane::Worst),
+        "go to the piece of this line",
+        |a| a.review.is_some(),
+        jump
+    ),
+    command!(
+        "unset",
+        "leave out",
+        ["delete", "backspace"],
+        In(Pane::Piece),
+        "leave an optional field out, so that its default holds",
+        |a| a.form.get(a.form_at).is_some_and(|f| f.value.is_some()),
+        |a| {
+            if let Some(f) = a.form.get(a.form_at).cloned() {
+                let r = a.unset(&f.path, format!("leave out {}", f.name));
+                told(a, r);
+            }
+        }
+    ),
+    command!(
+        "down",
+        "down",
+        ["down", "j"],
+        Anywhere,
+        "next line",
+        always,
+        |a| step(a, 1)
+    ),
+    command!(
+        "up",
+        "up",
+        ["up", "k"],
+        Anywhere,
+        "line before",
+        always,
+        |a| step(a, -1)
+    ),
+    command!(
+        "page-down",
+        "page down",
+        ["pagedown"],
+        Anywhere,
+        "ten lines on",
+        always,
+        |a| step(a, 10)
+    ),
+    command!(
+        "page-up",
+        "page up",
+        ["pageup"],
+        Anywhere,
+        "ten lines back",
+        always,
+        |a| step(a, -10)
+    ),
+    command!(
+        "first",
+        "first",
+        ["home", "g"],
+        Anywhere,
+        "first line",
+        always,
+        |a| step(a, -100_000)
+    ),
+    command!(
+        "last",
+        "last",
+        ["end", "G"],
+        Anywhere,
+        "last line",
+        always,
+        |a| step(a, 100_000)
+    ),
+    command!(
+        "next-pane",
+        "pane",
+        ["tab"],
+        Anywhere,
+        "give the keys to the next pane",
+        always,
+        |a| turn(a, 1)
+    ),
+    command!(
+        "pane-before",
+        "pane before",
+        ["backtab"],
+        Anywhere,
+        "give the keys to the pane before",
+        always,
+        |a| turn(a, 3)
+    ),
+    command!(
+        "walker-b",
+        "walker to B",
+        ["right", "l"],
+        Anywhere,
+        "slide the walker towards B",
+        always,
+        |a| slide(a, 0.01)
+    ),
+    command!(
+        "walker-a",
+        "walker to A",
+        ["left", "h"],
+        Anywhere,
+        "slide the walker towards A",
+        always,
+        |a| slide(a, -0.01)
+    ),
+    command!(
+        "walker-b-far",
+        "walker far to B",
+        ["shift-right", "L"],
+        Anywhere,
+        "slide the walker a tenth towards B",
+        always,
+        |a| slide(a, 0.1)
+    ),
+    command!(
+        "walker-a-far",
+        "walker far to A",
+        ["shift-left", "H"],
+        Anywhere,
+        "slide the walker a tenth towards A",
+        always,
+        |a| slide(a, -0.1)
+    ),
+    command!(
+        "situation",
+        "situation",
+        ["c"],
+        Anywhere,
+        "show the next situation: one walker, two, bounce, wind, cold, standing",
+        always,
+        |a| {
+            let at = Situation::ALL
+                .iter()
+                .position(|s| *s == a.situation)
+                .unwrap_or(0);
+            a.situation = Situation::ALL[(at + 1) % Situation::ALL.len()];
+            a.look();
+        }
+    ),
+    command!(
+        "limit",
+        "to the limit",
+        ["w"],
+        Anywhere,
+        "go to the piece that limits the rig",
+        |a| a.review.is_some(),
+        to_limit
+    ),
+    command!(
+        "depth",
+        "depth",
+        ["z"],
+        Anywhere,
+        "show the line's sag, or the whole depth of the ground",
+        always,
+        |a| {
+            a.deep = !a.deep;
+            a.dirty = true;
+        }
+    ),
+    command!(
+        "add-part",
+        "add part",
+        ["a"],
+        Anywhere,
+        "add a part after the selected one",
+        in_run,
+        |a| {
+            let rows = super::form::item_rows(&a.file.catalogue);
+            open(
+                a,
+                Overlay::Picker(Picker {
+                    purpose: PickerUse::AddPart,
+                    title: "Add a part".to_owned(),
+                    rows,
+                    filter: String::new(),
+                    at: 0,
+                }),
+            );
+        }
+    ),
+    command!(
+        "add-run",
+        "add run",
+        ["r"],
+        Anywhere,
+        "add a run between two points",
+        always,
+        |a| {
+            let rows = a
+                .file
+                .plan
+                .points
+                .keys()
+                .map(|n| (n.clone(), n.clone(), String::new()))
+                .collect();
+            open(
+                a,
+                Overlay::Picker(Picker {
+                    purpose: PickerUse::RunFrom,
+                    title: "New run: from".to_owned(),
+                    rows,
+                    filter: String::new(),
+                    at: 0,
+                }),
+            );
+        }
+    ),
+    command!(
+        "add-point",
+        "add point",
+        ["p"],
+        Anywhere,
+        "add an anchor or a master, with a leg",
+        always,
+        |a| {
+            let rows = [
+                ("bolt", "a glued-in bolt"),
+                ("tree", "a tree"),
+                ("boulder", "a boulder"),
+                ("master", "a place where runs meet"),
+            ]
+            .map(|(k, d)| (k.to_owned(), k.to_owned(), d.to_owned()))
+            .to_vec();
+            open(
+                a,
+                Overlay::Picker(Picker {
+                    purpose: PickerUse::AddPoint,
+                    title: "New point".to_owned(),
+                    rows,
+                    filter: String::new(),
+                    at: 0,
+                }),
+            );
+        }
+    ),
+    command!(
+        "double",
+        "double",
+        ["d"],
+        Anywhere,
+        "add a second one like the selected",
+        thing,
+        |a| {
+            let r = a.double();
+            told(a, r);
+        }
+    ),
+    command!(
+        "remove",
+        "remove",
+        ["x"],
+        Anywhere,
+        "remove the selected point, run or part",
+        thing,
+        |a| {
+            let r = a.remove();
+            told(a, r);
+        }
+    ),
+    command!(
+        "rename",
+        "rename",
+        ["n"],
+        Anywhere,
+        "give the selected point or run another name",
+        |a| matches!(a.selected, Selected::Point(_) | Selected::Run(_)),
+        |a| {
+            let text = a.selected.words();
+            typed(a, PromptUse::Rename, "new name", text);
+        }
+    ),
+    command!(
+        "undo",
+        "undo",
+        ["u"],
+        Anywhere,
+        "take the last change back",
+        |a| !a.history.is_empty(),
+        App::undo
+    ),
+    command!(
+        "redo",
+        "redo",
+        ["U", "ctrl-y"],
+        Anywhere,
+        "do it again",
+        always,
+        App::redo
+    ),
+    command!(
+        "find",
+        "find",
+        ["/"],
+        Anywhere,
+        "find a point, run or item by its name",
+        always,
+        |a| typed(a, PromptUse::Find, "find", String::new())
+    ),
+    command!(
+        "palette",
+        "commands",
+        [":", "ctrl-p"],
+        Anywhere,
+        "list every command that makes sense now",
+        always,
+        palette
+    ),
+    command!(
+        "save",
+        "save",
+        ["s", "ctrl-s"],
+        Anywhere,
+        "save the plan",
+        always,
+        App::save
+    ),
+    command!(
+        "save-as",
+        "save as",
+        ["S"],
+        Anywhere,
+        "save the plan under another name",
+        always,
+        |a| {
+            let text = a
+                .path
+                .as_ref()
+                .map_or("plan.ron".to_owned(), |p| p.display().to_string());
+            typed(a, PromptUse::SaveAs, "save as", text);
+        }
+    ),
+    command!(
+        "faults",
+        "faults",
+        ["f"],
+        Anywhere,
+        "what is wrong with the plan, with the place in its file",
+        |a| !a.review_faults.is_empty(),
+        |a| open(a, Overlay::Faults(0))
+    ),
+    command!(
+        "log",
+        "messages",
+        ["m"],
+        Anywhere,
+        "what has been said so far",
+        always,
+        |a| open(a, Overlay::Log(0))
+    ),
+    command!(
+        "mouse",
+        "mouse",
+        ["M"],
+        Anywhere,
+        "take the mouse, or leave it to the terminal for selecting text",
+        always,
+        |a| {
+            a.settings.mouse = !a.settings.mouse;
+            let on = a.settings.mouse;
+            a.effects.push(Effect::Mouse(on));
+            a.say(if on {
+                "mouse taken"
+            } else {
+                "mouse left to the terminal"
+            });
+        }
+    ),
+    command!(
+        "suspend",
+        "suspend",
+        ["ctrl-z"],
+        Anywhere,
+        "put the program to sleep; fg brings it back",
+        always,
+        |a| a.effects.push(Effect::Suspend)
+    ),
+    command!("help", "keys", ["?"], Anywhere, "all keys", always, |a| {
+        open(a, Overlay::Help(0))
+    }),
+    command!(
+        "quit",
+        "quit",
+        ["q", "ctrl-c"],
+        Anywhere,
+        "leave; asks when there is unsaved work",
+        always,
+        quit
+    ),
+];
+
+/// The command for a key in a pane.
+#[must_use]
+pub(super) fn lookup(pane: Pane, press: Press) -> Option<&'static Command> {
+    let has = |c: &&Command| c.keys.iter().any(|k| Press::parse(k) == Some(press));
+    COMMANDS
+        .iter()
+        .filter(|c| c.place == In(pane))
+        .find(has)
+        .or_else(|| COMMANDS.iter().filter(|c| c.place == Anywhere).find(has))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::HashSet;
+
+    #[test]
+    fn no_key_means_two_things() {
+        for pane in Pane::ALL {
+            let mut seen = HashSet::new();
+            for c in COMMANDS.iter().filter(|c| c.place == In(pane)) {
+                for k in c.keys {
+                    assert!(Press::parse(k).is_some(), "{k} is no key");
+                    assert!(seen.insert(*k), "{k} twice in {pane:?}");
+                }
+            }
+        }
+        let mut seen = HashSet::new();
+        for c in COMMANDS.iter().filter(|c| c.place == Anywhere) {
+            for k in c.keys {
+                assert!(Press::parse(k).is_some(), "{k} is no key");
+                assert!(seen.insert(*k), "{k} twice");
+            }
+        }
+        let ids: HashSet<_> = COMMANDS.iter().map(|c| c.id).collect();
+        assert_eq!(ids.len(), COMMANDS.len());
+    }
+}

@@ -1,0 +1,446 @@
+//! Changes of the plan that take more than one field: adding, removing, doubling, renaming.
+
+use super::outline::Selected;
+use super::state::App;
+use crate::document::{Path, Splice, quote};
+use crate::plan::{Change, PartLength, PlanFile, Role};
+
+/// Builds a change of several splices, each made for the text the one before leaves.
+struct Steps {
+    file: PlanFile,
+    splices: Vec<Splice>,
+}
+
+impl Steps {
+    fn new(file: &PlanFile) -> Self {
+        Self {
+            file: file.clone(),
+            splices: Vec::new(),
+        }
+    }
+
+    fn then(&mut self, splice: Option<Splice>) -> Option<()> {
+        let splice = splice?;
+        let text = splice.apply(&self.file.text)?;
+        self.file = PlanFile::parse(&self.file.name, text).ok()?;
+        self.splices.push(splice);
+        Some(())
+    }
+
+    fn change(self, name: String, selected: &Selected) -> Change {
+        Change {
+            name,
+            splices: self.splices,
+            selected: selected.words(),
+        }
+    }
+}
+
+/// `name` with the next free number.
+fn fresh(name: &str, taken: impl Fn(&str) -> bool) -> String {
+    let stem = name
+        .trim_end_matches(|c: char| c.is_ascii_digit())
+        .trim_end();
+    (1..)
+        .map(|i| format!("{stem} {i}"))
+        .find(|n| !taken(n))
+        .unwrap_or_else(|| format!("{stem} new"))
+}
+
+impl App {
+    fn one(&self, name: String, splice: Option<Splice>) -> Result<Change, String> {
+        let splice = splice.ok_or_else(|| "there is no place for this in the plan".to_owned())?;
+        Ok(Change {
+            name,
+            splices: vec![splice],
+            selected: self.selected.words(),
+        })
+    }
+
+    /// Sets the value at `path` to RON text.
+    pub(super) fn set(&mut self, path: &Path, ron: &str, name: String) -> Result<(), String> {
+        // A record that is left out must be there before a field of it can be.
+        let mut steps = Steps::new(&self.file);
+        let parent = path.parent();
+        if parent.find(&self.file.root).is_none() && !parent.0.is_empty() {
+            let s = Splice::set(&steps.file.text, &steps.file.root, &parent, "()");
+            steps
+                .then(s)
+                .ok_or_else(|| "there is no place for this in the plan".to_owned())?;
+        }
+        let s = Splice::set(&steps.file.text, &steps.file.root, path, ron);
+        let Some(splice) = s else {
+            return Err("there is no place for this in the plan".to_owned());
+        };
+        if splice.old == splice.new && steps.splices.is_empty() {
+            return Ok(());
+        }
+        steps.splices.push(splice);
+        let change = steps.change(name, &self.selected);
+        self.change(change)
+    }
+
+    /// Leaves an optional field out again.
+    pub(super) fn unset(&mut self, path: &Path, name: String) -> Result<(), String> {
+        let change = self.one(name, Splice::remove(&self.file.text, &self.file.root, path))?;
+        self.change(change)
+    }
+
+    /// Adds a part of `item` after the selected one.
+    pub(super) fn add_part(&mut self, item: &str) -> Result<(), String> {
+        let Some(run) = self.selected.run().map(str::to_owned) else {
+            return Err("select a run or a part first".to_owned());
+        };
+        let after = match self.selected {
+            Selected::Part(_, k) => Some(k),
+            _ => None,
+        };
+        let Some(it) = self.file.catalogue.get(item).cloned() else {
+            return Err(format!("no item is called “{item}”"));
+        };
+        let r = &self.file.plan.runs[&run];
+        let needs =
+            it.class.is_soft() && it.length.is_none() && !matches!(r.role, Role::Backup { .. });
+        let has_fit = r
+            .parts
+            .iter()
+            .any(|p| !matches!(p.length, PartLength::Is(_) | PartLength::Own));
+        let length = match (needs, has_fit || r.role != Role::Leg) {
+            (true, false) => ", length: Fit()",
+            (true, true) => ", length: \"1 m\"",
+            _ => "",
+        };
+        let path = Path::root().key("runs").key(&run).key("parts");
+        let Some(list) = path.find(&self.file.root) else {
+            return Err("the run has no list of parts".to_owned());
+        };
+        let text = format!("Part(item: {}{length})", quote(item));
+        let change = self.one(
+            format!("add {item} to {run}"),
+            Splice::insert(&self.file.text, list, None, after, &text),
+        )?;
+        let at = after.map_or(self.file.plan.runs[&run].parts.len(), |k| k + 1);
+        self.change(change)?;
+        self.select(Selected::Part(run, at));
+        Ok(())
+    }
+
+    /// Adds a run of one sling between two points.
+    pub(super) fn add_run(&mut self, from: &str, to: &str) -> Result<(), String> {
+        let side = self
+            .file
+            .plan
+            .points
+            .get(from)
+            .map_or("A".to_owned(), |p| format!("{:?}", p.side));
+        let name = fresh(&format!("{side} leg"), |n| {
+            self.file.plan.runs.contains_key(n)
+        });
+        let text = format!(
+            "Run(from: {}, to: {}, parts: [\n            Part(item: \"hmpe-8\", length: Fit(), ends: (Spliced(), Spliced())),\n        ])",
+            quote(from),
+            quote(to)
+        );
+        let Some(runs) = Path::root().key("runs").find(&self.file.root) else {
+            return Err("the plan has no runs".to_owned());
+        };
+        let change = self.one(
+            format!("add {name}"),
+            Splice::insert(&self.file.text, runs, Some(&name), None, &text),
+        )?;
+        self.change(change)?;
+        self.select(Selected::Run(name));
+        Ok(())
+    }
+
+    /// Adds a point of a kind, and a leg from it to the nearest master, since a point that holds nothing is a fault.
+    pub(super) fn add_point(&mut self, kind: &str) -> Result<(), String> {
+        let side = match &self.selected {
+            Selected::Point(n) => self.file.plan.points[n].side,
+            _ => crate::plan::Side::A,
+        };
+        let name = fresh(&format!("{side:?} {kind}"), |n| {
+            self.file.plan.points.contains_key(n)
+        });
+        let back = if side == crate::plan::Side::A {
+            "-3 m"
+        } else {
+            "3 m"
+        };
+        let by = match kind {
+            "bolt" => "Bolt(item: \"bolt-glued-12\", faces: (0.0, 0.0, 1.0))",
+            "tree" => "Tree(diameter: \"50 cm\")",
+            "boulder" => "Boulder(diameter: \"1 m\")",
+            _ => "",
+        };
+        let text = if kind == "master" {
+            format!(
+                "Free(side: {side:?}, near: (\"0 m\", \"0.5 m\", \"0 m\"), hardware: \"bow-shackle-3t\")"
+            )
+        } else {
+            format!("Fixed(side: {side:?}, at: (\"{back}\", \"2 m\", \"0.2 m\"), by: {by})")
+        };
+        let mut steps = Steps::new(&self.file);
+        let gone = || "there is no place for this in the plan".to_owned();
+        let points = Path::root().key("points");
+        let s = points
+            .find(&self.file.root)
+            .and_then(|n| Splice::insert(&self.file.text, n, Some(&name), None, &text));
+        steps.then(s).ok_or_else(gone)?;
+        let near = self
+            .file
+            .plan
+            .points
+            .iter()
+            .find(|(_, p)| p.side == side && (p.hold().is_none() != (kind == "master")))
+            .map(|(n, _)| n.clone());
+        if let Some(near) = near {
+            let (from, to) = if kind == "master" {
+                (near, name.clone())
+            } else {
+                (name.clone(), near)
+            };
+            let run = fresh(&format!("{side:?} leg"), |n| {
+                self.file.plan.runs.contains_key(n)
+            });
+            let text = format!(
+                "Run(from: {}, to: {}, parts: [\n            Part(item: \"hmpe-8\", length: Fit(), ends: (Spliced(), Spliced())),\n        ])",
+                quote(&from),
+                quote(&to)
+            );
+            let runs = Path::root().key("runs");
+            let s = runs
+                .find(&steps.file.root)
+                .and_then(|n| Splice::insert(&steps.file.text, n, Some(&run), None, &text));
+            steps.then(s).ok_or_else(gone)?;
+        }
+        let change = steps.change(format!("add {name}"), &self.selected);
+        self.change(change)?;
+        self.select(Selected::Point(name));
+        Ok(())
+    }
+
+    /// Removes what is selected; with a point, the runs that end there.
+    pub(super) fn remove(&mut self) -> Result<(), String> {
+        let root = Path::root();
+        match self.selected.clone() {
+            Selected::Part(r, k) => {
+                if self.file.plan.runs[&r].parts.len() == 1 {
+                    return Err("a run needs at least one part; remove the run".to_owned());
+                }
+                let path = root.key("runs").key(&r).key("parts").at(k);
+                let change = self.one(
+                    format!("remove part {} of {r}", k + 1),
+                    Splice::remove(&self.file.text, &self.file.root, &path),
+                )?;
+                self.change(change)
+            }
+            Selected::Run(r) => {
+                let change = self.one(
+                    format!("remove {r}"),
+                    Splice::remove(&self.file.text, &self.file.root, &root.key("runs").key(&r)),
+                )?;
+                self.change(change)
+            }
+            Selected::Point(p) => {
+                let mut steps = Steps::new(&self.file);
+                let gone = || "there is no place for this in the plan".to_owned();
+                let ending: Vec<String> = self
+                    .file
+                    .plan
+                    .runs
+                    .iter()
+                    .filter(|(_, r)| r.path.contains(&p))
+                    .map(|(n, _)| n.clone())
+                    .collect();
+                for run in &ending {
+                    let s = Splice::remove(
+                        &steps.file.text,
+                        &steps.file.root,
+                        &root.key("runs").key(run),
+                    );
+                    steps.then(s).ok_or_else(gone)?;
+                }
+                let s = Splice::remove(
+                    &steps.file.text,
+                    &steps.file.root,
+                    &root.key("points").key(&p),
+                );
+                steps.then(s).ok_or_else(gone)?;
+                let with = if ending.is_empty() {
+                    String::new()
+                } else {
+                    format!(" with {}", ending.join(", "))
+                };
+                let change = steps.change(format!("remove {p}{with}"), &self.selected);
+                self.change(change)
+            }
+            _ => Err("select a point, a run or a part first".to_owned()),
+        }
+    }
+
+    /// Doubles what is selected; a doubled fixed point is moved aside and gets a leg like the first one's.
+    pub(super) fn double(&mut self) -> Result<(), String> {
+        let root = Path::root();
+        match self.selected.clone() {
+            Selected::Part(r, k) => {
+                let path = root.key("runs").key(&r).key("parts");
+                let (Some(list), Some(node)) =
+                    (path.find(&self.file.root), path.at(k).find(&self.file.root))
+                else {
+                    return Err("there is no such part".to_owned());
+                };
+                let mut text = self.file.text[node.span.clone()].to_owned();
+                // Two parts of a run cannot both be made to fit.
+                if matches!(
+                    self.file.plan.runs[&r].parts[k].length,
+                    PartLength::Fit(_) | PartLength::Share(..) | PartLength::Solve(_)
+                ) && let Some(l) = path.at(k).key("length").find(&self.file.root)
+                {
+                    let at = l.span.start - node.span.start..l.span.end - node.span.start;
+                    text.replace_range(at, "\"1 m\"");
+                }
+                let change = self.one(
+                    format!("double part {} of {r}", k + 1),
+                    Splice::insert(&self.file.text, list, None, Some(k), &text),
+                )?;
+                self.change(change)?;
+                self.select(Selected::Part(r, k + 1));
+                Ok(())
+            }
+            Selected::Run(r) => {
+                let name = fresh(&r, |n| self.file.plan.runs.contains_key(n));
+                let runs = root.key("runs");
+                let (Some(map), Some(node)) = (
+                    runs.find(&self.file.root),
+                    runs.key(&r).find(&self.file.root),
+                ) else {
+                    return Err("there is no such run".to_owned());
+                };
+                let text = self.file.text[node.span.clone()].to_owned();
+                let after = self.file.plan.runs.get_index_of(&r);
+                let change = self.one(
+                    format!("double {r} as {name}"),
+                    Splice::insert(&self.file.text, map, Some(&name), after, &text),
+                )?;
+                self.change(change)?;
+                self.select(Selected::Run(name));
+                Ok(())
+            }
+            Selected::Point(p) => {
+                let name = fresh(&p, |n| self.file.plan.points.contains_key(n));
+                let points = root.key("points");
+                let (Some(map), Some(node)) = (
+                    points.find(&self.file.root),
+                    points.key(&p).find(&self.file.root),
+                ) else {
+                    return Err("there is no such point".to_owned());
+                };
+                let text = self.file.text[node.span.clone()].to_owned();
+                let after = self.file.plan.points.get_index_of(&p);
+                let mut steps = Steps::new(&self.file);
+                let gone = || "there is no place for this in the plan".to_owned();
+                let s = Splice::insert(&steps.file.text, map, Some(&name), after, &text);
+                steps.then(s).ok_or_else(gone)?;
+                // Aside, so that the two are not at one place.
+                let y = points.key(&name).key("at").at(1);
+                if let Some(n) = y.find(&steps.file.root)
+                    && let crate::document::Body::Text(t) = &n.body
+                    && let Ok(v) = crate::units::parse(t, crate::units::Dim::Length)
+                {
+                    let s = Splice::set(
+                        &steps.file.text,
+                        &steps.file.root,
+                        &y,
+                        &quote(&format!("{:.2} m", v + 0.5)),
+                    );
+                    steps.then(s).ok_or_else(gone)?;
+                }
+                let leg =
+                    self.file.plan.runs.iter().find(|(_, r)| {
+                        r.role == Role::Leg && !r.closed && r.path.first() == Some(&p)
+                    });
+                if let Some((run, _)) = leg {
+                    let run_name = fresh(run, |n| self.file.plan.runs.contains_key(n));
+                    let runs = root.key("runs");
+                    let node = runs
+                        .key(run)
+                        .find(&steps.file.root)
+                        .map(|n| steps.file.text[n.span.clone()].to_owned());
+                    let text = node.ok_or_else(gone)?;
+                    let s = runs.find(&steps.file.root).and_then(|m| {
+                        Splice::insert(&steps.file.text, m, Some(&run_name), None, &text)
+                    });
+                    steps.then(s).ok_or_else(gone)?;
+                    let s = Splice::set(
+                        &steps.file.text,
+                        &steps.file.root,
+                        &runs.key(&run_name).key("from"),
+                        &quote(&name),
+                    );
+                    steps.then(s).ok_or_else(gone)?;
+                }
+                let change = steps.change(format!("double {p} as {name}"), &self.selected);
+                self.change(change)?;
+                self.select(Selected::Point(name));
+                Ok(())
+            }
+            _ => Err("select a point, a run or a part first".to_owned()),
+        }
+    }
+
+    /// Renames the selected point or run, wherever it is named.
+    pub(super) fn rename(&mut self, name: &str) -> Result<(), String> {
+        let root = Path::root();
+        let gone = || "there is no place for this in the plan".to_owned();
+        let (map, old) = match &self.selected {
+            Selected::Point(p) => ("points", p.clone()),
+            Selected::Run(r) => ("runs", r.clone()),
+            _ => return Err("select a point or a run first".to_owned()),
+        };
+        if old == name {
+            return Ok(());
+        }
+        let mut steps = Steps::new(&self.file);
+        let s = Splice::rename(
+            &steps.file.text,
+            &steps.file.root,
+            &root.key(map).key(&old),
+            name,
+        );
+        steps.then(s).ok_or_else(gone)?;
+        let mut refs: Vec<Path> = Vec::new();
+        for run in steps.file.plan.runs.keys() {
+            let at = root.key("runs").key(run);
+            if map == "points" {
+                refs.push(at.key("from"));
+                refs.push(at.key("to"));
+                let n = at
+                    .key("through")
+                    .find(&steps.file.root)
+                    .map_or(0, |n| crate::document::Reader(n).items().len());
+                refs.extend((0..n).map(|i| at.key("through").at(i)));
+            } else {
+                refs.push(at.key("role").key("of"));
+            }
+        }
+        refs.push(root.key("people").key("leash"));
+        for path in refs {
+            let is_old = path
+                .find(&steps.file.root)
+                .is_some_and(|n| matches!(&n.body, crate::document::Body::Text(t) if *t == old));
+            if is_old && (map == "runs" || path != root.key("people").key("leash")) {
+                let s = Splice::set(&steps.file.text, &steps.file.root, &path, &quote(name));
+                steps.then(s).ok_or_else(gone)?;
+            }
+        }
+        let change = steps.change(format!("rename {old} to {name}"), &self.selected);
+        self.change(change)?;
+        self.select(if map == "points" {
+            Selected::Point(name.to_owned())
+        } else {
+            Selected::Run(name.to_owned())
+        });
+        Ok(())
+    }
+}

@@ -1,0 +1,307 @@
+//! The fields of what is selected, read from the same table that checks plans.
+
+use super::outline::Selected;
+use crate::catalogue::Catalogue;
+use crate::document::schema::{Field, Form, FormBody, Kind, Need, Target};
+use crate::document::{Body, Node, Path};
+use crate::plan::{PlanFile, fields};
+use crate::units::{Dim, Quantity, System, show};
+
+/// One line of the form.
+#[derive(Debug, Clone)]
+pub struct FormField {
+    /// Where it stands in the plan.
+    pub path: Path,
+    /// Its name.
+    pub name: &'static str,
+    /// How far it is indented.
+    pub depth: usize,
+    /// What it may be.
+    pub kind: &'static Kind,
+    /// Its text in the plan, without quotes; nothing when it is left out.
+    pub value: Option<String>,
+    /// What holds when it is left out.
+    pub need: Need,
+    /// What it means.
+    pub doc: &'static str,
+}
+
+/// Where the selected thing stands, and the fields it may have.
+fn place(file: &PlanFile, selected: &Selected) -> Option<(Path, &'static [Field])> {
+    let root = Path::root();
+    let of = |name: &str| {
+        fields::PLAN
+            .fields
+            .iter()
+            .find(|f| f.name == name)
+            .map(|f| &f.kind)
+    };
+    match selected {
+        Selected::Site => record(of("site")?).map(|f| (root.key("site"), f)),
+        Selected::People => record(of("people")?).map(|f| (root.key("people"), f)),
+        Selected::Factors => record(of("factors")?).map(|f| (root.key("factors"), f)),
+        Selected::Point(n) => {
+            let path = root.key("points").key(n);
+            let node = path.find(&file.root)?;
+            let Kind::Map(_, k) = of("points")? else {
+                return None;
+            };
+            form_fields(k, node).map(|f| (path, f))
+        }
+        Selected::Run(n) => {
+            let path = root.key("runs").key(n);
+            let node = path.find(&file.root)?;
+            let Kind::Map(_, k) = of("runs")? else {
+                return None;
+            };
+            form_fields(k, node).map(|f| (path, f))
+        }
+        Selected::Part(r, k) => Some((
+            root.key("runs").key(r).key("parts").at(*k),
+            fields::PART.fields,
+        )),
+    }
+}
+
+fn record(kind: &'static Kind) -> Option<&'static [Field]> {
+    match kind {
+        Kind::Record(r) => Some(r.fields),
+        _ => None,
+    }
+}
+
+/// The fields of the form that a node has chosen.
+fn form_fields(kind: &'static Kind, node: &Node) -> Option<&'static [Field]> {
+    match kind {
+        Kind::Record(r) => Some(r.fields),
+        Kind::Choice(forms) => {
+            let name = node.name.as_deref().unwrap_or("");
+            let form = forms.iter().find(|f| f.name == name)?;
+            match &form.body {
+                FormBody::Fields(f) => Some(f),
+                FormBody::Bare(k) => form_fields(k, node),
+                _ => None,
+            }
+        }
+        _ => None,
+    }
+}
+
+/// The form of what is selected.
+#[must_use]
+pub fn fields_of(file: &PlanFile, selected: &Selected) -> Vec<FormField> {
+    let mut out = Vec::new();
+    if let Some((path, list)) = place(file, selected) {
+        push(&mut out, file, &path, list, 0);
+    }
+    out
+}
+
+fn push(
+    out: &mut Vec<FormField>,
+    file: &PlanFile,
+    path: &Path,
+    list: &'static [Field],
+    depth: usize,
+) {
+    for f in list {
+        let at = path.key(f.name);
+        let node = at.find(&file.root);
+        // Parts have lines of their own in the outline.
+        if f.name == "parts" {
+            continue;
+        }
+        out.push(FormField {
+            value: node.map(|n| text_of(file, n)),
+            path: at.clone(),
+            name: f.name,
+            depth,
+            kind: &f.kind,
+            need: f.need,
+            doc: f.doc,
+        });
+        let Some(n) = node else {
+            if let (Kind::Record(r), true) = (&f.kind, depth < 2) {
+                push(out, file, &at, r.fields, depth + 1);
+            }
+            continue;
+        };
+        match &f.kind {
+            Kind::Record(r) => push(out, file, &at, r.fields, depth + 1),
+            Kind::Choice(_) if n.name.is_some() => {
+                if let Some(inner) = form_fields(&f.kind, n) {
+                    push(out, file, &at, inner, depth + 1);
+                }
+            }
+            Kind::Tuple(slots) => {
+                for (i, s) in slots.iter().enumerate() {
+                    let at = at.at(i);
+                    let Some(n) = at.find(&file.root) else {
+                        continue;
+                    };
+                    out.push(FormField {
+                        value: Some(text_of(file, n)),
+                        path: at.clone(),
+                        name: s.name,
+                        depth: depth + 1,
+                        kind: &s.kind,
+                        need: Need::Required,
+                        doc: "",
+                    });
+                    if let Some(inner) = form_fields(&s.kind, n) {
+                        push(out, file, &at, inner, depth + 2);
+                    }
+                }
+            }
+            _ => {}
+        }
+    }
+}
+
+/// A node as one line: a text without its quotes, a form by its name, anything else as written.
+fn text_of(file: &PlanFile, n: &Node) -> String {
+    match (&n.name, &n.body) {
+        (None, Body::Text(t)) => t.clone(),
+        (Some(name), Body::Fields(_) | Body::Alone) => name.clone(),
+        _ => file.text[n.span.clone()]
+            .split_whitespace()
+            .collect::<Vec<_>>()
+            .join(" "),
+    }
+}
+
+impl FormField {
+    /// RON text for what was typed.
+    #[must_use]
+    pub fn ron(&self, typed: &str) -> String {
+        match self.kind {
+            Kind::Quantity(..) | Kind::Words | Kind::Ref(_) => crate::document::quote(typed),
+            // A bare alternative that is a quantity takes its text as typed.
+            Kind::Choice(forms)
+                if bare_quantity(forms)
+                    && typed.starts_with(|c: char| c.is_ascii_digit() || c == '-' || c == '.') =>
+            {
+                crate::document::quote(typed)
+            }
+            _ => typed.to_owned(),
+        }
+    }
+
+    /// Forms to pick from: name, what to write, what it means.
+    #[must_use]
+    pub fn choices(&self, file: &PlanFile) -> Option<Vec<(String, String, String)>> {
+        match self.kind {
+            Kind::Choice(forms) => Some(
+                forms
+                    .iter()
+                    .map(|f| (f.sketch(), template(f), f.doc.to_owned()))
+                    .collect(),
+            ),
+            Kind::Ref(Target::Point) => Some(
+                file.plan
+                    .points
+                    .keys()
+                    .map(|n| (n.clone(), crate::document::quote(n), String::new()))
+                    .collect(),
+            ),
+            Kind::Ref(Target::Run) => Some(
+                file.plan
+                    .runs
+                    .keys()
+                    .map(|n| (n.clone(), crate::document::quote(n), String::new()))
+                    .collect(),
+            ),
+            Kind::Ref(Target::Item) => Some(item_rows(&file.catalogue)),
+            _ => None,
+        }
+    }
+}
+
+fn bare_quantity(forms: &[Form]) -> bool {
+    forms
+        .iter()
+        .any(|f| matches!(&f.body, FormBody::Bare(Kind::Quantity(..))))
+}
+
+/// Items to pick from, with strength and mass.
+#[must_use]
+pub fn item_rows(catalogue: &Catalogue) -> Vec<(String, String, String)> {
+    catalogue
+        .iter()
+        .map(|(id, i)| {
+            let strength = i.strength_n().or_else(|| {
+                i.radial
+                    .as_ref()
+                    .and_then(crate::catalogue::Rating::minimum_n)
+            });
+            let strength =
+                strength.map_or_else(|| "unrated".to_owned(), |n| show(Dim::Force, n, System::Si));
+            let mass = match (i.mass, i.mass_per_length) {
+                (_, Some(m)) => show(Dim::LinearMass, m.si(), System::Si),
+                (Some(m), None) => format!("{:.0} g", m.si() * 1e3),
+                _ => String::new(),
+            };
+            (
+                id.to_owned(),
+                crate::document::quote(id),
+                format!("{strength}  {mass}  {}", i.title),
+            )
+        })
+        .collect()
+}
+
+/// Text to start from for a form: its required values as examples.
+fn template(form: &Form) -> String {
+    match &form.body {
+        FormBody::Alone => form.name.to_owned(),
+        FormBody::Bare(k) => example(k),
+        FormBody::Slots(s) => {
+            let inner: Vec<String> = s
+                .iter()
+                .filter(|s| !s.optional)
+                .map(|s| example(&s.kind))
+                .collect();
+            format!("{}({})", form.name, inner.join(", "))
+        }
+        FormBody::Fields(f) => {
+            let mut inner: Vec<String> = f
+                .iter()
+                .filter(|f| f.need == Need::Required)
+                .map(|f| format!("{}: {}", f.name, example(&f.kind)))
+                .collect();
+            // A target without a value says nothing.
+            if form.name == "Solve" {
+                inner = vec!["standing: \"2.5 kN\"".to_owned(), "at: A".to_owned()];
+            }
+            format!("{}({})", form.name, inner.join(", "))
+        }
+    }
+}
+
+/// Something that reads as this kind, to start from.
+fn example(kind: &Kind) -> String {
+    match kind {
+        Kind::Quantity(d, _) => match d {
+            Dim::Length => "\"1 m\"".to_owned(),
+            _ => format!("\"{}\"", d.example()),
+        },
+        Kind::Number(crate::document::schema::Range::Share) => "0.33".to_owned(),
+        Kind::Number(_) => "1.0".to_owned(),
+        Kind::Whole => "1".to_owned(),
+        Kind::Flag => "true".to_owned(),
+        Kind::Words => "\"…\"".to_owned(),
+        Kind::Ref(Target::Item) => "\"bolt-glued-12\"".to_owned(),
+        Kind::Ref(_) => "\"\"".to_owned(),
+        Kind::Choice(forms) => forms.first().map_or_else(String::new, template),
+        Kind::Record(r) => format!("{}()", r.name),
+        Kind::List(_) => "[]".to_owned(),
+        Kind::Map(..) => "{}".to_owned(),
+        Kind::Tuple(s) => format!(
+            "({})",
+            s.iter()
+                .map(|s| example(&s.kind))
+                .collect::<Vec<_>>()
+                .join(", ")
+        ),
+    }
+}

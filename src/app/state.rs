@@ -1,0 +1,558 @@
+//! Everything the workbench knows.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use super::form::{FormField, fields_of};
+use super::jobs::{Job, JobDone};
+use super::outline::{Entry, Selected, outline};
+use super::view::{Situation, View};
+use crate::document::Diagnostic;
+use crate::plan::{Change, History, PlanFile};
+use crate::review::{Gravity, Place, Review, Solver, Verdict, in_view};
+use crate::units::System;
+
+/// How the workbench shows things.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Settings {
+    /// Units on screen.
+    pub system: System,
+    /// Plain ASCII only.
+    pub ascii: bool,
+    /// No colour.
+    pub mono: bool,
+    /// Take the mouse.
+    pub mouse: bool,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self {
+            system: System::Si,
+            ascii: false,
+            mono: false,
+            mouse: true,
+        }
+    }
+}
+
+/// A pane that can have the keys.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub enum Pane {
+    /// The rig along the load's way.
+    #[default]
+    Path,
+    /// The drawing.
+    Drawing,
+    /// What is selected: its fields and the reasons for its number.
+    Piece,
+    /// What is worst, and what the rules say.
+    Worst,
+}
+
+impl Pane {
+    /// In the order of the key that changes them.
+    pub const ALL: [Self; 4] = [Self::Path, Self::Drawing, Self::Piece, Self::Worst];
+
+    /// Its title.
+    #[must_use]
+    pub fn title(self) -> &'static str {
+        match self {
+            Self::Path => "Load path",
+            Self::Drawing => "Drawing",
+            Self::Piece => "Piece",
+            Self::Worst => "Worst first",
+        }
+    }
+}
+
+/// One line of the worst list.
+#[derive(Debug, Clone, PartialEq)]
+pub enum WorstRow {
+    /// A row of the review, by its index.
+    Row(usize),
+    /// A finding, by its index.
+    Finding(usize),
+}
+
+/// What a typed line is for.
+#[derive(Debug, Clone)]
+pub enum PromptUse {
+    /// A field of the form.
+    Field(Box<FormField>),
+    /// A new name for what is selected.
+    Rename,
+    /// Where to save.
+    SaveAs,
+    /// What to look for.
+    Find,
+}
+
+/// A line being typed.
+#[derive(Debug, Clone)]
+pub struct Prompt {
+    /// What it is for.
+    pub purpose: PromptUse,
+    /// Its label.
+    pub label: String,
+    /// What has been typed.
+    pub text: String,
+    /// Cursor, in characters.
+    pub cursor: usize,
+    /// Why it was not taken.
+    pub refusal: Option<String>,
+}
+
+/// What picking is for.
+#[derive(Debug, Clone)]
+pub enum PickerUse {
+    /// A field of the form.
+    Field(Box<FormField>),
+    /// An item to add as a part after the selected one.
+    AddPart,
+    /// First point of a new run.
+    RunFrom,
+    /// Last point of a new run that starts at the first.
+    RunTo(String),
+    /// Kind of a new point.
+    AddPoint,
+    /// A command.
+    Command,
+}
+
+/// A list to pick from.
+#[derive(Debug, Clone)]
+pub struct Picker {
+    /// What it is for.
+    pub purpose: PickerUse,
+    /// Its title.
+    pub title: String,
+    /// Lines: name, what it stands for, what it means.
+    pub rows: Vec<(String, String, String)>,
+    /// What has been typed to narrow it.
+    pub filter: String,
+    /// The line under the cursor, among those that match.
+    pub at: usize,
+}
+
+impl Picker {
+    /// Rows that match what has been typed: every word of it must be in the row.
+    #[must_use]
+    pub fn matching(&self) -> Vec<&(String, String, String)> {
+        let words: Vec<String> = self
+            .filter
+            .to_lowercase()
+            .split_whitespace()
+            .map(str::to_owned)
+            .collect();
+        self.rows
+            .iter()
+            .filter(|(a, _, c)| {
+                let hay = format!("{a} {c}").to_lowercase();
+                words.iter().all(|w| hay.contains(w))
+            })
+            .collect()
+    }
+}
+
+/// Something in front of the panes.
+#[derive(Debug, Clone)]
+pub enum Overlay {
+    /// A line being typed.
+    Prompt(Prompt),
+    /// A list to pick from.
+    Picker(Picker),
+    /// The keys.
+    Help(usize),
+    /// Leave with unsaved work?
+    Quit,
+    /// The file has changed on disk.
+    Changed,
+    /// What has been said so far.
+    Log(usize),
+    /// What is wrong with the plan.
+    Faults(usize),
+}
+
+/// Something for the outside to do.
+#[derive(Debug, Clone)]
+pub enum Effect {
+    /// Review this behind the screen.
+    Review(Job),
+    /// Leave.
+    Quit,
+    /// Put the program to sleep.
+    Suspend,
+    /// Take or leave the mouse.
+    Mouse(bool),
+}
+
+/// The workbench.
+#[derive(Debug)]
+pub struct App {
+    /// The plan.
+    pub file: Arc<PlanFile>,
+    /// Where it is saved; nothing for the demo.
+    pub path: Option<PathBuf>,
+    /// What the file on disk held when it was last read or written.
+    pub on_disk: Option<String>,
+    /// What was done.
+    pub history: History,
+    /// The rig tensioned, or why not.
+    pub solver: Result<Box<Solver>, Vec<Diagnostic>>,
+    /// The situation in view.
+    pub view: Option<View>,
+    /// The last whole review.
+    pub review: Option<Box<Review>>,
+    /// Number of the job whose review is shown.
+    pub reviewed: u64,
+    /// Number of the newest job.
+    pub wanted: u64,
+    /// Why the newest job gave no review.
+    pub review_faults: Vec<Diagnostic>,
+    /// What the cursor is on.
+    pub selected: Selected,
+    /// The outline.
+    pub outline: Vec<Entry>,
+    /// The form of what is selected.
+    pub form: Vec<FormField>,
+    /// Line of the form under the cursor.
+    pub form_at: usize,
+    /// Line of the worst list under the cursor.
+    pub worst_at: usize,
+    /// How far the reasons are scrolled.
+    pub piece_scroll: usize,
+    /// Which pane has the keys.
+    pub pane: Pane,
+    /// Which pane stands beside the load path when there is room for one only.
+    pub beside: Pane,
+    /// Where the walker is.
+    pub walker: f64,
+    /// Which situation is in view.
+    pub situation: Situation,
+    /// Whether the drawing shows the whole depth of the ground.
+    pub deep: bool,
+    /// What is in front.
+    pub overlay: Option<Overlay>,
+    /// What has been said, newest last.
+    pub log: Vec<String>,
+    /// Whether the last thing said is a refusal.
+    pub alarm: bool,
+    /// How things are shown.
+    pub settings: Settings,
+    /// Effects not yet handed out.
+    pub(super) effects: Vec<Effect>,
+    /// Whether the screen is out of date.
+    pub dirty: bool,
+}
+
+impl App {
+    /// Opens `file`, saved at `path` (nothing for the demo).
+    #[must_use]
+    pub fn new(file: PlanFile, path: Option<PathBuf>, settings: Settings) -> Self {
+        let on_disk = path.as_ref().map(|_| file.text.clone());
+        let mut app = Self {
+            file: Arc::new(file),
+            path,
+            on_disk,
+            history: History::default(),
+            solver: Err(Vec::new()),
+            view: None,
+            review: None,
+            reviewed: 0,
+            wanted: 0,
+            review_faults: Vec::new(),
+            selected: Selected::Site,
+            outline: Vec::new(),
+            form: Vec::new(),
+            form_at: 0,
+            worst_at: 0,
+            piece_scroll: 0,
+            pane: Pane::Path,
+            beside: Pane::Drawing,
+            walker: 0.5,
+            situation: Situation::Walker,
+            deep: false,
+            overlay: None,
+            log: Vec::new(),
+            alarm: false,
+            settings,
+            effects: Vec::new(),
+            dirty: true,
+        };
+        app.resolve();
+        // Start where the load is: on the first point of the outline.
+        if let Some(first) = app.outline.iter().find_map(|e| {
+            e.selected
+                .clone()
+                .filter(|s| matches!(s, Selected::Point(_)))
+        }) {
+            app.selected = first;
+        }
+        app.reform();
+        app
+    }
+
+    /// Effects since the last call.
+    pub fn take_effects(&mut self) -> Vec<Effect> {
+        std::mem::take(&mut self.effects)
+    }
+
+    /// Says something in the message line.
+    pub fn say(&mut self, text: impl Into<String>) {
+        self.log.push(text.into());
+        self.alarm = false;
+        self.dirty = true;
+    }
+
+    /// Says that something was not done.
+    pub fn refuse(&mut self, text: impl Into<String>) {
+        self.log.push(text.into());
+        self.alarm = true;
+        self.dirty = true;
+    }
+
+    /// Whether there is work that has not been saved.
+    #[must_use]
+    pub fn unsaved(&self) -> bool {
+        match &self.on_disk {
+            Some(text) => *text != self.file.text,
+            None => !self.history.is_empty(),
+        }
+    }
+
+    /// Whether the review shown belongs to the plan as it is now.
+    #[must_use]
+    pub fn fresh(&self) -> bool {
+        self.reviewed == self.wanted && self.review.is_some()
+    }
+
+    /// Works the changed plan out: rig and situation at once, the whole review behind.
+    pub(super) fn resolve(&mut self) {
+        self.solver = if self.file.is_sound() {
+            in_view(&self.file).map(Box::new).map_err(|f| {
+                f.iter()
+                    .map(|f| self.file.fault(&f.path, &f.message, &f.help))
+                    .collect()
+            })
+        } else {
+            Err(self.file.faults.clone())
+        };
+        self.outline = outline(&self.file.plan, self.solver.as_ref().ok().map(|s| &s.rig));
+        self.view = None;
+        self.look();
+        self.wanted += 1;
+        self.review_faults.clear();
+        match &self.solver {
+            Ok(_) => self.effects.push(Effect::Review(Job {
+                number: self.wanted,
+                file: self.file.clone(),
+            })),
+            // Numbers of a plan that cannot be worked out must not linger.
+            Err(faults) => {
+                self.review_faults = faults.clone();
+                self.review = None;
+            }
+        }
+        if !self
+            .outline
+            .iter()
+            .any(|e| e.selected.as_ref() == Some(&self.selected))
+        {
+            self.selected = match &self.selected {
+                Selected::Part(r, k) if self.file.plan.runs.contains_key(r) => {
+                    match k.checked_sub(1) {
+                        Some(k) => Selected::Part(
+                            r.clone(),
+                            k.min(self.file.plan.runs[r].parts.len().saturating_sub(1)),
+                        ),
+                        None => Selected::Run(r.clone()),
+                    }
+                }
+                _ => Selected::Site,
+            };
+        }
+        self.reform();
+        self.dirty = true;
+    }
+
+    /// Solves the situation in view.
+    pub(super) fn look(&mut self) {
+        if let Ok(solver) = &self.solver {
+            let warm = self.view.take();
+            self.view = Some(View::solve(
+                solver,
+                &self.file.plan,
+                self.situation,
+                self.walker,
+                warm.as_ref().map(|v| &v.solution),
+            ));
+        }
+        self.dirty = true;
+    }
+
+    /// Reads the form of what is selected.
+    pub(super) fn reform(&mut self) {
+        self.form = fields_of(&self.file, &self.selected);
+        self.form_at = self.form_at.min(self.form.len().saturating_sub(1));
+        self.dirty = true;
+    }
+
+    /// Puts the cursor on something.
+    pub fn select(&mut self, selected: Selected) {
+        if self.selected != selected {
+            self.selected = selected;
+            self.form_at = 0;
+            self.piece_scroll = 0;
+            self.reform();
+        }
+    }
+
+    /// Takes a finished review, unless a newer one is wanted.
+    pub fn reviewed(&mut self, done: JobDone) {
+        if done.number != self.wanted {
+            return;
+        }
+        self.reviewed = done.number;
+        match done.result {
+            Ok(r) => {
+                self.review = Some(r);
+                self.review_faults.clear();
+            }
+            Err(faults) => {
+                self.review = None;
+                self.review_faults = faults;
+            }
+        }
+        self.worst_at = self.worst_at.min(self.worst_rows().len().saturating_sub(1));
+        self.dirty = true;
+    }
+
+    /// The worst list: pieces that do not meet, then findings, then the rest.
+    #[must_use]
+    pub fn worst_rows(&self) -> Vec<WorstRow> {
+        let Some(r) = &self.review else {
+            return Vec::new();
+        };
+        let mut order: Vec<usize> = (0..r.rows.len()).collect();
+        order.sort_by(|a, b| {
+            r.rows[*b]
+                .verdict
+                .cmp(&r.rows[*a].verdict)
+                .then(r.rows[*a].margin().total_cmp(&r.rows[*b].margin()))
+        });
+        let bad = |i: &usize| r.rows[*i].verdict != Verdict::Meets;
+        let found = |g: fn(Gravity) -> bool| {
+            r.findings
+                .iter()
+                .enumerate()
+                .filter(move |(_, f)| g(f.gravity))
+                .map(|(i, _)| WorstRow::Finding(i))
+        };
+        let mut out: Vec<WorstRow> = found(|g| g == Gravity::Stop).collect();
+        out.extend(order.iter().copied().filter(bad).map(WorstRow::Row));
+        out.extend(found(|g| g == Gravity::Caution));
+        out.extend(order.iter().copied().filter(|i| !bad(i)).map(WorstRow::Row));
+        out.extend(found(|g| g == Gravity::Note));
+        out
+    }
+
+    /// What a place of the review is in the outline.
+    #[must_use]
+    pub fn selected_of(&self, place: &Place) -> Selected {
+        match place {
+            Place::Part(r, k) => Selected::Part(r.clone(), k - 1),
+            Place::Point(p) | Place::Anchor(p) => Selected::Point(p.clone()),
+            Place::Joint(_) => {
+                let backup = self
+                    .file
+                    .plan
+                    .runs
+                    .iter()
+                    .find(|(_, r)| matches!(r.role, crate::plan::Role::Backup { .. }));
+                backup.map_or(Selected::Site, |(n, _)| Selected::Run(n.clone()))
+            }
+        }
+    }
+
+    /// What a finding's place is in the outline.
+    #[must_use]
+    pub fn selected_at(&self, at: &str) -> Option<Selected> {
+        if let Some((run, part)) = at.rsplit_once(", part ") {
+            return part
+                .parse::<usize>()
+                .ok()
+                .map(|k| Selected::Part(run.to_owned(), k.saturating_sub(1)));
+        }
+        let name = at.split(", ").next().unwrap_or(at);
+        if self.file.plan.points.contains_key(name) {
+            return Some(Selected::Point(name.to_owned()));
+        }
+        self.file
+            .plan
+            .runs
+            .contains_key(name)
+            .then(|| Selected::Run(name.to_owned()))
+    }
+
+    /// Rows of the review that belong to what is selected, worst first.
+    #[must_use]
+    pub fn rows_of_selected(&self) -> Vec<&crate::review::Row> {
+        let (Some(r), Some(e)) = (
+            &self.review,
+            self.outline
+                .iter()
+                .find(|e| e.selected.as_ref() == Some(&self.selected)),
+        ) else {
+            return Vec::new();
+        };
+        let mut rows: Vec<_> = r
+            .rows
+            .iter()
+            .filter(|row| e.places.contains(&row.place))
+            .collect();
+        rows.sort_by(|a, b| {
+            b.verdict
+                .cmp(&a.verdict)
+                .then(a.margin().total_cmp(&b.margin()))
+        });
+        rows
+    }
+
+    /// Changes the plan's text; refuses a change that makes new faults, saying the first.
+    ///
+    /// # Errors
+    /// The first new fault, with what to write instead.
+    pub fn change(&mut self, change: Change) -> Result<(), String> {
+        let name = change.name.clone();
+        let mut history = self.history.clone();
+        let Some(text) = history.apply(&self.file.text, change) else {
+            return Err("the plan's text is not what this change was made for".to_owned());
+        };
+        let file = PlanFile::parse(&self.file.name, text).map_err(|e| e.show(&self.file.name))?;
+        if file.faults.len() > self.file.faults.len() {
+            let old: Vec<&str> = self
+                .file
+                .faults
+                .iter()
+                .map(|f| f.message.as_str())
+                .collect();
+            if let Some(f) = file
+                .faults
+                .iter()
+                .find(|f| !old.contains(&f.message.as_str()))
+            {
+                return Err(format!(
+                    "{}{}",
+                    f.message,
+                    f.help.as_ref().map_or(String::new(), |h| format!("; {h}"))
+                ));
+            }
+        }
+        self.history = history;
+        self.file = Arc::new(file);
+        self.say(name);
+        self.resolve();
+        Ok(())
+    }
+}

@@ -1,0 +1,378 @@
+//! What a key, a click or a paste does.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use super::commands::{COMMANDS, edit, lookup, step, type_field};
+use super::keys::{Key, Press};
+use super::state::{App, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse};
+use crate::document::schema::{FormBody, Kind};
+use crate::plan::{PlanFile, SaveError, save};
+
+impl App {
+    /// A key was pressed.
+    pub fn press(&mut self, press: Press) {
+        self.dirty = true;
+        match self.overlay.take() {
+            None => {
+                if let Some(c) = lookup(self.pane, press) {
+                    self.run(c.id);
+                } else if press.key == Key::Esc {
+                    self.pane = Pane::Path;
+                }
+            }
+            Some(Overlay::Prompt(p)) => self.press_prompt(p, press),
+            Some(Overlay::Picker(p)) => self.press_picker(p, press),
+            Some(Overlay::Help(at)) => self.overlay = scrolled(at, press).map(Overlay::Help),
+            Some(Overlay::Log(at)) => self.overlay = scrolled(at, press).map(Overlay::Log),
+            Some(Overlay::Faults(at)) => self.overlay = scrolled(at, press).map(Overlay::Faults),
+            Some(Overlay::Quit) => match press.key {
+                Key::Char('s') => {
+                    self.save();
+                    if !self.unsaved() {
+                        self.effects.push(Effect::Quit);
+                    }
+                }
+                Key::Char('q') => self.effects.push(Effect::Quit),
+                Key::Esc | Key::Char('n') => {}
+                _ => self.overlay = Some(Overlay::Quit),
+            },
+            Some(Overlay::Changed) => match press.key {
+                Key::Char('o') => self.write(true),
+                Key::Char('r') => self.reload(),
+                Key::Esc => {}
+                _ => self.overlay = Some(Overlay::Changed),
+            },
+        }
+        if self.pane != Pane::Path {
+            self.beside = self.pane;
+        }
+    }
+
+    /// Runs a command, if it makes sense now.
+    pub fn run(&mut self, id: &str) {
+        let Some(c) = COMMANDS.iter().find(|c| c.id == id) else {
+            return;
+        };
+        if (c.when)(self) {
+            (c.act)(self);
+        } else {
+            self.refuse(format!("“{}” has nothing to work on here", c.name));
+        }
+    }
+
+    /// Text was pasted: it goes into the line being typed, or nowhere.
+    pub fn paste(&mut self, text: &str) {
+        let clean: String = text.chars().filter(|c| !c.is_control()).collect();
+        match &mut self.overlay {
+            Some(Overlay::Prompt(p)) => insert(p, &clean),
+            Some(Overlay::Picker(p)) => {
+                p.filter.push_str(&clean);
+                p.at = 0;
+            }
+            _ => {}
+        }
+        self.dirty = true;
+    }
+
+    /// The wheel was turned over a pane.
+    pub fn wheel(&mut self, pane: Pane, down: bool) {
+        let before = std::mem::replace(&mut self.pane, pane);
+        step(self, if down { 3 } else { -3 });
+        self.pane = before;
+    }
+
+    /// The walker's track was clicked at a share of its length.
+    pub fn place_walker(&mut self, at: f64) {
+        self.walker = at.clamp(0.01, 0.99);
+        if self.situation == super::view::Situation::Standing {
+            self.situation = super::view::Situation::Walker;
+        }
+        self.look();
+    }
+
+    fn press_prompt(&mut self, mut p: Prompt, press: Press) {
+        let length = p.text.chars().count();
+        match press.key {
+            Key::Esc => return,
+            Key::Enter => return self.submit(p),
+            Key::Left => p.cursor = p.cursor.saturating_sub(1),
+            Key::Right => p.cursor = (p.cursor + 1).min(length),
+            Key::Home => p.cursor = 0,
+            Key::End => p.cursor = length,
+            Key::Char('c') if press.ctrl => return,
+            Key::Char('u') if press.ctrl => {
+                p.text.clear();
+                p.cursor = 0;
+            }
+            Key::Char(c) if !press.ctrl => insert(&mut p, &c.to_string()),
+            Key::Backspace if p.cursor > 0 => {
+                p.cursor -= 1;
+                remove_at(&mut p.text, p.cursor);
+            }
+            Key::Delete => remove_at(&mut p.text, p.cursor),
+            _ => {}
+        }
+        p.refusal = None;
+        self.overlay = Some(Overlay::Prompt(p));
+    }
+
+    fn submit(&mut self, mut p: Prompt) {
+        let text = p.text.trim().to_owned();
+        let result = match p.purpose.clone() {
+            PromptUse::Field(f) => {
+                let name = format!("{} of {}: {text}", f.name, self.selected.words());
+                self.set(&f.path, &f.ron(&text), name)
+            }
+            PromptUse::Rename => self.rename(&text),
+            PromptUse::SaveAs => {
+                self.save_as(&text);
+                Ok(())
+            }
+            PromptUse::Find => self.find(&text),
+        };
+        if let Err(why) = result {
+            p.refusal = Some(why);
+            self.overlay = Some(Overlay::Prompt(p));
+        }
+    }
+
+    fn find(&mut self, text: &str) -> Result<(), String> {
+        let needle = text.to_lowercase();
+        let lines: Vec<_> = self
+            .outline
+            .iter()
+            .filter(|e| e.selected.is_some())
+            .collect();
+        let here = lines
+            .iter()
+            .position(|e| e.selected.as_ref() == Some(&self.selected))
+            .unwrap_or(0);
+        // From behind the cursor, around.
+        let found = (1..=lines.len())
+            .map(|i| lines[(here + i) % lines.len()])
+            .find(|e| e.text.to_lowercase().contains(&needle));
+        match found.and_then(|e| e.selected.clone()) {
+            Some(s) => {
+                self.select(s);
+                self.pane = Pane::Path;
+                Ok(())
+            }
+            None => Err(format!("nothing is called “{text}”")),
+        }
+    }
+
+    fn press_picker(&mut self, mut p: Picker, press: Press) {
+        let count = p.matching().len();
+        match press.key {
+            Key::Esc => return,
+            Key::Char('c') if press.ctrl => return,
+            Key::Enter => {
+                if let Some(row) = p.matching().get(p.at).map(|r| (*r).clone()) {
+                    self.picked(&p.purpose, &row);
+                }
+                return;
+            }
+            Key::Down => p.at = (p.at + 1).min(count.saturating_sub(1)),
+            Key::Up => p.at = p.at.saturating_sub(1),
+            Key::PageDown => p.at = (p.at + 10).min(count.saturating_sub(1)),
+            Key::PageUp => p.at = p.at.saturating_sub(10),
+            Key::Home => p.at = 0,
+            Key::End => p.at = count.saturating_sub(1),
+            Key::Backspace => {
+                p.filter.pop();
+                p.at = 0;
+            }
+            Key::Char(c) if !press.ctrl => {
+                p.filter.push(c);
+                p.at = 0;
+            }
+            _ => {}
+        }
+        self.overlay = Some(Overlay::Picker(p));
+    }
+
+    fn picked(&mut self, purpose: &PickerUse, row: &(String, String, String)) {
+        let result = match purpose {
+            PickerUse::Command => {
+                self.run(&row.1);
+                return;
+            }
+            PickerUse::Field(f) => {
+                // A bare value is typed; a form with values is set and its lines edited after.
+                if let Kind::Choice(forms) = f.kind
+                    && let Some(FormBody::Bare(_)) =
+                        forms.iter().find(|x| x.sketch() == row.0).map(|x| &x.body)
+                {
+                    let start = row.1.trim_matches('"').to_owned();
+                    let current = f.value.clone().filter(|v| {
+                        v.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '(' | '[' | '-'))
+                    });
+                    type_field(self, (**f).clone(), Some(current.unwrap_or(start)));
+                    return;
+                }
+                let name = format!("{} of {}: {}", f.name, self.selected.words(), row.0);
+                self.set(&f.path, &row.1, name)
+            }
+            PickerUse::AddPart => self.add_part(&row.0),
+            PickerUse::AddPoint => self.add_point(&row.0),
+            PickerUse::RunFrom => {
+                let rows = self
+                    .file
+                    .plan
+                    .points
+                    .keys()
+                    .filter(|n| **n != row.0)
+                    .map(|n| (n.clone(), n.clone(), String::new()))
+                    .collect();
+                let title = format!("New run from {}: to", row.0);
+                self.overlay = Some(Overlay::Picker(Picker {
+                    purpose: PickerUse::RunTo(row.0.clone()),
+                    title,
+                    rows,
+                    filter: String::new(),
+                    at: 0,
+                }));
+                return;
+            }
+            PickerUse::RunTo(from) => self.add_run(&from.clone(), &row.0),
+        };
+        if let Err(why) = result {
+            self.refuse(why);
+        }
+    }
+
+    /// Edits the field under the cursor (as the enter key does).
+    pub fn edit_field(&mut self) {
+        edit(self);
+    }
+
+    /// Takes the last change back.
+    pub fn undo(&mut self) {
+        let Some((text, change)) = self.history.undo(&self.file.text) else {
+            return self.say("nothing to undo");
+        };
+        self.replace(text, format!("undone: {}", change.name));
+    }
+
+    /// Does the last change taken back again.
+    pub fn redo(&mut self) {
+        let Some((text, change)) = self.history.redo(&self.file.text) else {
+            return self.say("nothing to redo");
+        };
+        self.replace(text, format!("done again: {}", change.name));
+    }
+
+    fn replace(&mut self, text: String, said: String) {
+        match PlanFile::parse(&self.file.name, text) {
+            Ok(f) => {
+                self.file = Arc::new(f);
+                self.say(said);
+                self.resolve();
+            }
+            Err(e) => self.refuse(e.show(&self.file.name)),
+        }
+    }
+
+    /// Saves to where the plan came from; asks for a place when it came from nowhere.
+    pub fn save(&mut self) {
+        if self.path.is_none() {
+            self.run("save-as");
+        } else {
+            self.write(false);
+        }
+    }
+
+    fn save_as(&mut self, text: &str) {
+        let path = PathBuf::from(text);
+        if text.is_empty() {
+            self.refuse("a file needs a name");
+            return;
+        }
+        if self.path.as_ref() != Some(&path) {
+            if path.exists() {
+                self.refuse(format!("{} exists; choose another name", path.display()));
+                return;
+            }
+            self.on_disk = None;
+        }
+        let before = self.path.replace(path);
+        self.write(false);
+        if self.alarm {
+            self.path = before;
+        }
+    }
+
+    fn write(&mut self, anyway: bool) {
+        let Some(path) = self.path.clone() else {
+            return;
+        };
+        match save(&path, &self.file.text, self.on_disk.as_deref(), anyway) {
+            Ok(()) => {
+                self.on_disk = Some(self.file.text.clone());
+                self.say(format!("saved {}", path.display()));
+            }
+            Err(SaveError::ChangedUnderneath) => {
+                self.refuse("the file on disk has changed since it was read");
+                self.overlay = Some(Overlay::Changed);
+            }
+            Err(e) => self.refuse(format!("{e}; nothing was written, your work is still here")),
+        }
+    }
+
+    fn reload(&mut self) {
+        let Some(path) = self.path.clone() else {
+            return;
+        };
+        match PlanFile::open(&path) {
+            Ok(f) => {
+                self.on_disk = Some(f.text.clone());
+                // The whole exchange is one change, so that undo brings the own version back.
+                let splice = crate::document::Splice {
+                    at: 0,
+                    old: self.file.text.clone(),
+                    new: f.text.clone(),
+                };
+                let change = crate::plan::Change {
+                    name: "reload from disk".to_owned(),
+                    splices: vec![splice],
+                    selected: self.selected.words(),
+                };
+                if let Some(text) = self.history.apply(&self.file.text, change) {
+                    self.replace(
+                        text,
+                        "reloaded from disk; undo brings your version back".to_owned(),
+                    );
+                }
+            }
+            Err(e) => self.refuse(e.show(&path.display().to_string())),
+        }
+    }
+}
+
+fn scrolled(at: usize, press: Press) -> Option<usize> {
+    match press.key {
+        Key::Down | Key::Char('j') => Some(at + 1),
+        Key::Up | Key::Char('k') => Some(at.saturating_sub(1)),
+        Key::PageDown | Key::Char(' ') => Some(at + 10),
+        Key::PageUp => Some(at.saturating_sub(10)),
+        Key::Home => Some(0),
+        _ => None,
+    }
+}
+
+fn insert(p: &mut Prompt, text: &str) {
+    let at = p
+        .text
+        .char_indices()
+        .nth(p.cursor)
+        .map_or(p.text.len(), |(i, _)| i);
+    p.text.insert_str(at, text);
+    p.cursor += text.chars().count();
+}
+
+fn remove_at(text: &mut String, at: usize) {
+    if let Some((i, _)) = text.char_indices().nth(at) {
+        text.remove(i);
+    }
+}

@@ -1,0 +1,116 @@
+//! The situation in view: solved at once, with the walker where the slider is.
+
+use glam::DVec3;
+
+use crate::mechanics::certificate::certify;
+use crate::mechanics::equilibrium::Solution;
+use crate::plan::Plan;
+use crate::review::{Case, Solver};
+use crate::rig::{CaseNet, Response};
+use crate::units::Quantity;
+
+/// Which situation is in view.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Situation {
+    /// Nobody on it.
+    Standing,
+    /// One walker.
+    #[default]
+    Walker,
+    /// As many as may be together.
+    Together,
+    /// Bouncing.
+    Bounce,
+    /// One walker in wind from the right.
+    Wind,
+    /// One walker, coldest.
+    Cold,
+}
+
+impl Situation {
+    /// All, in the order of the key that changes them.
+    pub const ALL: [Self; 6] = [
+        Self::Walker,
+        Self::Together,
+        Self::Bounce,
+        Self::Wind,
+        Self::Cold,
+        Self::Standing,
+    ];
+
+    /// The case it stands for, with the walker at `at`.
+    #[must_use]
+    pub fn case(self, plan: &Plan, at: f64) -> Case {
+        let air = plan.site.air;
+        match self {
+            Self::Standing => Case::standing(),
+            Self::Walker => Case::walker(plan, at),
+            Self::Together => Case::together(plan, at),
+            Self::Bounce => Case::bounce(plan, at),
+            Self::Wind => Case::walker(plan, at).in_wind(air.wind.si(), "wind"),
+            Self::Cold => {
+                Case::walker(plan, at).at_temperature(air.coldest.si() - air.rigged_at.si())
+            }
+        }
+    }
+}
+
+/// One situation, solved for the screen.
+#[derive(Debug, Clone)]
+pub struct View {
+    /// What it is called.
+    pub case: String,
+    /// Tensions and forces; nothing when it has no certificate.
+    pub response: Option<Response>,
+    /// Why there is none.
+    pub faults: Vec<String>,
+    /// Line, from A to B, m.
+    pub line: Vec<DVec3>,
+    /// Line with nobody on it, m.
+    pub standing: Vec<DVec3>,
+    /// Sag with nobody on it, m.
+    pub standing_sag_m: f64,
+    /// Walkers' places, m.
+    pub walkers: Vec<DVec3>,
+    /// Start for the next solve.
+    pub solution: Solution,
+}
+
+/// Points of the drawn line for each span.
+const POINTS: usize = 48;
+
+impl View {
+    /// Solves `situation` with the walker at `at`.
+    #[must_use]
+    pub fn solve(
+        solver: &Solver,
+        plan: &Plan,
+        situation: Situation,
+        at: f64,
+        warm: Option<&Solution>,
+    ) -> Self {
+        let case = situation.case(plan, at);
+        let (net, solution): (CaseNet, Solution) = solver.quick(&case.load, warm);
+        let certificate = certify(&net.net, &solution);
+        let good = certificate.holds();
+        let standing = &solver.standing;
+        Self {
+            case: case.id,
+            response: good.then(|| solver.rig.response(&net, &solution)),
+            faults: certificate.faults,
+            line: if good {
+                net.shape(&solution, POINTS)
+            } else {
+                Vec::new()
+            },
+            standing: standing.case.shape(&standing.solution, POINTS),
+            standing_sag_m: standing.case.sag_m(&standing.solution),
+            walkers: if good {
+                net.walkers.iter().map(|&w| solution.places[w]).collect()
+            } else {
+                Vec::new()
+            },
+            solution,
+        }
+    }
+}

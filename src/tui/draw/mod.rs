@@ -1,0 +1,198 @@
+//! Draws the workbench's state; knows no key and changes nothing.
+
+mod anchors;
+mod elevation;
+mod footer;
+mod header;
+mod overlay;
+mod path;
+mod piece;
+mod worst;
+
+use ratatui::Frame;
+use ratatui::layout::{Position, Rect};
+use ratatui::symbols::border;
+use ratatui::text::{Line, Span};
+use ratatui::widgets::{Block, Paragraph};
+
+use super::layout::{SMALLEST, screen};
+use super::theme::Theme;
+use crate::app::{App, Pane};
+
+/// Where things were drawn, for the mouse.
+#[derive(Debug, Clone, Default)]
+pub struct Hits {
+    panes: Vec<(Pane, Rect)>,
+    /// The walker's track.
+    pub track: Rect,
+    /// For each pane: its first line's place on screen, and the number of the first line shown.
+    lines: Vec<(Pane, Rect, usize)>,
+}
+
+impl Hits {
+    /// The pane at a place.
+    #[must_use]
+    pub fn pane(&self, at: Position) -> Option<Pane> {
+        self.panes
+            .iter()
+            .find(|(_, r)| r.contains(at))
+            .map(|(p, _)| *p)
+    }
+
+    /// The number of the line at a place in a pane's list.
+    #[must_use]
+    pub fn line_of(&self, pane: Pane, at: Position) -> Option<usize> {
+        let (_, area, first) = self
+            .lines
+            .iter()
+            .find(|(p, r, _)| *p == pane && r.contains(at))?;
+        Some(first + usize::from(at.y - area.y))
+    }
+}
+
+/// Draws everything.
+pub fn draw(frame: &mut Frame<'_>, app: &App) -> Hits {
+    let theme = Theme::new(app.settings);
+    let area = frame.area();
+    let Some(s) = screen(area, app.beside) else {
+        let (w, h) = SMALLEST;
+        let text = format!(
+            "spanwright needs {w}x{h}; this is {}x{}",
+            area.width, area.height
+        );
+        frame.render_widget(Paragraph::new(text), area);
+        return Hits::default();
+    };
+    let mut hits = Hits {
+        panes: s.panes.clone(),
+        ..Hits::default()
+    };
+    header::draw(frame, s.header, app, theme);
+    for (pane, area) in &s.panes {
+        let inner = framed(frame, *area, *pane, app, theme);
+        match pane {
+            Pane::Path => {
+                let first = path::draw(frame, inner, app, theme);
+                hits.lines.push((Pane::Path, inner, first));
+            }
+            Pane::Drawing => drawing(frame, inner, app, theme),
+            Pane::Piece => {
+                let first = piece::draw(frame, inner, app, theme);
+                hits.lines.push((Pane::Piece, inner, first));
+            }
+            Pane::Worst => {
+                let first = worst::draw(frame, inner, app, theme);
+                hits.lines.push((Pane::Worst, inner, first));
+            }
+        }
+    }
+    hits.track = footer::draw(frame, s.footer, app, theme);
+    overlay::draw(frame, area, app, theme);
+    hits
+}
+
+/// Elevation above, the anchors from above below it.
+fn drawing(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
+    if app.solver.is_err() {
+        let lines: Vec<Line<'_>> = piece::faults(app, usize::from(area.width))
+            .into_iter()
+            .map(|l| Line::raw(theme.text(&l)))
+            .collect();
+        frame.render_widget(Paragraph::new(lines), area);
+        return;
+    }
+    let upper = if area.height >= 16 {
+        area.height / 2
+    } else {
+        area.height.saturating_sub(7).max(area.height / 2)
+    };
+    let top = Rect {
+        height: upper,
+        ..area
+    };
+    let bottom = Rect {
+        y: area.y + upper,
+        height: area.height - upper,
+        ..area
+    };
+    elevation::draw(frame, top, app, theme);
+    let half = bottom.width / 2;
+    anchors::draw(
+        frame,
+        Rect {
+            width: half,
+            ..bottom
+        },
+        app,
+        theme,
+        crate::plan::Side::A,
+    );
+    anchors::draw(
+        frame,
+        Rect {
+            x: bottom.x + half,
+            width: bottom.width - half,
+            ..bottom
+        },
+        app,
+        theme,
+        crate::plan::Side::B,
+    );
+}
+
+fn framed(frame: &mut Frame<'_>, area: Rect, pane: Pane, app: &App, theme: Theme) -> Rect {
+    let focused = app.pane == pane && app.overlay.is_none();
+    let title = Span::styled(format!(" {} ", pane.title()), theme.title(focused));
+    let mut block = Block::bordered()
+        .title(title)
+        .border_style(theme.border(focused));
+    if theme.ascii {
+        block = block.border_set(ASCII);
+    }
+    let inner = block.inner(area);
+    frame.render_widget(block, area);
+    inner
+}
+
+pub(super) const ASCII: border::Set<'_> = border::Set {
+    top_left: "+",
+    top_right: "+",
+    bottom_left: "+",
+    bottom_right: "+",
+    vertical_left: "|",
+    vertical_right: "|",
+    horizontal_top: "-",
+    horizontal_bottom: "-",
+};
+
+/// `text` cut to `width` columns, or filled with blanks.
+fn fit(text: &str, width: usize) -> String {
+    use unicode_width::{UnicodeWidthChar as _, UnicodeWidthStr as _};
+    if text.width() <= width {
+        return format!("{text}{}", " ".repeat(width - text.width()));
+    }
+    let mut out = String::new();
+    let mut used = 0;
+    for c in text.chars() {
+        let w = c.width().unwrap_or(0);
+        if used + w + 1 > width {
+            break;
+        }
+        out.push(c);
+        used += w;
+    }
+    if width > used {
+        out.push('…');
+        used += 1;
+    }
+    out + &" ".repeat(width.saturating_sub(used))
+}
+
+/// The first line to show so that line `at` of `count` is in a window of `height`.
+fn window(at: usize, count: usize, height: usize) -> usize {
+    if count <= height {
+        0
+    } else {
+        at.saturating_sub(height / 2).min(count - height)
+    }
+}

@@ -1,0 +1,108 @@
+//! The load path: every piece with its demand and factor.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use ratatui::style::{Modifier, Style};
+use ratatui::text::{Line, Span};
+use ratatui::widgets::Paragraph;
+
+use super::{fit, window};
+use crate::app::{App, Entry, Pane};
+use crate::document::plain;
+use crate::review::{Review, Row, Verdict, factor_text};
+use crate::tui::theme::Theme;
+use crate::units::{Dim, show};
+
+/// Draws it; the number of the first line shown.
+pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -> usize {
+    let at = app
+        .outline
+        .iter()
+        .position(|e| e.selected.as_ref() == Some(&app.selected))
+        .unwrap_or(0);
+    let height = usize::from(area.height);
+    let first = window(at, app.outline.len(), height);
+    let lines: Vec<Line<'_>> = app
+        .outline
+        .iter()
+        .enumerate()
+        .skip(first)
+        .take(height)
+        .map(|(i, e)| line(app, e, i == at, usize::from(area.width), theme))
+        .collect();
+    frame.render_widget(Paragraph::new(lines), area);
+    first
+}
+
+/// The worst of an entry's rows.
+fn worst<'a>(review: &'a Review, e: &Entry) -> Option<&'a Row> {
+    review
+        .rows
+        .iter()
+        .filter(|r| e.places.contains(&r.place))
+        .max_by(|a, b| {
+            a.verdict
+                .cmp(&b.verdict)
+                .then(b.margin().total_cmp(&a.margin()))
+        })
+}
+
+fn line<'a>(app: &App, e: &Entry, here: bool, width: usize, theme: Theme) -> Line<'a> {
+    if e.selected.is_none() {
+        return Line::from(Span::styled(
+            theme.text(&fit(&e.text, width)),
+            Style::new().add_modifier(Modifier::BOLD),
+        ));
+    }
+    let row = app.review.as_ref().and_then(|r| worst(r, e));
+    let bar_width = if width >= 48 { 8 } else { 0 };
+    let numbers = 17 + if bar_width > 0 { bar_width + 1 } else { 0 };
+    let label = format!("{}{}", " ".repeat(e.depth), plain(&e.text));
+    let style = if here {
+        theme.cursor(app.pane == Pane::Path)
+    } else {
+        Style::new()
+    };
+    let mut spans = vec![Span::styled(
+        theme.text(&fit(&label, width.saturating_sub(numbers))),
+        style,
+    )];
+    match row {
+        Some(r) => {
+            if bar_width > 0 {
+                spans.push(Span::styled(
+                    theme.text(&bar(r, bar_width)),
+                    theme.verdict(r.verdict),
+                ));
+                spans.push(Span::raw(" "));
+            }
+            let stale = if app.fresh() { "" } else { "~" };
+            let demand = show(Dim::Force, r.demand_n, app.settings.system);
+            let text = format!(
+                "{:>9} {:>5} {}",
+                format!("{stale}{demand}"),
+                factor_text(r.factor),
+                sign(r.verdict)
+            );
+            spans.push(Span::styled(theme.text(&text), theme.verdict(r.verdict)));
+        }
+        None => spans.push(Span::raw(" ".repeat(numbers))),
+    }
+    Line::from(spans)
+}
+
+/// Meets is the quiet case: only what does not meet gets a sign.
+fn sign(v: Verdict) -> &'static str {
+    if v == Verdict::Meets { " " } else { v.sign() }
+}
+
+/// How much of its required margin a piece uses: full when it just meets.
+fn bar(r: &Row, width: usize) -> String {
+    let used = (r.required / r.factor).clamp(0.0, 1.0);
+    let full = if used.is_finite() {
+        (used * width as f64).round() as usize
+    } else {
+        0
+    };
+    format!("{}{}", "█".repeat(full), "·".repeat(width - full))
+}
