@@ -394,3 +394,101 @@ fn step_cap(net: &Net) -> f64 {
     }
     (0.1 * (high - low).length()).max(1.0)
 }
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use proptest::prelude::*;
+
+    use super::super::law::{LengthLaw, Piece, StrainLaw};
+    use super::super::net::{Ground, Link, Node, Span};
+    use super::super::span::Zone;
+    use super::*;
+
+    /// A net with every kind of member: a span, a leg, a sliding sling, a closed sling, a giving anchor.
+    fn net(jitter: &[f64]) -> Net {
+        let law = |ea| Arc::new(StrainLaw::linear(ea).expect("positive"));
+        let chain = |l: f64| {
+            Arc::new(
+                LengthLaw::series(vec![Piece {
+                    length_m: l,
+                    gauge_m: l,
+                    law: law(3e5),
+                }])
+                .expect("stretches"),
+            )
+        };
+        let fixed = |x: f64, y: f64, z: f64| Node {
+            place: DVec3::new(x, y, z),
+            fixed: true,
+            load_n: DVec3::ZERO,
+        };
+        let free = |i: usize, x: f64, z: f64| Node {
+            place: DVec3::new(x + jitter[3 * i], jitter[3 * i + 1], z + jitter[3 * i + 2]),
+            fixed: false,
+            load_n: DVec3::new(5.0, -20.0, -300.0),
+        };
+        let zone = Zone {
+            length_m: 19.0,
+            load_n_per_m: DVec3::new(0.0, 0.7, -1.1),
+            law: law(6e4),
+        };
+        Net {
+            nodes: vec![
+                fixed(-2.0, -1.0, 0.2),
+                fixed(-2.2, 1.1, -0.1),
+                free(0, 0.0, 0.0),
+                free(1, 20.0, 0.5),
+                fixed(22.0, -1.0, 0.4),
+                fixed(22.5, 0.9, 0.8),
+            ],
+            members: vec![
+                Member::Span(Span {
+                    a: 2,
+                    b: 3,
+                    zones: vec![zone],
+                }),
+                Member::Link(Link::new(vec![0, 2], chain(2.0))),
+                Member::Link(Link::new(vec![4, 3, 5], chain(4.3))),
+                Member::Link(Link::new(vec![1, 2, 0, 2, 1], chain(8.6))),
+                Member::Ground(Ground {
+                    point: 3,
+                    home: DVec3::new(20.3, 0.1, 0.4),
+                    stiffness_n_per_m: 4e3,
+                }),
+            ],
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn gradient_and_hessian_by_central_differences(jitter in proptest::collection::vec(-0.15..0.15_f64, 6)) {
+            let net = net(&jitter);
+            let places: Vec<DVec3> = net.nodes.iter().map(|n| n.place).collect();
+            let at = evaluate(&net, &places, None);
+            let slot = [None, None, Some(0), Some(1), None, None];
+            let blocks = hessian(&net, &places, &at, &slot, 2);
+            for (k, node) in [(0, 2), (1, 3)] {
+                for axis in [DVec3::X, DVec3::Y, DVec3::Z] {
+                    let h = 2e-6;
+                    let shifted = |by: f64| {
+                        let mut p = places.clone();
+                        p[node] += axis * by;
+                        evaluate(&net, &p, Some(&at.members))
+                    };
+                    let (plus, minus) = (shifted(h), shifted(-h));
+                    let slope = (plus.energy - minus.energy) / (2.0 * h);
+                    prop_assert!((slope - at.gradient[node].dot(axis)).abs() < 1e-3 * at.scale, "gradient");
+                    // Column of the Hessian: what the solver would answer to its own product.
+                    let column: Vec<DVec3> = [2, 3].map(|n| (plus.gradient[n] - minus.gradient[n]) / (2.0 * h)).to_vec();
+                    let back = blocks.solve(0.0, &column).expect("definite");
+                    for (j, v) in back.iter().enumerate() {
+                        let want = if j == k { axis } else { DVec3::ZERO };
+                        prop_assert!((*v - want).length() < 1e-4, "hessian {v} against {want}");
+                    }
+                }
+            }
+        }
+    }
+}

@@ -32,6 +32,12 @@ pub fn format_markdown() -> String {
             d.symbols().collect::<Vec<_>>().join(", ")
         );
     }
+    out += "\n## Rating\n\nHow strong, and how that is known: one of\n\n";
+    if let Kind::Choice(list) = &crate::catalogue::fields::RATING {
+        for f in *list {
+            out += &format!("- `{}` — {}\n", f.sketch(), f.doc);
+        }
+    }
     let mut seen = BTreeSet::new();
     let mut queue: Vec<&Record> = vec![&PLAN];
     while let Some(r) = queue.pop() {
@@ -70,16 +76,18 @@ fn fields(
 
 fn shape(kind: &Kind) -> String {
     match kind {
+        Kind::Choice(f) if is_rating(f) => "A rating, as above.".to_owned(),
         Kind::Choice(_) => "One of:".to_owned(),
         Kind::List(k) if matches!(**k, Kind::Choice(_)) => "A list of:".to_owned(),
         Kind::Map(_, k) if matches!(**k, Kind::Choice(_)) => "By name, each one of:".to_owned(),
-        k => format!("A {}.", k.describe()),
+        k => format!("{}.", k.describe()),
     }
 }
 
 fn forms(out: &mut String, kind: &'static Kind, depth: usize, inner: &mut Vec<&'static Record>) {
     let pad = "  ".repeat(depth);
     match kind {
+        Kind::Choice(list) if is_rating(list) => {}
         Kind::Choice(list) => {
             for f in *list {
                 *out += &format!("{pad}- `{}` — {}\n", f.sketch(), f.doc);
@@ -109,4 +117,9 @@ fn slots(out: &mut String, list: &'static [Slot], depth: usize, inner: &mut Vec<
             forms(out, &s.kind, depth + 1, inner);
         }
     }
+}
+
+/// The forms of a rating stand in a section of their own.
+fn is_rating(forms: &[crate::document::schema::Form]) -> bool {
+    forms.first().is_some_and(|f| f.name == "Label")
 }

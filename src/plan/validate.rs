@@ -29,7 +29,7 @@ impl Faults<'_> {
 pub(super) fn validate(root: &Node, plan: &Plan, catalogue: &Catalogue) -> Vec<Diagnostic> {
     let mut f = Faults {
         root,
-        list: crate::document::check(root, &ROOT),
+        list: Vec::new(),
     };
     let top = Path::root();
     site(&mut f, plan, &top);
@@ -47,6 +47,11 @@ pub(super) fn validate(root: &Node, plan: &Plan, catalogue: &Catalogue) -> Vec<D
     }
     lines(&mut f, plan, &top);
     held(&mut f, plan, &top);
+    // A value of a part that could not be read is not judged a second time for what it seems to lack.
+    let unread = crate::document::check(root, &ROOT);
+    f.list
+        .retain(|d| d.path.0.len() < 4 || !unread.iter().any(|u| u.path.0.starts_with(&d.path.0)));
+    f.list.extend(unread);
     f.list.sort_by_key(|d| d.span.start);
     f.list
         .dedup_by(|a, b| a.span == b.span && a.message == b.message);

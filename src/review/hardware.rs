@@ -23,17 +23,19 @@ pub fn largest_resultant(forces: &[DVec3]) -> f64 {
     for i in 0..n {
         for j in 0..i {
             let normal = forces[i].cross(forces[j]);
-            let side: DVec3 = (0..n)
-                .filter(|k| *k != i && *k != j && forces[*k].dot(normal) > 0.0)
-                .map(|k| forces[k])
-                .sum();
-            for sum in [
-                side,
-                side + forces[i],
-                side + forces[j],
-                side + forces[i] + forces[j],
-            ] {
-                best = best.max(sum.length());
+            for normal in [normal, -normal] {
+                let side: DVec3 = (0..n)
+                    .filter(|k| *k != i && *k != j && forces[*k].dot(normal) > 0.0)
+                    .map(|k| forces[k])
+                    .sum();
+                for sum in [
+                    side,
+                    side + forces[i],
+                    side + forces[j],
+                    side + forces[i] + forces[j],
+                ] {
+                    best = best.max(sum.length());
+                }
             }
         }
     }

@@ -1,0 +1,151 @@
+//! A session of the workbench without a terminal: keys in, screen out.
+#![allow(dead_code)]
+
+use std::collections::BTreeSet;
+use std::path::Path;
+
+use ratatui::Terminal;
+use ratatui::backend::TestBackend;
+use ratatui::style::Color;
+use spanwright::app::{App, Effect, Key, Pane, Press, Selected, Settings};
+use spanwright::cli::{DEMO, DEMO_NAME};
+use spanwright::plan::PlanFile;
+
+pub struct Session {
+    pub app: App,
+    terminal: Terminal<TestBackend>,
+    /// Whether the program was left.
+    pub left: bool,
+    /// Whether each change is reviewed before the next key.
+    pub review_each: bool,
+}
+
+impl Session {
+    pub fn demo(width: u16, height: u16) -> Self {
+        let file = PlanFile::parse(DEMO_NAME, DEMO.to_owned()).expect("the demo reads");
+        Self::new(App::new(file, None, Settings::default()), width, height)
+    }
+
+    pub fn text(text: &str, width: u16, height: u16) -> Self {
+        let file = PlanFile::parse("test.ron", text.to_owned()).expect("reads");
+        Self::new(App::new(file, None, Settings::default()), width, height)
+    }
+
+    pub fn open(path: &Path, width: u16, height: u16) -> Self {
+        let file = PlanFile::open(path).expect("reads");
+        Self::new(
+            App::new(file, Some(path.to_owned()), Settings::default()),
+            width,
+            height,
+        )
+    }
+
+    fn new(app: App, width: u16, height: u16) -> Self {
+        let terminal = Terminal::new(TestBackend::new(width, height)).expect("a terminal");
+        let mut s = Self {
+            app,
+            terminal,
+            left: false,
+            review_each: true,
+        };
+        s.work();
+        s
+    }
+
+    fn work(&mut self) {
+        for effect in self.app.take_effects() {
+            match effect {
+                Effect::Review(job) if self.review_each => self.app.reviewed(job.run()),
+                Effect::Quit => self.left = true,
+                _ => {}
+            }
+        }
+    }
+
+    /// Presses keys, parted by blanks.
+    pub fn keys(&mut self, keys: &str) {
+        for k in keys.split(' ') {
+            match Press::parse(k) {
+                Some(p) => self.app.press(p),
+                // A word is typed letter by letter.
+                None => self.type_text(k),
+            }
+            self.work();
+        }
+    }
+
+    pub fn type_text(&mut self, text: &str) {
+        for c in text.chars() {
+            self.app.press(Press::plain(Key::Char(c)));
+        }
+        self.work();
+    }
+
+    pub fn select_part(&mut self, run: &str, part: usize) {
+        self.app.select(Selected::Part(run.to_owned(), part));
+        self.app.pane = Pane::Piece;
+    }
+
+    pub fn select_run(&mut self, run: &str) {
+        self.app.select(Selected::Run(run.to_owned()));
+        self.app.pane = Pane::Path;
+    }
+
+    pub fn select_point(&mut self, point: &str) {
+        self.app.select(Selected::Point(point.to_owned()));
+        self.app.pane = Pane::Path;
+    }
+
+    /// Moves to the field of this name.
+    pub fn field(&mut self, name: &str) {
+        self.app.pane = Pane::Piece;
+        self.app.form_at = self
+            .app
+            .form
+            .iter()
+            .position(|f| f.name == name)
+            .unwrap_or_else(|| panic!("no field {name}"));
+    }
+
+    pub fn resize(&mut self, width: u16, height: u16) {
+        self.terminal.backend_mut().resize(width, height);
+    }
+
+    /// Draws, and reads the screen line by line.
+    pub fn screen(&mut self) -> String {
+        let app = &self.app;
+        self.terminal
+            .draw(|f| {
+                spanwright::tui::draw(f, app);
+            })
+            .expect("drawn");
+        let buffer = self.terminal.backend().buffer();
+        let width = usize::from(buffer.area.width).max(1);
+        buffer
+            .content()
+            .chunks(width)
+            .map(|row| {
+                row.iter()
+                    .map(ratatui::buffer::Cell::symbol)
+                    .collect::<String>()
+                    .trim_end()
+                    .to_owned()
+            })
+            .collect::<Vec<_>>()
+            .join("\n")
+    }
+
+    /// Colours on screen, the terminal's own aside.
+    pub fn colours(&mut self) -> BTreeSet<String> {
+        self.screen();
+        let of = |c: Color| (c != Color::Reset).then(|| format!("{c:?}"));
+        self.terminal
+            .backend()
+            .buffer()
+            .content()
+            .iter()
+            .flat_map(|c| [of(c.fg), of(c.bg)])
+            .flatten()
+            .collect()
+    }
+}

@@ -1,0 +1,306 @@
+//! Sessions played by keys, and what the screen then shows.
+
+mod common;
+
+use common::Session;
+
+fn demo(width: u16, height: u16) -> Session {
+    Session::demo(width, height)
+}
+
+#[test]
+fn first_screen_small() {
+    insta::assert_snapshot!(demo(80, 24).screen());
+}
+
+#[test]
+fn first_screen_middle() {
+    insta::assert_snapshot!(demo(120, 40).screen());
+}
+
+#[test]
+fn first_screen_large() {
+    insta::assert_snapshot!(demo(200, 50).screen());
+}
+
+#[test]
+fn first_screen_in_ascii() {
+    let mut s = demo(120, 40);
+    s.app.settings.ascii = true;
+    let screen = s.screen();
+    // Braille is replaced by dots, signs by letters: nothing but ASCII is left.
+    assert!(
+        screen.is_ascii(),
+        "{:?}",
+        screen.chars().filter(|c| !c.is_ascii()).collect::<String>()
+    );
+    insta::assert_snapshot!(screen);
+}
+
+#[test]
+fn without_colour_nothing_is_lost() {
+    let mut s = demo(120, 40);
+    let with = s.screen();
+    s.app.settings.mono = true;
+    assert_eq!(s.screen(), with, "the text is the same");
+    assert!(s.colours().is_empty(), "{:?}", s.colours());
+}
+
+#[test]
+fn too_small_says_so() {
+    let mut s = demo(60, 20);
+    assert!(
+        s.screen()
+            .starts_with("spanwright needs 80x24; this is 60x20")
+    );
+}
+
+#[test]
+fn the_limiting_piece_and_its_reasons() {
+    let mut s = demo(120, 40);
+    s.keys("w");
+    let screen = s.screen();
+    assert!(
+        screen.contains("÷ 5.80 kN in bounce 0.53 → 4.1 of"),
+        "{screen}"
+    );
+    insta::assert_snapshot!(screen);
+}
+
+#[test]
+fn a_field_is_edited_and_everything_follows() {
+    let mut s = demo(120, 40);
+    // The main webbing's target: down to 1.5 kN, and the shortfall is gone or less.
+    s.keys("/ main enter");
+    let before = s.app.review.as_ref().expect("reviewed").line.standing_n[0];
+    s.select_part("main", 2);
+    s.field("standing");
+    s.keys("enter ctrl-u");
+    s.type_text("1.5 kN");
+    s.keys("enter");
+    let after = s.app.review.as_ref().expect("reviewed").line.standing_n[0];
+    assert!(
+        (before - 2500.0).abs() < 1e-3 && (after - 1500.0).abs() < 1e-3,
+        "{before} {after}"
+    );
+    assert!(s.app.unsaved());
+    s.keys("u");
+    assert!((s.app.review.as_ref().expect("reviewed").line.standing_n[0] - 2500.0).abs() < 1e-3);
+    s.keys("U");
+    assert!((s.app.review.as_ref().expect("reviewed").line.standing_n[0] - 1500.0).abs() < 1e-3);
+}
+
+#[test]
+fn a_wrong_unit_is_refused_where_it_is_typed() {
+    let mut s = demo(80, 24);
+    s.select_part("main", 2);
+    s.field("standing");
+    s.keys("enter ctrl-u");
+    s.type_text("1.5 kg");
+    s.keys("enter");
+    let screen = s.screen();
+    assert!(screen.contains("kg is a unit of mass"), "{screen}");
+    insta::assert_snapshot!(screen);
+    s.keys("esc");
+    assert!(!s.app.unsaved());
+}
+
+#[test]
+fn another_item_from_the_list() {
+    let mut s = demo(120, 40);
+    s.select_part("main", 2);
+    s.field("item");
+    s.keys("enter");
+    s.type_text("sheathed");
+    insta::assert_snapshot!(s.screen());
+    s.keys("enter");
+    assert_eq!(
+        s.app.file.plan.runs["main"].parts[2].item,
+        "webbing-polyester-sheathed-25"
+    );
+    assert_eq!(
+        s.app.review.as_ref().expect("reviewed").verdict.word(),
+        "meets"
+    );
+}
+
+#[test]
+fn the_walker_slides_and_tensions_follow() {
+    let mut s = demo(120, 40);
+    let tension = |s: &Session| {
+        s.app
+            .view
+            .as_ref()
+            .expect("view")
+            .response
+            .as_ref()
+            .expect("solved")
+            .line_n[0]
+    };
+    let mid = tension(&s);
+    s.keys("shift-left shift-left shift-left shift-left left left left");
+    assert!((s.app.walker - 0.07).abs() < 1e-9);
+    assert!(tension(&s) < mid);
+    insta::assert_snapshot!(s.screen());
+}
+
+#[test]
+fn points_runs_and_parts_come_and_go() {
+    let mut s = demo(120, 40);
+    let text = s.app.file.text.clone();
+    s.select_point("A bolt 1");
+    s.keys("d");
+    assert!(
+        s.app.file.plan.points.contains_key("A bolt 6"),
+        "{:?}",
+        s.app.log.last()
+    );
+    s.keys("p");
+    s.type_text("tree");
+    s.keys("enter");
+    assert!(
+        s.app.file.plan.points.contains_key("A tree 1"),
+        "{:?}",
+        s.app.log.last()
+    );
+    s.select_run("A leg 1");
+    s.keys("a");
+    s.type_text("bow-shackle-2t");
+    s.keys("enter");
+    assert_eq!(
+        s.app.file.plan.runs["A leg 1"].parts[2].item,
+        "bow-shackle-2t"
+    );
+    s.keys("x");
+    assert_eq!(s.app.file.plan.runs["A leg 1"].parts.len(), 2);
+    s.select_point("A bolt 2");
+    s.keys("n ctrl-u");
+    s.type_text("A old bolt");
+    s.keys("enter");
+    assert_eq!(s.app.file.plan.runs["A leg 2"].path[0], "A old bolt");
+    s.keys("x");
+    assert!(!s.app.file.plan.runs.contains_key("A leg 2"));
+    assert!(s.app.file.is_sound(), "{}", s.app.file.show_faults());
+    for _ in 0..20 {
+        s.keys("u");
+    }
+    assert_eq!(s.app.file.text, text, "undo brings every character back");
+}
+
+#[test]
+fn leaving_with_unsaved_work_asks() {
+    let mut s = demo(80, 24);
+    s.select_part("main", 2);
+    s.keys("d q");
+    let screen = s.screen();
+    assert!(screen.contains("Unsaved work"), "{screen}");
+    s.keys("esc");
+    assert!(!s.left);
+    s.keys("q q");
+    assert!(s.left);
+}
+
+#[test]
+fn saving_keeps_comments_and_notices_a_change() {
+    let dir = tempfile::tempdir().expect("folder");
+    let path = dir.path().join("plan.ron");
+    std::fs::write(&path, spanwright::cli::DEMO).expect("write");
+    let mut s = Session::open(&path, 80, 24);
+    s.select_part("main", 2);
+    s.field("standing");
+    s.keys("enter ctrl-u");
+    s.type_text("2 kN");
+    s.keys("enter s");
+    let saved = std::fs::read_to_string(&path).expect("saved");
+    assert_eq!(
+        saved,
+        spanwright::cli::DEMO.replace("standing: \"2.5 kN\"", "standing: \"2 kN\"")
+    );
+    assert!(!s.app.unsaved());
+    std::fs::write(&path, "// somebody else\n").expect("write");
+    s.keys("u s");
+    assert!(s.screen().contains("has changed since it was read"));
+    s.keys("esc");
+    assert_eq!(
+        std::fs::read_to_string(&path).expect("kept"),
+        "// somebody else\n"
+    );
+    s.keys("s o");
+    assert_eq!(
+        std::fs::read_to_string(&path).expect("saved"),
+        spanwright::cli::DEMO
+    );
+    assert_eq!(
+        std::fs::read_to_string(dir.path().join("plan.ron.bak")).expect("copy"),
+        "// somebody else\n"
+    );
+}
+
+#[test]
+fn a_plan_that_cannot_be_worked_out_shows_no_numbers() {
+    let text = spanwright::cli::DEMO.replace(
+        "(\"-3.2 m\", \"1.3 m\", \"-0.1 m\")",
+        "(\"0 m\", \"0 m\", \"0 m\")",
+    );
+    let mut s = Session::text(&text, 120, 40);
+    let screen = s.screen();
+    assert!(screen.contains("the run has no length"), "{screen}");
+    assert!(!screen.contains(" kN  "), "{screen}");
+    insta::assert_snapshot!(screen);
+}
+
+#[test]
+fn help_lists_every_command() {
+    let mut s = demo(120, 60);
+    s.keys("?");
+    let screen = s.screen();
+    for c in spanwright::app::COMMANDS {
+        assert!(
+            screen.contains(c.name),
+            "{} is not in help:\n{screen}",
+            c.name
+        );
+    }
+}
+
+/// Any keys, then undo all: the first text again. A small monkey; it must neither panic nor lose a character.
+#[test]
+fn random_keys_do_no_harm() {
+    let keys = [
+        "down", "up", "tab", "enter", "esc", "a", "d", "x", "p", "r", "n", "u", "U", "c", "z",
+        "left", "right", "w", "delete", "?", ":", "/", "m", "f", "pagedown", "home", "end",
+        "backtab", "1", "k", "N", "space",
+    ];
+    let mut seed = 0x2545_f491_4f6c_dd1d_u64;
+    for round in 0..6 {
+        let mut s = demo(if round % 2 == 0 { 80 } else { 130 }, 40);
+        s.review_each = false;
+        let text = s.app.file.text.clone();
+        for i in 0..400 {
+            seed ^= seed << 13;
+            seed ^= seed >> 7;
+            seed ^= seed << 17;
+            s.keys(keys[(seed % keys.len() as u64) as usize]);
+            if i % 20 == 0 {
+                s.screen();
+            }
+        }
+        s.keys("esc esc esc");
+        for _ in 0..400 {
+            s.app.undo();
+        }
+        assert_eq!(s.app.file.text, text, "round {round}");
+    }
+}
+
+/// Every size: nothing panics, and what is drawn fits.
+#[test]
+fn every_size_is_drawn() {
+    let mut s = demo(80, 24);
+    for width in (1..=250).step_by(7) {
+        for height in (1..=80).step_by(5) {
+            s.resize(width, height);
+            s.screen();
+        }
+    }
+}
