@@ -88,6 +88,11 @@ fn session(app: &mut App) -> Result<u8> {
     read_input(sender.clone());
     read_signals(sender)?;
     let mut hits = Hits::default();
+    // For the test that a panic gives the terminal back; not in released builds.
+    assert!(
+        !(cfg!(debug_assertions) && std::env::var_os("SPANWRIGHT_PANIC").is_some()),
+        "asked to panic"
+    );
     loop {
         for effect in app.take_effects() {
             match effect {

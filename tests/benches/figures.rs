@@ -1,0 +1,234 @@
+//! Figures, by `cargo bench`: medians on this machine, one thread. Nothing here can fail for being slow.
+
+use std::hint::black_box;
+use std::path::Path;
+use std::sync::Arc;
+use std::time::Instant;
+
+use glam::DVec3;
+use ratatui::Terminal;
+use ratatui::backend::TestBackend;
+use serde_json::Value;
+use spanwright::app::{App, Effect, Key, Press, Settings};
+use spanwright::mechanics::certificate::certify;
+use spanwright::mechanics::equilibrium::{self, MemberState};
+use spanwright::mechanics::law::{LengthLaw, Piece, StrainLaw};
+use spanwright::mechanics::net::{Link, Member, Net, Node, Span};
+use spanwright::mechanics::span::Zone;
+use spanwright::plan::PlanFile;
+use spanwright::review::{Case, Options, in_view, review};
+
+/// Median and 99th percentile of `n` runs, µs.
+fn time(n: usize, mut f: impl FnMut()) -> (f64, f64) {
+    f();
+    let mut t: Vec<f64> = (0..n)
+        .map(|_| {
+            let start = Instant::now();
+            f();
+            start.elapsed().as_secs_f64() * 1e6
+        })
+        .collect();
+    t.sort_by(f64::total_cmp);
+    (t[n / 2], t[(n * 99 / 100).min(n - 1)])
+}
+
+fn say(what: &str, (median, high): (f64, f64)) {
+    println!("{what:<64} {median:>10.1} µs median {high:>10.1} µs 99th");
+}
+
+struct Problem {
+    nodes: Vec<(String, Node)>,
+    legs: Vec<(String, usize, usize, f64, f64)>,
+    line: (usize, usize, f64, f64, f64),
+    mass: f64,
+    solves: Vec<Value>,
+}
+
+fn problem() -> Problem {
+    let v: Value = serde_json::from_str(include_str!("../data/bench_problem.json")).expect("json");
+    let rig = &v["rig"];
+    let nodes: Vec<(String, Node)> = rig["nodes"]
+        .as_object()
+        .expect("nodes")
+        .iter()
+        .map(|(k, n)| {
+            let p: Vec<f64> = n["pos"].as_array().expect("pos").iter().map(|x| x.as_f64().expect("m")).collect();
+            let fixed = n["fixed"].as_bool().unwrap_or(false);
+            (k.clone(), Node { place: DVec3::new(p[0], p[1], p[2]), fixed, load_n: DVec3::ZERO })
+        })
+        .collect();
+    let at = |n: &Value| nodes.iter().position(|(k, _)| Some(k.as_str()) == n.as_str()).expect("node");
+    let legs = rig["legs"]
+        .as_array()
+        .expect("legs")
+        .iter()
+        .map(|l| {
+            (
+                l["name"].as_str().expect("name").to_owned(),
+                at(&l["a"]),
+                at(&l["b"]),
+                l["L0_m"].as_f64().expect("m"),
+                l["EA_N"].as_f64().expect("N"),
+            )
+        })
+        .collect();
+    let s = &rig["line"]["segments"][0];
+    let f = |k: &str| s[k].as_f64().expect("number");
+    let line = (at(&rig["line"]["a"]), at(&rig["line"]["b"]), f("L0_m"), f("EA_N"), f("mu_kg_per_m"));
+    let solves = v["solves"].as_array().expect("solves").clone();
+    Problem { nodes, legs, line, mass: v["walker_mass_kg"].as_f64().expect("kg"), solves }
+}
+
+/// The net of one of the 26 solves, from the drawn geometry.
+fn net(p: &Problem, solve: &Value) -> Net {
+    let mut nodes: Vec<Node> = p.nodes.iter().map(|(_, n)| n.clone()).collect();
+    let (a, b, length, ea, kg) = p.line;
+    let law = Arc::new(StrainLaw::linear(ea).expect("positive"));
+    let zone = |l: f64| {
+        vec![Zone { length_m: l, load_n_per_m: DVec3::new(0.0, 0.0, -9.80665 * kg), law: law.clone() }]
+    };
+    let mut members = Vec::new();
+    match solve["s_frac"].as_f64() {
+        Some(s) => {
+            let place = nodes[a].place.lerp(nodes[b].place, s);
+            nodes.push(Node { place, fixed: false, load_n: DVec3::new(0.0, 0.0, -9.80665 * p.mass) });
+            let w = nodes.len() - 1;
+            members.push(Member::Span(Span { a, b: w, zones: zone(length * s) }));
+            members.push(Member::Span(Span { a: w, b, zones: zone(length * (1.0 - s)) }));
+        }
+        None => members.push(Member::Span(Span { a, b, zones: zone(length) })),
+    }
+    for (name, a, b, l, ea) in &p.legs {
+        if solve["cut"].as_str() == Some(name) {
+            continue;
+        }
+        let law = Arc::new(StrainLaw::linear(*ea).expect("positive"));
+        let piece = Piece { length_m: *l, gauge_m: *l, law };
+        members.push(Member::Link(Link::new(
+            vec![*a, *b],
+            Arc::new(LengthLaw::series(vec![piece]).expect("stretches")),
+        )));
+    }
+    Net { nodes, members }
+}
+
+/// Largest error of a leg's tension over the line's tension, against the exact values in the file.
+fn error(p: &Problem, solve: &Value) -> f64 {
+    let net = net(p, solve);
+    let s = equilibrium::solve(&net, None);
+    assert!(certify(&net, &s).holds());
+    let line = solve["exact_line_TA_N"].as_f64().expect("N");
+    let legs: Vec<&String> =
+        p.legs.iter().map(|l| &l.0).filter(|n| solve["cut"].as_str() != Some(n.as_str())).collect();
+    let tensions: Vec<f64> = s
+        .members
+        .iter()
+        .filter_map(|m| match m {
+            MemberState::Link { tension_n, .. } => Some(*tension_n),
+            _ => None,
+        })
+        .collect();
+    legs.iter()
+        .zip(tensions)
+        .map(|(n, t)| (t - solve["exact_legs_N"][format!("T_{n}_N")].as_f64().expect("N")).abs() / line)
+        .fold(0.0, f64::max)
+}
+
+fn plan(name: &str) -> PlanFile {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("plans").join(name);
+    PlanFile::open(&path).unwrap_or_else(|e| panic!("{}", e.show(name)))
+}
+
+/// A ladder of `n` two-leg stages in series behind one master: cost against size.
+fn ladder(n: usize) -> Net {
+    let law = Arc::new(StrainLaw::linear(3e6).expect("positive"));
+    let chain = |l: f64| {
+        Arc::new(
+            LengthLaw::series(vec![Piece { length_m: l, gauge_m: l, law: law.clone() }]).expect("stretches"),
+        )
+    };
+    let mut nodes = vec![Node { place: DVec3::ZERO, fixed: true, load_n: DVec3::ZERO }];
+    let mut members = Vec::new();
+    for i in 1..=n {
+        let last = i == n;
+        nodes.push(Node {
+            place: DVec3::new(i as f64, 0.0, 0.0),
+            fixed: false,
+            load_n: if last { DVec3::new(5000.0, 0.0, 0.0) } else { DVec3::new(0.0, 0.0, -5.0) },
+        });
+        members.push(Member::Link(Link::new(vec![i - 1, i], chain(1.0))));
+        members.push(Member::Link(Link::new(vec![i - 1, i], chain(1.001))));
+    }
+    Net { nodes, members }
+}
+
+fn main() {
+    let p = problem();
+    let worst = p.solves.iter().map(|s| error(&p, s)).fold(0.0, f64::max);
+    println!("26 solves: worst leg error over line tension {worst:.1e}");
+    say(
+        "26 solves of the comparison set, cold, nets built each time",
+        time(300, || {
+            for s in &p.solves {
+                black_box(equilibrium::solve(&net(&p, s), None));
+            }
+        }),
+    );
+    for name in ["kestrel-gap-62m.ron", "lantern-quarry-28m.ron", "heron-valley-410m.ron", "crow-steps-44m.ron"] {
+        let file = plan(name);
+        let cases = review(&file, Options::default()).map_or(0, |r| r.cases.len());
+        say(
+            &format!("whole review of {name} ({cases} situations)"),
+            time(60, || {
+                let _ = black_box(review(&file, Options::default()));
+            }),
+        );
+        let text = file.text.clone();
+        say(
+            &format!("reading {name}"),
+            time(60, || {
+                let _ = black_box(PlanFile::parse(name, text.clone()));
+            }),
+        );
+        let solver = in_view(&file).expect("a rig");
+        let at = |x: f64| Case::walker(&file.plan, x).load;
+        let (_, start) = solver.quick(&at(0.5), None);
+        say("  one static solve, warm, walker moved by 1 %", time(500, || {
+            black_box(solver.quick(&at(0.51), Some(&start)));
+        }));
+        say("  one static solve, cold", time(500, || {
+            black_box(solver.quick(&at(0.5), None));
+        }));
+    }
+    for n in [25, 50, 100, 200, 400] {
+        let net = ladder(n / 2);
+        say(&format!("{n} runs in a chain, cold"), time(20, || {
+            black_box(equilibrium::solve(&net, None));
+        }));
+    }
+    for name in ["kestrel-gap-62m.ron", "heron-valley-410m.ron"] {
+        let mut app = App::new(plan(name), None, Settings::default());
+        let mut terminal = Terminal::new(TestBackend::new(120, 40)).expect("a terminal");
+        for e in app.take_effects() {
+            if let Effect::Review(job) = e {
+                app.reviewed(job.run());
+            }
+        }
+        let mut i = 0;
+        say(&format!("{name}: walker key to finished frame, 120x40"), time(400, || {
+            i += 1;
+            let key = if i % 40 < 20 { Key::Left } else { Key::Right };
+            app.press(Press::plain(key));
+            terminal.draw(|f| { spanwright::tui::draw(f, &app); }).expect("drawn");
+        }));
+        say(&format!("{name}: edit (undo, redo) to finished frame, 120x40"), {
+            app.select(spanwright::app::Selected::Point("A bolt 1".to_owned()));
+            app.run("double");
+            time(200, || {
+                app.undo();
+                app.redo();
+                terminal.draw(|f| { spanwright::tui::draw(f, &app); }).expect("drawn");
+            })
+        });
+    }
+}

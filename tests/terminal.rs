@@ -1,0 +1,195 @@
+//! The real program in a pseudo-terminal: it starts, edits, saves, bears resizing, and gives the terminal back.
+#![cfg(unix)]
+
+use std::io::{Read as _, Write as _};
+use std::sync::mpsc::{Receiver, channel};
+use std::time::{Duration, Instant};
+
+use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};
+
+struct Terminal {
+    master: Box<dyn MasterPty + Send>,
+    child: Box<dyn Child + Send + Sync>,
+    writer: Box<dyn std::io::Write + Send>,
+    output: Receiver<Vec<u8>>,
+    screen: vt100::Parser,
+    raw: Vec<u8>,
+}
+
+const PATIENCE: Duration = Duration::from_secs(20);
+
+impl Terminal {
+    fn start(args: &[&str], env: &[(&str, &str)]) -> Self {
+        let size = PtySize { rows: 24, cols: 80, pixel_width: 0, pixel_height: 0 };
+        let pty = native_pty_system().openpty(size).expect("a pseudo-terminal");
+        let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_spanwright"));
+        command.args(args);
+        command.env("TERM", "xterm-256color");
+        for (k, v) in env {
+            command.env(k, v);
+        }
+        let child = pty.slave.spawn_command(command).expect("started");
+        drop(pty.slave);
+        let mut reader = pty.master.try_clone_reader().expect("reader");
+        let writer = pty.master.take_writer().expect("writer");
+        let (sender, output) = channel();
+        std::thread::spawn(move || {
+            let mut buffer = [0; 8192];
+            while let Ok(n) = reader.read(&mut buffer) {
+                if n == 0 || sender.send(buffer[..n].to_vec()).is_err() {
+                    return;
+                }
+            }
+        });
+        Self { master: pty.master, child, writer, output, screen: vt100::Parser::new(24, 80, 0), raw: Vec::new() }
+    }
+
+    fn take(&mut self, wait: Duration) -> bool {
+        match self.output.recv_timeout(wait) {
+            Ok(bytes) => {
+                self.screen.process(&bytes);
+                self.raw.extend(bytes);
+                true
+            }
+            Err(_) => false,
+        }
+    }
+
+    fn wait_for(&mut self, text: &str) {
+        let until = Instant::now() + PATIENCE;
+        while !self.screen.screen().contents().contains(text) {
+            assert!(Instant::now() < until, "no “{text}” on:\n{}", self.screen.screen().contents());
+            self.take(Duration::from_millis(100));
+        }
+    }
+
+    fn send(&mut self, keys: &str) {
+        self.writer.write_all(keys.as_bytes()).expect("typed");
+        self.writer.flush().expect("typed");
+    }
+
+    fn resize(&mut self, cols: u16, rows: u16) {
+        self.master.resize(PtySize { rows, cols, pixel_width: 0, pixel_height: 0 }).expect("resized");
+        self.screen.screen_mut().set_size(rows, cols);
+    }
+
+    /// Waits for the end; the exit code, and that the terminal was given back.
+    fn end(&mut self) -> u32 {
+        let until = Instant::now() + PATIENCE;
+        let code = loop {
+            if let Some(status) = self.child.try_wait().expect("asked") {
+                break status.exit_code();
+            }
+            assert!(Instant::now() < until, "still running:\n{}", self.screen.screen().contents());
+            self.take(Duration::from_millis(50));
+        };
+        while self.take(Duration::from_millis(200)) {}
+        code
+    }
+
+    fn given_back(&self) {
+        let raw = String::from_utf8_lossy(&self.raw);
+        let after = |what: &str, then: &str| raw.rfind(what).is_some_and(|i| raw.rfind(then).is_none_or(|j| j < i));
+        assert!(after("\x1b[?1049l", "\x1b[?1049h"), "the other screen was not left");
+        assert!(after("\x1b[?25h", "\x1b[?25l"), "the cursor stays hidden");
+        assert!(after("\x1b[?2004l", "\x1b[?2004h"), "bracketed paste stays on");
+        assert!(after("\x1b[?1000l", "\x1b[?1000h"), "the mouse stays taken");
+    }
+}
+
+#[test]
+fn starts_on_the_demo_and_leaves() {
+    let mut t = Terminal::start(&[], &[]);
+    t.wait_for("4.1 of 5.0");
+    t.wait_for("planning aid");
+    t.send("q");
+    assert_eq!(t.end(), 0);
+    t.given_back();
+}
+
+#[test]
+fn edits_and_saves_a_plan() {
+    let dir = tempfile::tempdir().expect("folder");
+    let path = dir.path().join("mine.ron");
+    std::fs::write(&path, spanwright::cli::DEMO).expect("written");
+    let mut t = Terminal::start(&[path.to_str().expect("utf-8")], &[]);
+    t.wait_for("situations");
+    // Down to the site's span: the piece pane, first field.
+    t.send("g\r");
+    t.wait_for("Piece");
+    t.send("\r\x15");
+    t.send("\x1b[200~63 m\x1b[201~\r");
+    t.wait_for("not saved");
+    t.send("s");
+    t.wait_for("saved ");
+    t.send("q");
+    assert_eq!(t.end(), 0);
+    let saved = std::fs::read_to_string(&path).expect("saved");
+    assert_eq!(saved, spanwright::cli::DEMO.replace("span: \"62 m\"", "span: \"63 m\""));
+}
+
+#[test]
+fn bears_being_resized() {
+    let mut t = Terminal::start(&[], &[]);
+    t.wait_for("situations");
+    for (cols, rows) in [(200, 50), (1, 1), (80, 24), (79, 24), (250, 80), (20, 5), (120, 40)] {
+        t.resize(cols, rows);
+        t.send("\x1b[C");
+        while t.take(Duration::from_millis(150)) {}
+    }
+    t.wait_for("Worst first");
+    t.resize(60, 20);
+    t.wait_for("spanwright needs 80x24");
+    t.send("q");
+    assert_eq!(t.end(), 0);
+}
+
+#[test]
+fn a_signal_gives_the_terminal_back() {
+    for signal in ["-TERM", "-HUP"] {
+        let mut t = Terminal::start(&[], &[]);
+        t.wait_for("situations");
+        let pid = t.child.process_id().expect("running").to_string();
+        std::process::Command::new("kill").args([signal, &pid]).status().expect("kill");
+        assert_eq!(t.end(), 143);
+        t.given_back();
+    }
+}
+
+#[test]
+fn a_panic_gives_the_terminal_back() {
+    if !cfg!(debug_assertions) {
+        return;
+    }
+    let mut t = Terminal::start(&[], &[("SPANWRIGHT_PANIC", "1")]);
+    assert_eq!(t.end(), 101);
+    t.given_back();
+    assert!(String::from_utf8_lossy(&t.raw).contains("asked to panic"), "the message is readable");
+}
+
+#[test]
+fn says_when_the_terminal_is_too_plain() {
+    let mut t = Terminal::start(&[], &[("TERM", "dumb")]);
+    t.wait_for("spanwright check");
+    assert_eq!(t.end(), 2);
+}
+
+#[test]
+fn nothing_is_drawn_at_rest() {
+    let mut t = Terminal::start(&[], &[]);
+    t.wait_for("situations");
+    while t.take(Duration::from_millis(300)) {}
+    let before = t.raw.len();
+    t.take(Duration::from_secs(2));
+    assert_eq!(t.raw.len(), before, "drawn while nothing moved");
+    t.send("q");
+    t.end();
+}
+
+#[test]
+fn without_a_terminal_it_prints_the_review() {
+    let out = std::process::Command::new(env!("CARGO_BIN_EXE_spanwright")).output().expect("run");
+    let text = String::from_utf8_lossy(&out.stdout);
+    assert!(out.status.success());
+    assert!(text.contains("Kestrel Gap") && text.contains("4.1") && text.contains("A planning aid."), "{text}");
+}
