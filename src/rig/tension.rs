@@ -141,8 +141,37 @@ impl Rig {
         warm: Option<&Solution>,
     ) -> (CaseNet, Solution) {
         let case = self.net(lengths, load);
-        let solution = equilibrium::solve(&case.net, warm);
+        let start = warm
+            .filter(|w| w.places.len() == case.net.nodes.len())
+            .map(|w| self.slid(w, &case));
+        let solution = equilibrium::solve(&case.net, start.as_ref().or(warm));
         (case, solution)
+    }
+
+    /// A neighbouring solution with its walkers slid along to where they now stand, so that the line on one side of
+    /// them does not start out torn and on the other slack.
+    fn slid(&self, warm: &Solution, case: &CaseNet) -> Solution {
+        let mut start = warm.clone();
+        let [a, b] = self.line.ends.map(|e| warm.places[e]);
+        let chord = b - a;
+        let share = |p: DVec3| ((p - a).dot(chord) / chord.length_squared()).clamp(0.01, 0.99);
+        for &w in &case.walkers {
+            if w < self.spots.len() {
+                continue;
+            }
+            let (old, new) = (warm.places[w], share(case.net.nodes[w].place));
+            let was = share(old);
+            let off = old - a - chord * was;
+            let dip = off * (new * (1.0 - new) / (was * (1.0 - was)));
+            start.places[w] = a + chord * new + dip;
+            // Joints hang on the two sides of the triangle that a walker pulls the line into.
+            let side = |u: f64, w: f64| (u / w).min((1.0 - u) / (1.0 - w));
+            for &j in &case.joints {
+                let u = share(warm.places[j]);
+                start.places[j] += dip * side(u, new) - off * side(u, was);
+            }
+        }
+        start
     }
 
     /// Tensions the rig to its target with the given leg offsets, at rigging temperature, in calm air.

@@ -139,25 +139,35 @@ fn plan(name: &str) -> PlanFile {
     PlanFile::open(&path).unwrap_or_else(|e| panic!("{}", e.show(name)))
 }
 
-/// A ladder of `n` two-leg stages in series behind one master: cost against size.
-fn ladder(n: usize) -> Net {
-    let law = Arc::new(StrainLaw::linear(3e6).expect("positive"));
-    let chain = |l: f64| {
-        Arc::new(
-            LengthLaw::series(vec![Piece { length_m: l, gauge_m: l, law: law.clone() }]).expect("stretches"),
-        )
+/// A line of `n / 2` segments, each with a backup beside it, between two anchors of `n / 4` legs: cost against size.
+fn large(n: usize) -> Net {
+    let chain = |l: f64, ea: f64| {
+        let law = Arc::new(StrainLaw::linear(ea).expect("positive"));
+        Arc::new(LengthLaw::series(vec![Piece { length_m: l, gauge_m: l, law }]).expect("stretches"))
     };
-    let mut nodes = vec![Node { place: DVec3::ZERO, fixed: true, load_n: DVec3::ZERO }];
-    let mut members = Vec::new();
-    for i in 1..=n {
-        let last = i == n;
-        nodes.push(Node {
-            place: DVec3::new(i as f64, 0.0, 0.0),
+    let segments = n / 4;
+    let mut nodes: Vec<Node> = (0..=segments)
+        .map(|i| Node {
+            place: DVec3::new(50.0 * i as f64, 0.0, 0.0),
             fixed: false,
-            load_n: if last { DVec3::new(5000.0, 0.0, 0.0) } else { DVec3::new(0.0, 0.0, -5.0) },
-        });
-        members.push(Member::Link(Link::new(vec![i - 1, i], chain(1.0))));
-        members.push(Member::Link(Link::new(vec![i - 1, i], chain(1.001))));
+            load_n: DVec3::new(0.0, 0.0, if i == segments / 2 { -800.0 } else { -1.0 }),
+        })
+        .collect();
+    let law = Arc::new(StrainLaw::linear(1e6).expect("positive"));
+    let mut members = Vec::new();
+    for i in 0..segments {
+        let zones =
+            vec![Zone { length_m: 49.7, load_n_per_m: DVec3::new(0.0, 0.0, -0.9), law: law.clone() }];
+        members.push(Member::Span(Span { a: i, b: i + 1, zones }));
+        members.push(Member::Link(Link::new(vec![i, i + 1], chain(52.0, 1e6))));
+    }
+    for side in [0, segments] {
+        for k in 0..n / 4 {
+            let aside = k as f64 / (n / 4) as f64 * 4.0 - 2.0;
+            let off = DVec3::new(if side == 0 { -3.0 } else { 3.0 }, aside, 0.0);
+            nodes.push(Node { place: nodes[side].place + off, fixed: true, load_n: DVec3::ZERO });
+            members.push(Member::Link(Link::new(vec![nodes.len() - 1, side], chain(off.length(), 1.5e6))));
+        }
     }
     Net { nodes, members }
 }
@@ -193,7 +203,8 @@ fn main() {
         let solver = in_view(&file).expect("a rig");
         let at = |x: f64| Case::walker(&file.plan, x).load;
         let (_, start) = solver.quick(&at(0.5), None);
-        say("  one static solve, warm, walker moved by 1 %", time(500, || {
+        let steps = solver.quick(&at(0.51), Some(&start)).1.history.len() - 1;
+        say(&format!("  one static solve, warm, walker moved by 1 %, {steps} steps"), time(500, || {
             black_box(solver.quick(&at(0.51), Some(&start)));
         }));
         say("  one static solve, cold", time(500, || {
@@ -201,8 +212,9 @@ fn main() {
         }));
     }
     for n in [25, 50, 100, 200, 400] {
-        let net = ladder(n / 2);
-        say(&format!("{n} runs in a chain, cold"), time(20, || {
+        let net = large(n);
+        let steps = equilibrium::solve(&net, None).history.len();
+        say(&format!("{n} runs, cold, {steps} steps"), time(20, || {
             black_box(equilibrium::solve(&net, None));
         }));
     }

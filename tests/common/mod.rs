@@ -135,6 +135,11 @@ impl Session {
             .join("\n")
     }
 
+    /// What was drawn last.
+    pub fn buffer(&self) -> &ratatui::buffer::Buffer {
+        self.terminal.backend().buffer()
+    }
+
     /// Colours on screen, the terminal's own aside.
     pub fn colours(&mut self) -> BTreeSet<String> {
         self.screen();

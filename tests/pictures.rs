@@ -1,0 +1,107 @@
+//! Pictures of the real screen for the README: `cargo test --test pictures -- --ignored` draws them anew.
+
+mod common;
+
+use std::fmt::Write as _;
+
+use common::Session;
+use ratatui::buffer::{Buffer, Cell};
+use ratatui::style::{Color, Modifier};
+
+const WIDE: f64 = 8.4;
+const HIGH: f64 = 18.0;
+const PAPER: &str = "#1b1e23";
+const INK: &str = "#d8d8d2";
+
+fn colour(c: Color, or: &'static str) -> &'static str {
+    match c {
+        Color::Cyan => "#3fb8c4",
+        Color::Yellow => "#d7b740",
+        Color::LightYellow => "#f2e27a",
+        Color::LightRed => "#ff7a6b",
+        Color::LightMagenta => "#e58be0",
+        Color::LightBlue => "#7fb2ff",
+        Color::Green => "#63b36a",
+        Color::Gray => "#b0b0aa",
+        Color::DarkGray => "#70747c",
+        _ => or,
+    }
+}
+
+fn inks(cell: &Cell) -> (&'static str, &'static str) {
+    let (fg, bg) = (colour(cell.fg, INK), colour(cell.bg, PAPER));
+    if cell.modifier.contains(Modifier::REVERSED) { (bg, fg) } else { (fg, bg) }
+}
+
+/// Braille cells become dots, so that no font needs to have them.
+fn dots(out: &mut String, bits: u32, x: f64, y: f64, ink: &str) {
+    const AT: [(f64, f64); 8] =
+        [(0.0, 0.0), (0.0, 1.0), (0.0, 2.0), (1.0, 0.0), (1.0, 1.0), (1.0, 2.0), (0.0, 3.0), (1.0, 3.0)];
+    for (bit, (i, j)) in AT.iter().enumerate() {
+        if bits >> bit & 1 == 1 {
+            let (cx, cy) = (x + WIDE * (0.27 + 0.46 * i), y + HIGH * (0.125 + 0.25 * j));
+            let _ = write!(out, "<circle cx=\"{cx:.1}\" cy=\"{cy:.1}\" r=\"1.4\" fill=\"{ink}\"/>");
+        }
+    }
+}
+
+fn svg(buffer: &Buffer) -> String {
+    let (w, h) = (f64::from(buffer.area.width) * WIDE, f64::from(buffer.area.height) * HIGH);
+    let mut out = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {w:.0} {h:.0}\" font-family=\"monospace\" font-size=\"14\">\
+         <rect width=\"100%\" height=\"100%\" fill=\"{PAPER}\"/>\n"
+    );
+    for y in 0..buffer.area.height {
+        for x in 0..buffer.area.width {
+            let cell = &buffer[(x, y)];
+            let (ink, paper) = inks(cell);
+            let (px, py) = (f64::from(x) * WIDE, f64::from(y) * HIGH);
+            if paper != PAPER {
+                let _ = write!(out, "<rect x=\"{px:.1}\" y=\"{py:.1}\" width=\"{WIDE}\" height=\"{HIGH}\" fill=\"{paper}\"/>");
+            }
+            let c = cell.symbol().chars().next().unwrap_or(' ');
+            match u32::from(c) {
+                0x20 => {}
+                b @ 0x2800..0x2900 => dots(&mut out, b - 0x2800, px, py, ink),
+                _ => {
+                    let bold = if cell.modifier.contains(Modifier::BOLD) { " font-weight=\"bold\"" } else { "" };
+                    let text = match c {
+                        '<' => "&lt;".to_owned(),
+                        '&' => "&amp;".to_owned(),
+                        c => c.to_string(),
+                    };
+                    let _ = write!(out, "<text x=\"{px:.1}\" y=\"{:.1}\" fill=\"{ink}\"{bold}>{text}</text>", py + 14.0);
+                }
+            }
+        }
+        out.push('\n');
+    }
+    out + "</svg>\n"
+}
+
+fn save(name: &str, s: &mut Session) {
+    s.screen();
+    let path = format!("{}/assets/{name}.svg", env!("CARGO_MANIFEST_DIR"));
+    std::fs::write(path, svg(s.buffer())).expect("written");
+}
+
+#[test]
+#[ignore = "writes the README's pictures"]
+fn draw() {
+    let mut s = Session::demo(120, 40);
+    s.keys("w");
+    save("workbench", &mut s);
+    let mut s = Session::demo(120, 36);
+    s.select_part("main", 2);
+    s.field("item");
+    s.keys("enter");
+    s.type_text("polyester");
+    save("choosing", &mut s);
+}
+
+#[test]
+fn the_pictures_are_there_and_of_this_screen() {
+    let drawn = include_str!("../assets/workbench.svg");
+    assert!(drawn.contains("<svg") && drawn.len() > 10_000);
+    assert!(include_str!("../README.md").contains("assets/workbench.svg"));
+}
