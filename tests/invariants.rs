@@ -192,7 +192,7 @@ proptest! {
     }
 
     #[test]
-    fn turning_and_moving_change_nothing(spec in rigs(), angle in 0.0..6.28_f64, by in -500.0..500.0_f64) {
+    fn turning_and_moving_change_nothing(spec in rigs(), angle in 0.0..6.0_f64, by in -500.0..500.0_f64) {
         let net = net(&spec);
         let turn = DQuat::from_rotation_z(angle);
         let other = moved(&net, |p| turn * p + DVec3::splat(by), |v| turn * v);

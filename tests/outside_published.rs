@@ -1322,7 +1322,6 @@ fn cord_slings_and_rope() {
 /// EN 1891 type A holds 15 kN with its ends knotted in figures of eight; more is not promised by the standard that the
 /// catalogue's item is rated by.
 #[test]
-#[ignore = "the table keeps 0.75 of 22 kN, 16.5 kN, in a figure-eight loop: 10 % over the 15 kN that EN 1891 demands"]
 fn knotted_rope_by_its_standard() {
     let e = entry("S-1891");
     let want = e.data["value"]["A"]["knotted_3min_kN"]
@@ -1530,7 +1529,6 @@ fn legs_in_a_bow_up_to_120_degrees() {
 
 /// The same rule, beyond 120°: less than the whole limit.
 #[test]
-#[ignore = "beyond 120° a leg pulls harder than the line and is taken for the shackle's axis: the bow keeps 1.0 at 130° and at 150°"]
 fn legs_in_a_bow_beyond_120_degrees() {
     let e = entry("S-SH-2");
     for spread in [130.0, 150.0] {
@@ -1544,7 +1542,6 @@ fn legs_in_a_bow_beyond_120_degrees() {
 /// EN 13889, from memory: a grade 6 shackle breaks at five times its limit, no more is demanded (ASME B30.26, from memory:
 /// a design factor of five as well).
 #[test]
-#[ignore = "the catalogue counts six times the limit for every bow shackle, and names EN 13889 for it: 20 % over the five of the published data"]
 fn shackles_by_their_standard() {
     let e = entry("S-SH-4");
     for (id, item) in Catalogue::builtin()

@@ -665,7 +665,7 @@ pub const COMMANDS: &[Command] = &[
         |a| a.effects.push(Effect::Suspend)
     ),
     command!("help", "keys", ["?"], Anywhere, "all keys", always, |a| {
-        open(a, Overlay::Help(0))
+        open(a, Overlay::Help(0));
     }),
     command!(
         "quit",

@@ -41,7 +41,7 @@ fn fresh(name: &str, taken: impl Fn(&str) -> bool) -> String {
     let stem = name
         .trim_end_matches(|c: char| c.is_ascii_digit())
         .trim_end();
-    (1..)
+    (1..10_000)
         .map(|i| format!("{stem} {i}"))
         .find(|n| !taken(n))
         .unwrap_or_else(|| format!("{stem} new"))

@@ -90,16 +90,15 @@ impl Press {
                 break;
             }
         }
-        let key = match NAMES.iter().find(|(n, _)| *n == rest) {
-            Some((_, k)) => *k,
-            None => {
-                let mut chars = rest.chars();
-                let c = chars.next()?;
-                if chars.next().is_some() {
-                    return None;
-                }
-                Key::Char(c)
+        let key = if let Some((_, k)) = NAMES.iter().find(|(n, _)| *n == rest) {
+            *k
+        } else {
+            let mut chars = rest.chars();
+            let c = chars.next()?;
+            if chars.next().is_some() {
+                return None;
             }
+            Key::Char(c)
         };
         Some(Self { key, ctrl, shift })
     }

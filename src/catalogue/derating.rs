@@ -103,7 +103,6 @@ pub struct Deratings {
     pub knots: Vec<Knot>,
     bend: Curve,
     side_load: Curve,
-    choke_angle: Curve,
     /// The choke of a sling about a trunk, at a choke angle above 120°.
     pub choke: Keeps,
     /// Sharing of parallel strands.
@@ -176,12 +175,6 @@ impl Deratings {
     #[must_use]
     pub fn side_load(&self, degrees: f64) -> Keeps {
         self.side_load.at(degrees)
-    }
-
-    /// Share of its choker capacity that a sling keeps at a choke angle.
-    #[must_use]
-    pub fn choke_angle(&self, degrees: f64) -> Keeps {
-        self.choke_angle.at(degrees)
     }
 }
 

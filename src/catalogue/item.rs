@@ -175,7 +175,7 @@ pub struct Item {
     stretch: Option<Arc<StrainLaw>>,
 }
 
-/// Stiffness of a metal part, N: that of 12 mm steel bar, 113 mm² × 200 GPa. Textbook value.
+/// Stiffness of a metal part, N: that of 12 mm steel bar, 113 mm² × 200 `GPa`. Textbook value.
 const METAL_EA_N: f64 = 22e6;
 
 impl Item {

@@ -120,7 +120,7 @@ mod tests {
 
     #[test]
     fn the_builtin_catalogue_is_whole() {
-        let c = Catalogue::read(ITEMS).unwrap_or_else(|d| panic!("{:#?}", d));
+        let c = Catalogue::read(ITEMS).unwrap_or_else(|d| panic!("{d:#?}"));
         assert!(c.items.len() > 60);
         for (id, item) in c.iter() {
             assert!(

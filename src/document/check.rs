@@ -1,6 +1,6 @@
 //! Checks a document against its table, all faults at once.
 
-use std::collections::HashMap;
+use std::collections::HashSet;
 
 use super::diagnostic::{Diagnostic, did_you_mean};
 use super::path::Path;
@@ -85,7 +85,7 @@ fn value(node: &Node, kind: &Kind, path: &Path, out: &mut Vec<Diagnostic>) {
             }
         }
         (Kind::Tuple(slots), Body::Tuple(items)) if node.name.is_none() => {
-            tuple(node, items, slots, path, out)
+            tuple(node, items, slots, path, out);
         }
         _ => out.push(wrong().help(format!("write {}", kind.describe()))),
     }
@@ -158,9 +158,9 @@ pub(super) fn instead<'a>(word: &str, known: impl Iterator<Item = &'a str> + Clo
 }
 
 fn duplicates(entries: &[Entry], path: &Path, out: &mut Vec<Diagnostic>) {
-    let mut seen = HashMap::new();
+    let mut seen = HashSet::new();
     for e in entries {
-        if seen.insert(e.key.as_str(), ()).is_some() {
+        if !seen.insert(e.key.as_str()) {
             out.push(
                 Diagnostic::error(
                     path.key(&e.key),
@@ -210,7 +210,7 @@ fn choice(
     match (&form.body, &node.body) {
         (FormBody::Alone, Body::Alone) => {}
         (FormBody::Fields(f), Body::Fields(_) | Body::Alone) => {
-            fields(node, f, form.name, path, out)
+            fields(node, f, form.name, path, out);
         }
         (FormBody::Slots(slots), Body::Tuple(items)) => tuple(node, items, slots, path, out),
         (FormBody::Slots(slots), Body::Alone) => tuple(node, &[], slots, path, out),

@@ -16,7 +16,7 @@ const DENSE_UP_TO: usize = 120;
 
 /// A symmetric matrix as a sum of 3×3 blocks on and below the diagonal.
 #[derive(Debug, Default, Clone)]
-pub struct Blocks {
+pub(super) struct Blocks {
     points: usize,
     entries: Vec<(usize, usize, DMat3)>,
 }
@@ -24,7 +24,7 @@ pub struct Blocks {
 impl Blocks {
     /// An empty matrix over `points` points of three unknowns each.
     #[must_use]
-    pub fn new(points: usize) -> Self {
+    pub(super) fn new(points: usize) -> Self {
         Self {
             points,
             entries: Vec::with_capacity(8 * points),
@@ -32,7 +32,7 @@ impl Blocks {
     }
 
     /// Adds `block` at row point `i`, column point `j`. Off the diagonal, give each pair once, in either order.
-    pub fn add(&mut self, i: usize, j: usize, block: DMat3) {
+    pub(super) fn add(&mut self, i: usize, j: usize, block: DMat3) {
         if i >= j {
             self.entries.push((i, j, block));
         } else {
@@ -42,7 +42,7 @@ impl Blocks {
 
     /// Largest entry on the diagonal.
     #[must_use]
-    pub fn largest_diagonal(&self) -> f64 {
+    pub(super) fn largest_diagonal(&self) -> f64 {
         let mut diagonal = vec![DVec3::ZERO; self.points];
         for (i, j, b) in &self.entries {
             if i == j {
@@ -54,7 +54,7 @@ impl Blocks {
 
     /// Solves (self + shift·1) x = rhs; nothing when the matrix is not positive definite.
     #[must_use]
-    pub fn solve(&self, shift: f64, rhs: &[DVec3]) -> Option<Vec<DVec3>> {
+    pub(super) fn solve(&self, shift: f64, rhs: &[DVec3]) -> Option<Vec<DVec3>> {
         let n = 3 * self.points;
         if n == 0 {
             return Some(Vec::new());
@@ -99,7 +99,7 @@ impl Blocks {
             params,
         )
         .ok()?;
-        let mut x: Vec<f64> = rhs.iter().flat_map(|v| v.to_array()).collect();
+        let mut x: Vec<f64> = rhs.iter().flat_map(glam::DVec3::to_array).collect();
         let column = MatMut::from_column_major_slice_mut(&mut x, n, 1);
         faer::linalg::cholesky::llt::solve::solve_in_place(
             a.as_ref(),

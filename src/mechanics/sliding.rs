@@ -105,9 +105,9 @@ fn top_tension(law: &LengthLaw, lengths: &[f64], r: &[f64]) -> f64 {
             break;
         }
         if spare(mid) > 0.0 {
-            low = mid
+            low = mid;
         } else {
-            high = mid
+            high = mid;
         }
     }
     0.5 * (low + high)
@@ -161,9 +161,8 @@ pub fn pattern(net: &Net, member: usize, leg: usize, start: &Solution) -> Held {
         if next.status != Status::Converged {
             return Held::Unsettled;
         }
-        let now = match next.members[member] {
-            MemberState::Link { tension_n, .. } => tension_n,
-            _ => return Held::Unsettled,
+        let MemberState::Link { tension_n: now, .. } = next.members[member] else {
+            return Held::Unsettled;
         };
         solution = next;
         if moved <= 1e-9 * (1.0 + top) && (now - top).abs() <= 1e-9 * (1.0 + top) {
@@ -191,7 +190,7 @@ mod tests {
     use super::*;
 
     /// F-01, F-02, F-05, F-06: printed capstan examples (A. K. Tayal, Ex. 7.4 and 7.6; Hibbeler & Gupta, Ex. 8.9;
-    /// McLean & Nelson, Ex. 9-17), values recomputed with full e.
+    /// `McLean` & Nelson, Ex. 9-17), values recomputed with full e.
     #[test]
     fn capstan_examples() {
         assert!((1000.0 / capstan(0.25, 0.5) - 455.94).abs() < 0.01);

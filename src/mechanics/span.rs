@@ -1,7 +1,7 @@
 //! A heavy line between two points, exact: no mesh.
 //!
 //! With the force F₀ on its first end and a load w per metre of unstretched line, the tension vector is
-//! t(s) = F₀ − w s. The line reaches from A to B when r(F₀) = ∫ (t/T)(1 + ε(T)) ds − (x_B − x_A) = 0, which is the
+//! t(s) = F₀ − w s. The line reaches from A to B when r(F₀) = ∫ (t/T)(1 + ε(T)) ds − (`x_B` − `x_A`) = 0, which is the
 //! gradient of a convex function of F₀. A line may consist of zones (webbing, lock, next webbing), each with its own
 //! load and law; the tension vector runs on through all of them.
 
@@ -54,8 +54,8 @@ const GAUSS_6: [(f64, f64); 3] = [
     (0.932_469_514_203_152, 0.171_324_492_379_170_36),
 ];
 const GAUSS_12: [(f64, f64); 6] = [
-    (0.125_233_408_511_468_92, 0.249_147_045_813_402_77),
-    (0.367_831_498_998_180_2, 0.233_492_536_538_354_81),
+    (0.125_233_408_511_468_9, 0.249_147_045_813_402_77),
+    (0.367_831_498_998_180_2, 0.233_492_536_538_354_8),
     (0.587_317_954_286_617_5, 0.203_167_426_723_065_92),
     (0.769_902_674_194_304_7, 0.160_078_328_543_346_23),
     (0.904_117_256_370_474_9, 0.106_939_325_995_318_43),
@@ -292,9 +292,9 @@ pub fn guess(zones: &[Zone], chord: DVec3) -> DVec3 {
         for _ in 0..30 {
             let mid = 0.5 * (low + high);
             if stretched(mid) < reach {
-                low = mid
+                low = mid;
             } else {
-                high = mid
+                high = mid;
             }
         }
         high

@@ -92,10 +92,9 @@ fn forms(out: &mut String, kind: &'static Kind, depth: usize, inner: &mut Vec<&'
             for f in *list {
                 *out += &format!("{pad}- `{}` — {}\n", f.sketch(), f.doc);
                 match &f.body {
-                    FormBody::Fields(list)
-                        if *list as *const _ != super::fields::RUN.fields as *const _ =>
-                    {
-                        fields(out, list, depth + 1, inner)
+                    // Its fields are those of the bare form, described under that name.
+                    FormBody::Fields(list) if f.name != "Run" => {
+                        fields(out, list, depth + 1, inner);
                     }
                     FormBody::Slots(s) => slots(out, s, depth + 1, inner),
                     FormBody::Bare(k) => forms(out, k, depth + 1, inner),

@@ -149,8 +149,7 @@ impl PlanFile {
     pub fn digest(&self) -> String {
         Sha256::digest(self.text.as_bytes())
             .iter()
-            .map(|b| format!("{b:02x}"))
-            .collect()
+            .fold(String::new(), |out, b| out + &format!("{b:02x}"))
     }
 
     /// A fault of the plan at `path`, shown at its place.

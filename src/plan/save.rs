@@ -24,7 +24,7 @@ impl std::fmt::Display for SaveError {
 
 /// Name of the copy that is kept of what stood there before.
 #[must_use]
-pub fn backup_of(path: &Path) -> PathBuf {
+pub(super) fn backup_of(path: &Path) -> PathBuf {
     let mut name = path.as_os_str().to_owned();
     name.push(".bak");
     name.into()

@@ -376,6 +376,14 @@ fn lines(f: &mut Faults<'_>, plan: &Plan, top: &Path) {
     }
 }
 
+/// The group that `k` belongs to.
+fn find<'a>(group: &HashMap<&'a str, &'a str>, mut k: &'a str) -> &'a str {
+    while group[k] != k {
+        k = group[k];
+    }
+    k
+}
+
 /// Every free point must be tied to the ground by some chain of runs.
 fn held(f: &mut Faults<'_>, plan: &Plan, top: &Path) {
     let mut group: HashMap<&str, &str> = plan
@@ -383,12 +391,6 @@ fn held(f: &mut Faults<'_>, plan: &Plan, top: &Path) {
         .keys()
         .map(|k| (k.as_str(), k.as_str()))
         .collect();
-    fn find<'a>(group: &HashMap<&'a str, &'a str>, mut k: &'a str) -> &'a str {
-        while group[k] != k {
-            k = group[k];
-        }
-        k
-    }
     let mut touched = HashSet::new();
     for run in plan.runs.values() {
         if matches!(run.role, Role::Leash | Role::Tensioning) {

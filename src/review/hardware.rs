@@ -57,24 +57,18 @@ pub(super) fn three_way(forces: &[DVec3]) -> bool {
     ways.len() >= 3
 }
 
-/// Largest angle between two forces that pull to the same side, degrees: the spread in a bow.
+/// Largest angle between two of the legs' pulls that count, degrees: the spread in a bow.
 #[must_use]
-pub(super) fn spread_deg(forces: &[DVec3]) -> f64 {
-    let Some(axis) = forces
+pub(super) fn spread_deg(legs: &[DVec3]) -> f64 {
+    let top = legs.iter().map(|f| f.length()).fold(0.0, f64::max);
+    let pulls: Vec<DVec3> = legs
         .iter()
-        .max_by(|a, b| a.length().total_cmp(&b.length()))
-    else {
-        return 0.0;
-    };
-    let top = axis.length();
-    let other: Vec<DVec3> = forces
-        .iter()
-        .filter(|f| f.length() > 0.05 * top && f.dot(*axis) < 0.0)
+        .filter(|f| f.length() > 0.05 * top && top > 0.0)
         .copied()
         .collect();
     let mut spread = 0.0_f64;
-    for (i, a) in other.iter().enumerate() {
-        for b in &other[..i] {
+    for (i, a) in pulls.iter().enumerate() {
+        for b in &pulls[..i] {
             spread = spread.max(a.angle_between(*b).to_degrees());
         }
     }

@@ -35,7 +35,7 @@ fn rated(rating: Option<&Rating>, what: &str) -> Strength {
     }
 }
 
-/// Along and across the way a bolt points: N/N_r + V/V_r ≤ 1, compression counted as none.
+/// Along and across the way a bolt points: `N/N_r` + `V/V_r` ≤ 1, compression counted as none.
 fn bolt(id: &str, faces: Option<[f64; 3]>, force: DVec3, catalogue: &Catalogue) -> Strength {
     let Some(item) = catalogue.get(id) else {
         return Strength::unrated("no such bolt");

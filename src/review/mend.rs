@@ -1,7 +1,7 @@
 //! What would mend a piece that does not meet.
 
 use super::reviewing::Row;
-use crate::catalogue::Catalogue;
+use crate::catalogue::{Catalogue, Class};
 use crate::units::Quantity;
 
 /// One way to mend a piece.
@@ -63,10 +63,10 @@ fn stronger(row: &Row, catalogue: &Catalogue) -> Option<Mend> {
     catalogue
         .iter()
         .filter(|(_, i)| {
-            i.class == item.class
-                && i.fibre == item.fibre
-                && i.length.map(Quantity::si) == item.length.map(Quantity::si)
-                || i.class == item.class && i.class.is_cut() && i.fibre == item.fibre
+            // A sling of another length would not fit; a bigger shackle is a little longer.
+            let fits = item.class != Class::Sling
+                || i.length.map(Quantity::si) == item.length.map(Quantity::si);
+            i.class == item.class && i.fibre == item.fibre && fits
         })
         .filter_map(|(id, i)| Some((id, i, i.strength_n()?)))
         .filter(|(_, _, n)| *n >= need)

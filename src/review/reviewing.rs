@@ -832,12 +832,18 @@ impl Work<'_> {
 
     fn point_rows(&self) -> Vec<Row> {
         let mut rows = Vec::new();
+        let anchors = self.solver.anchors();
         for (p, (name, point)) in self.plan.points.iter().enumerate() {
             let Some(item) = point.hardware.as_ref().and_then(|h| self.catalogue.get(h)) else {
                 continue;
             };
             let (mut peak, mut hole) = (Peak::default(), Peak::default());
             let (mut three, mut spread) = (false, 0.0_f64);
+            let leg_runs: Vec<usize> = anchors
+                .iter()
+                .filter(|(at, _)| *at == p)
+                .flat_map(|(_, legs)| legs.iter().map(|&l| self.solver.rig.legs[l].run))
+                .collect();
             for c in self.working() {
                 let mut forces: Vec<DVec3> = c.response.forces[p].iter().map(|f| f.force).collect();
                 hole.see(
@@ -849,7 +855,12 @@ impl Work<'_> {
                 }
                 peak.see(largest_resultant(&forces), &c.case.id);
                 three |= three_way(&forces);
-                spread = spread.max(spread_deg(&forces));
+                let legs: Vec<DVec3> = c.response.forces[p]
+                    .iter()
+                    .filter(|f| leg_runs.contains(&f.run))
+                    .map(|f| f.force)
+                    .collect();
+                spread = spread.max(spread_deg(&legs));
             }
             let mut strength = gated(
                 piece_strength(item, self.catalogue),

@@ -1,6 +1,6 @@
 //! Rules of review: what a seasoned rigger would say on reading the plan.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::reviewing::{Place, Row, Strengths, neighbours};
 use super::solve::Solved;
@@ -210,7 +210,7 @@ fn declared(c: &Context<'_>, r: &mut Report<'_>, key: &str, what: &str) {
             ),
         ),
         Some(Declared::Unknown) | None => {
-            r.say("", format!("{what}: not declared (declare “{key}”)"))
+            r.say("", format!("{what}: not declared (declare “{key}”)"));
         }
     }
 }
@@ -1060,14 +1060,30 @@ pub const RULES: &[Rule] = &[
         "give the item its stretch",
         PRACTICE,
         |c, r| {
-            let mut seen = BTreeMap::new();
+            let mut seen = BTreeSet::new();
             for (_, run, k, _, item) in c.parts() {
-                if !item.has_own_law() && seen.insert(item.id.clone(), ()).is_none() {
+                if !item.has_own_law() && seen.insert(item.id.clone()) {
                     r.say(
                         at_part(run, k),
                         format!("{}: stretch taken from its fibre and rating", item.title),
                     );
                 }
+            }
+        }
+    ),
+    rule!(
+        "mass-assumed",
+        Note,
+        "the line's item has no mass",
+        "sag and tension follow from it",
+        "give the item its mass per length",
+        PRACTICE,
+        |c, r| {
+            if let Some(item) = c
+                .main_item()
+                .filter(|i| i.mass_per_length.is_none() && i.mass.is_none())
+            {
+                r.say("", format!("{}: 80 g/m taken", item.title));
             }
         }
     ),

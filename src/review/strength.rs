@@ -5,7 +5,7 @@ use crate::catalogue::{
 };
 use crate::plan::{End, EndKind, Gate, Hitch, Part, Seat, SpliceStyle};
 use crate::rig::Lay;
-use crate::units::{Dim, Quantity, System, show};
+use crate::units::{Quantity, System};
 
 /// One step from label to number.
 #[derive(Debug, Clone, PartialEq)]
@@ -479,33 +479,14 @@ pub(super) fn across(s: Strength, item: &Item, tables: &Deratings, why: &str) ->
 }
 
 fn other_rating(mut s: Strength, rating: Option<&Rating>, share: &Keeps, why: &str) -> Strength {
-    match rating.and_then(|r| Some((r, r.minimum_n()?))) {
-        Some((r, n)) => {
-            let mut other = Strength::start(why, r, n);
-            other.spot = why.to_owned();
-            other.wll_n = s.wll_n;
-            if other.low_n < s.low_n { other } else { s }
-        }
-        None => {
-            s.times(why, share.low, share.nominal, &share.source);
-            s.spot = why.to_owned();
-            s
-        }
-    }
-}
-
-/// A strength for people: what counts, and what is usual.
-#[must_use]
-pub fn describe(s: &Strength, system: System) -> String {
-    match s.counts_n() {
-        Some(n) if (s.nominal_n - n).abs() > 0.005 * n => {
-            format!(
-                "{} (nominal {})",
-                show(Dim::Force, n, system),
-                show(Dim::Force, s.nominal_n, system)
-            )
-        }
-        Some(n) => show(Dim::Force, n, system),
-        None => "unrated".to_owned(),
+    if let Some((r, n)) = rating.and_then(|r| Some((r, r.minimum_n()?))) {
+        let mut other = Strength::start(why, r, n);
+        other.spot = why.to_owned();
+        other.wll_n = s.wll_n;
+        if other.low_n < s.low_n { other } else { s }
+    } else {
+        s.times(why, share.low, share.nominal, &share.source);
+        s.spot = why.to_owned();
+        s
     }
 }

@@ -142,12 +142,19 @@ pub struct Rig {
     pub run_names: Vec<String>,
     /// Temperature at rigging, K.
     pub rigged_at_k: f64,
+    /// Mass of the heaviest walker, kg.
+    pub walker_kg: f64,
 }
 
 /// Share of a length that a spliced or sewn leg may be off, m. Common practice.
 const TOLERANCE_MADE_M: f64 = 0.030;
 /// The same where it is adjusted by hand, m. Common practice.
 const TOLERANCE_BY_HAND_M: f64 = 0.010;
+
+/// Mass per metre taken for a line whose item does not give one, kg/m: heavy webbing. Common practice, no source.
+const MASS_UNKNOWN_KG_PER_M: f64 = 0.08;
+/// A line of no weight at all has no shape while it is slack; this much is felt by nobody, kg/m.
+const MASS_LEAST_KG_PER_M: f64 = 1e-6;
 
 struct Builder<'a> {
     plan: &'a Plan,
@@ -184,6 +191,12 @@ impl Rig {
                 backup,
                 run_names: plan.runs.keys().cloned().collect(),
                 rigged_at_k: plan.site.air.rigged_at.si(),
+                walker_kg: plan
+                    .people
+                    .walkers
+                    .iter()
+                    .map(|m| m.si())
+                    .fold(0.0, f64::max),
             }),
             _ => Err(b.faults),
         }
@@ -487,6 +500,15 @@ impl Builder<'_> {
                 return None;
             }
             let mut e = self.element(run, i, part, length, 0.0)?;
+            if e.item.class.is_soft() {
+                let stated = e.item.mass_per_length.is_some() || e.item.mass.is_some();
+                let least = if stated {
+                    MASS_LEAST_KG_PER_M
+                } else {
+                    MASS_UNKNOWN_KG_PER_M
+                };
+                e.mass_per_m = e.mass_per_m.max(least);
+            }
             e.lay = Lay {
                 reach_m: length,
                 strands: 1.0,
@@ -597,7 +619,7 @@ impl Builder<'_> {
             .collect();
         if soft.is_empty() || (soft.len() != 1 && soft.len() != count) {
             self.fault(
-                Path::root().key("runs").key(&self.plan.runs.get_index(run)?.0.clone()).key("parts"),
+                Path::root().key("runs").key(self.plan.runs.get_index(run)?.0.clone()).key("parts"),
                 format!("the backup has {} lengths of line, and {count} segments lie between its connections", soft.len()),
                 format!("list one length of line, or {count}"),
             );

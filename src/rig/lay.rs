@@ -63,9 +63,9 @@ fn basket(length_m: f64, radius_m: f64) -> Option<Lay> {
     for _ in 0..200 {
         let mid = 0.5 * (low + high);
         if basket_length(mid, radius_m) < length_m {
-            low = mid
+            low = mid;
         } else {
-            high = mid
+            high = mid;
         }
     }
     Some(basket_at(0.5 * (low + high), radius_m))

@@ -58,7 +58,7 @@ const LINE_DRAG: f64 = 1.2;
 
 /// Wind pressure, Pa: ½ ρ v².
 #[must_use]
-pub fn wind_pressure_pa(speed_m_s: f64) -> f64 {
+pub(super) fn wind_pressure_pa(speed_m_s: f64) -> f64 {
     0.5 * AIR_KG_M3 * speed_m_s * speed_m_s
 }
 

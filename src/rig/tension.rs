@@ -181,6 +181,17 @@ impl Rig {
     pub fn stand(&self, offsets: Vec<f64>, from: Option<&Standing>) -> Result<Standing, RigFault> {
         let mut lengths = from.map_or_else(Lengths::default, |s| s.lengths.clone());
         lengths.offsets = offsets;
+        if let Some(leg) =
+            (0..self.legs.len()).find(|&l| self.chain(l, lengths.offset(l), 0.0).is_none())
+        {
+            return Err(RigFault {
+                path: Path::root()
+                    .key("runs")
+                    .key(&self.run_names[self.legs[leg].run]),
+                message: "its tolerance is longer than the part that is made to fit".to_owned(),
+                help: "give it a smaller tolerance, or make the leg longer".to_owned(),
+            });
+        }
         let mut warm = from.map(|s| s.solution.clone());
         if from.is_none() {
             lengths.target_m = self
@@ -263,7 +274,7 @@ impl Rig {
             Target::Sag(_, true) => Load {
                 walkers: vec![Walker {
                     at: 0.5,
-                    weight_n: 80.0 * crate::mechanics::G,
+                    weight_n: self.walker_kg * crate::mechanics::G,
                     drag_area_m2: 0.0,
                 }],
                 ..Load::default()

@@ -77,7 +77,7 @@ pub fn run(
     let guard = guard::Guard::enter(app.settings.mouse)?;
     let result = session(&mut app);
     drop(guard);
-    result.map(|code| ExitCode::from(code))
+    result.map(ExitCode::from)
 }
 
 fn session(app: &mut App) -> Result<u8> {

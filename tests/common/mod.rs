@@ -11,7 +11,7 @@ use spanwright::app::{App, Effect, Key, Pane, Press, Selected, Settings};
 use spanwright::cli::{DEMO, DEMO_NAME};
 use spanwright::plan::PlanFile;
 
-pub struct Session {
+pub(crate) struct Session {
     pub app: App,
     terminal: Terminal<TestBackend>,
     /// Whether the program was left.
@@ -21,17 +21,17 @@ pub struct Session {
 }
 
 impl Session {
-    pub fn demo(width: u16, height: u16) -> Self {
+    pub(crate) fn demo(width: u16, height: u16) -> Self {
         let file = PlanFile::parse(DEMO_NAME, DEMO.to_owned()).expect("the demo reads");
         Self::new(App::new(file, None, Settings::default()), width, height)
     }
 
-    pub fn text(text: &str, width: u16, height: u16) -> Self {
+    pub(crate) fn text(text: &str, width: u16, height: u16) -> Self {
         let file = PlanFile::parse("test.ron", text.to_owned()).expect("reads");
         Self::new(App::new(file, None, Settings::default()), width, height)
     }
 
-    pub fn open(path: &Path, width: u16, height: u16) -> Self {
+    pub(crate) fn open(path: &Path, width: u16, height: u16) -> Self {
         let file = PlanFile::open(path).expect("reads");
         Self::new(
             App::new(file, Some(path.to_owned()), Settings::default()),
@@ -63,7 +63,7 @@ impl Session {
     }
 
     /// Presses keys, parted by blanks.
-    pub fn keys(&mut self, keys: &str) {
+    pub(crate) fn keys(&mut self, keys: &str) {
         for k in keys.split(' ') {
             match Press::parse(k) {
                 Some(p) => self.app.press(p),
@@ -74,30 +74,30 @@ impl Session {
         }
     }
 
-    pub fn type_text(&mut self, text: &str) {
+    pub(crate) fn type_text(&mut self, text: &str) {
         for c in text.chars() {
             self.app.press(Press::plain(Key::Char(c)));
         }
         self.work();
     }
 
-    pub fn select_part(&mut self, run: &str, part: usize) {
+    pub(crate) fn select_part(&mut self, run: &str, part: usize) {
         self.app.select(Selected::Part(run.to_owned(), part));
         self.app.pane = Pane::Piece;
     }
 
-    pub fn select_run(&mut self, run: &str) {
+    pub(crate) fn select_run(&mut self, run: &str) {
         self.app.select(Selected::Run(run.to_owned()));
         self.app.pane = Pane::Path;
     }
 
-    pub fn select_point(&mut self, point: &str) {
+    pub(crate) fn select_point(&mut self, point: &str) {
         self.app.select(Selected::Point(point.to_owned()));
         self.app.pane = Pane::Path;
     }
 
     /// Moves to the field of this name.
-    pub fn field(&mut self, name: &str) {
+    pub(crate) fn field(&mut self, name: &str) {
         self.app.pane = Pane::Piece;
         self.app.form_at = self
             .app
@@ -107,12 +107,12 @@ impl Session {
             .unwrap_or_else(|| panic!("no field {name}"));
     }
 
-    pub fn resize(&mut self, width: u16, height: u16) {
+    pub(crate) fn resize(&mut self, width: u16, height: u16) {
         self.terminal.backend_mut().resize(width, height);
     }
 
     /// Draws, and reads the screen line by line.
-    pub fn screen(&mut self) -> String {
+    pub(crate) fn screen(&mut self) -> String {
         let app = &self.app;
         self.terminal
             .draw(|f| {
@@ -136,12 +136,12 @@ impl Session {
     }
 
     /// What was drawn last.
-    pub fn buffer(&self) -> &ratatui::buffer::Buffer {
+    pub(crate) fn buffer(&self) -> &ratatui::buffer::Buffer {
         self.terminal.backend().buffer()
     }
 
     /// Colours on screen, the terminal's own aside.
-    pub fn colours(&mut self) -> BTreeSet<String> {
+    pub(crate) fn colours(&mut self) -> BTreeSet<String> {
         self.screen();
         let of = |c: Color| (c != Color::Reset).then(|| format!("{c:?}"));
         self.terminal
