@@ -104,13 +104,7 @@ pub fn run() -> Result<ExitCode> {
     let system = if args.us { System::Us } else { System::Si };
     match args.command {
         None => workbench(args.plan, system, args.ascii, !args.no_mouse),
-        Some(Command::Check {
-            plans,
-            json,
-            md,
-            all,
-            why,
-        }) => {
+        Some(Command::Check { plans, json, md, all, why }) => {
             let format = match (json, md) {
                 (true, _) => Format::Json,
                 (_, true) => Format::Markdown,
@@ -134,9 +128,7 @@ pub fn run() -> Result<ExitCode> {
 /// Writes to standard output; a reader that has gone away is no error.
 fn print(text: &str) -> Result<ExitCode> {
     match std::io::stdout().lock().write_all(text.as_bytes()) {
-        Err(e) if e.kind() != std::io::ErrorKind::BrokenPipe => {
-            Err(e).wrap_err("writing to standard output")
-        }
+        Err(e) if e.kind() != std::io::ErrorKind::BrokenPipe => Err(e).wrap_err("writing to standard output"),
         _ => Ok(ExitCode::SUCCESS),
     }
 }
@@ -152,9 +144,7 @@ fn workbench(plan: Option<PathBuf>, system: System, ascii: bool, mouse: bool) ->
             Some(p) => PlanFile::open(p).map_err(|e| e.show(&p.display().to_string())),
             None => PlanFile::parse(DEMO_NAME, DEMO.to_owned()).map_err(|e| e.show(DEMO_NAME)),
         };
-        return match file
-            .and_then(|f| reviewed(&f).map(|r| sheets::review_text(&f, &r, system, false)))
-        {
+        return match file.and_then(|f| reviewed(&f).map(|r| sheets::review_text(&f, &r, system, false))) {
             Ok(text) => print(&text),
             Err(e) => {
                 complain(&e);
@@ -166,12 +156,7 @@ fn workbench(plan: Option<PathBuf>, system: System, ascii: bool, mouse: bool) ->
         plan,
         DEMO_NAME,
         DEMO,
-        crate::app::Settings {
-            system,
-            ascii,
-            mouse,
-            ..crate::app::Settings::default()
-        },
+        crate::app::Settings { system, ascii, mouse, ..crate::app::Settings::default() },
     )
 }
 
@@ -181,15 +166,8 @@ fn reviewed(file: &PlanFile) -> std::result::Result<Review, String> {
         return Err(file.show_faults());
     }
     review::review(file, Options::default()).map_err(|faults| {
-        let source = Source {
-            name: &file.name,
-            text: &file.text,
-        };
-        faults
-            .iter()
-            .map(|f| source.show(&file.fault(&f.path, &f.message, &f.help)))
-            .collect::<Vec<_>>()
-            .join("\n")
+        let source = Source { name: &file.name, text: &file.text };
+        faults.iter().map(|f| source.show(&file.fault(&f.path, &f.message, &f.help))).collect::<Vec<_>>().join("\n")
     })
 }
 
@@ -200,13 +178,7 @@ enum Format {
     Markdown,
 }
 
-fn check(
-    plans: &[PathBuf],
-    format: Format,
-    all: bool,
-    why: Option<&str>,
-    system: System,
-) -> Result<ExitCode> {
+fn check(plans: &[PathBuf], format: Format, all: bool, why: Option<&str>, system: System) -> Result<ExitCode> {
     let mut code = 0;
     let mut reports = Vec::new();
     for (i, path) in plans.iter().enumerate() {
@@ -231,16 +203,9 @@ fn check(
             code = code.max(1);
         }
         if let Some(name) = why {
-            let rows: Vec<_> = review
-                .rows
-                .iter()
-                .filter(|r| r.place.name() == name)
-                .collect();
+            let rows: Vec<_> = review.rows.iter().filter(|r| r.place.name() == name).collect();
             if rows.is_empty() {
-                complain(&format!(
-                    "error: {}: nothing that is judged is called “{name}”\n",
-                    path.display()
-                ));
+                complain(&format!("error: {}: nothing that is judged is called “{name}”\n", path.display()));
                 code = 2;
             }
             for r in rows {
@@ -251,11 +216,7 @@ fn check(
         match format {
             Format::Json => reports.push(sheets::report(&file, &review)),
             Format::Text => {
-                print(&if i > 0 {
-                    "\n".to_owned()
-                } else {
-                    String::new()
-                })?;
+                print(&if i > 0 { "\n".to_owned() } else { String::new() })?;
                 print(&sheets::review_text(&file, &review, system, all))?;
             }
             Format::Markdown => {
@@ -282,24 +243,15 @@ fn new(path: &std::path::Path, from: Start) -> Result<ExitCode> {
         Start::Short => include_str!("../plans/lantern-quarry-28m.ron"),
         Start::Long => include_str!("../plans/heron-valley-410m.ron"),
     };
-    let mut file = match std::fs::OpenOptions::new()
-        .write(true)
-        .create_new(true)
-        .open(path)
-    {
+    let mut file = match std::fs::OpenOptions::new().write(true).create_new(true).open(path) {
         Ok(f) => f,
         Err(e) => {
             complain(&format!("error: {}: {e}\n", path.display()));
             return Ok(ExitCode::from(2));
         }
     };
-    file.write_all(text.as_bytes())
-        .wrap_err("writing the new plan")?;
-    print(&format!(
-        "wrote {}; open it with: spanwright {}\n",
-        path.display(),
-        path.display()
-    ))
+    file.write_all(text.as_bytes()).wrap_err("writing the new plan")?;
+    print(&format!("wrote {}; open it with: spanwright {}\n", path.display(), path.display()))
 }
 
 fn items(filter: Option<&str>, system: System) -> String {
@@ -315,11 +267,7 @@ fn items(filter: Option<&str>, system: System) -> String {
         }
         let rating = match (&item.rating, &item.radial, &item.axial) {
             (Some(r), _, _) => r.describe(system),
-            (None, Some(r), Some(a)) => format!(
-                "{} across, {} along",
-                r.describe(system),
-                a.describe(system)
-            ),
+            (None, Some(r), Some(a)) => format!("{} across, {} along", r.describe(system), a.describe(system)),
             _ => "unrated".to_owned(),
         };
         out += &format!("{id:<30} {}: {rating} [{}]\n", item.title, item.source);
@@ -328,10 +276,8 @@ fn items(filter: Option<&str>, system: System) -> String {
 }
 
 fn rules() -> String {
-    let mut out = String::from(
-        "Rules of review. Set one aside in a plan with set_aside: {\"rule\": \"reason\"}.\n\n",
-    );
-    for r in RULES {
+    let mut out = String::from("Rules of review. Set one aside in a plan with set_aside: {\"rule\": \"reason\"}.\n\n");
+    for r in RULES.iter().copied().flatten() {
         out += &format!(
             "{:<8}{}\n        fires on: {}\n        why: {}\n        remedy: {}\n        source: {}\n",
             r.gravity.word(),

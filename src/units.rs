@@ -3,8 +3,8 @@
 use std::fmt;
 
 use uom::si::{
-    angle, f64 as si, force, length, linear_mass_density, mass, ratio, surface_tension,
-    thermodynamic_temperature, velocity,
+    angle, f64 as si, force, length, linear_mass_density, mass, ratio, surface_tension, thermodynamic_temperature,
+    velocity,
 };
 
 /// Angles.
@@ -156,10 +156,7 @@ impl Dim {
 
     /// The symbols it may be written with.
     pub fn symbols(self) -> impl Iterator<Item = &'static str> {
-        UNITS
-            .iter()
-            .filter(move |u| u.dim == self)
-            .map(|u| u.symbol)
+        UNITS.iter().filter(move |u| u.dim == self).map(|u| u.symbol)
     }
 
     /// Largest size that can be meant in a rig, in SI; beyond it a number is a slip.
@@ -203,12 +200,7 @@ impl fmt::Display for UnitError {
             Self::NoUnit(d) => write!(f, "a {} needs its unit", d.name()),
             Self::UnknownUnit(u, d) => write!(f, "“{u}” is not a unit of {}", d.name()),
             Self::WrongKind(u, is, want) => {
-                write!(
-                    f,
-                    "{u} is a unit of {}, and a {} is wanted",
-                    is.name(),
-                    want.name()
-                )
+                write!(f, "{u} is a unit of {}, and a {} is wanted", is.name(), want.name())
             }
             Self::NotFinite => write!(f, "the number is not finite"),
             Self::TooLarge(d) => write!(f, "the {} is too large to be meant", d.name()),
@@ -223,30 +215,17 @@ impl UnitError {
         let units: Vec<_> = dim.symbols().collect();
         match self {
             Self::UnknownUnit(u, _) => {
-                let near = UNITS.iter().filter(|c| c.dim == dim).find(|c| {
-                    c.symbol.eq_ignore_ascii_case(u) || strsim::levenshtein(c.symbol, u) == 1
-                });
+                let near = UNITS
+                    .iter()
+                    .filter(|c| c.dim == dim)
+                    .find(|c| c.symbol.eq_ignore_ascii_case(u) || strsim::levenshtein(c.symbol, u) == 1);
                 near.map_or_else(
                     || format!("units of {}: {}", dim.name(), units.join(", ")),
-                    |c| {
-                        format!(
-                            "did you mean {}? Units of {}: {}",
-                            c.symbol,
-                            dim.name(),
-                            units.join(", ")
-                        )
-                    },
+                    |c| format!("did you mean {}? Units of {}: {}", c.symbol, dim.name(), units.join(", ")),
                 )
             }
-            Self::TooLarge(_) => format!(
-                "the largest allowed is {}",
-                show(dim, dim.largest(), System::Si)
-            ),
-            _ => format!(
-                "write it like \"{}\"; units: {}",
-                dim.example(),
-                units.join(", ")
-            ),
+            Self::TooLarge(_) => format!("the largest allowed is {}", show(dim, dim.largest(), System::Si)),
+            _ => format!("write it like \"{}\"; units: {}", dim.example(), units.join(", ")),
         }
     }
 }
@@ -267,12 +246,7 @@ pub fn parse(text: &str, dim: Dim) -> Result<f64, UnitError> {
         })
         .map_or(text.len(), |(i, _)| i);
     let (number, unit) = (text[..end].trim(), text[end..].trim());
-    if number.is_empty()
-        && matches!(
-            text.to_ascii_lowercase().as_str(),
-            "inf" | "nan" | "infinity"
-        )
-    {
+    if number.is_empty() && matches!(text.to_ascii_lowercase().as_str(), "inf" | "nan" | "infinity") {
         return Err(UnitError::NotFinite);
     }
     let value: f64 = number.parse().map_err(|_| UnitError::NoNumber)?;
@@ -302,10 +276,7 @@ pub fn parse(text: &str, dim: Dim) -> Result<f64, UnitError> {
 }
 
 fn in_unit(symbol: &str, value_si: f64) -> f64 {
-    UNITS
-        .iter()
-        .find(|u| u.symbol == symbol)
-        .map_or(f64::NAN, |u| (u.from_si)(value_si))
+    UNITS.iter().find(|u| u.symbol == symbol).map_or(f64::NAN, |u| (u.from_si)(value_si))
 }
 
 /// `value` with so many digits after the point that about three count.
@@ -316,11 +287,7 @@ fn three(value: f64) -> String {
         _ => 2,
     };
     let text = format!("{value:.digits$}");
-    if text
-        .trim_start_matches('-')
-        .trim_matches(|c| c == '0' || c == '.')
-        .is_empty()
-    {
+    if text.trim_start_matches('-').trim_matches(|c| c == '0' || c == '.').is_empty() {
         return format!("{:.digits$}", 0.0);
     }
     text
@@ -420,32 +387,17 @@ mod tests {
             ("2 kN/mm", Dim::Stiffness, 2e6),
         ] {
             let got = parse(text, dim).unwrap_or_else(|e| panic!("{text}: {e}"));
-            assert!(
-                (got - want).abs() <= 2e-7 * want.abs(),
-                "{text}: {got} against {want}"
-            );
+            assert!((got - want).abs() <= 2e-7 * want.abs(), "{text}: {got} against {want}");
         }
     }
 
     #[test]
     fn says_what_is_wrong() {
-        assert_eq!(
-            parse("62", Dim::Length),
-            Err(UnitError::NoUnit(Dim::Length))
-        );
+        assert_eq!(parse("62", Dim::Length), Err(UnitError::NoUnit(Dim::Length)));
         assert_eq!(parse("m", Dim::Length), Err(UnitError::NoNumber));
-        assert_eq!(
-            parse("62 kN", Dim::Length),
-            Err(UnitError::WrongKind("kN", Dim::Force, Dim::Length))
-        );
-        assert!(matches!(
-            parse("62 furlong", Dim::Length),
-            Err(UnitError::UnknownUnit(..))
-        ));
-        assert_eq!(
-            parse("1e300 m", Dim::Length),
-            Err(UnitError::TooLarge(Dim::Length))
-        );
+        assert_eq!(parse("62 kN", Dim::Length), Err(UnitError::WrongKind("kN", Dim::Force, Dim::Length)));
+        assert!(matches!(parse("62 furlong", Dim::Length), Err(UnitError::UnknownUnit(..))));
+        assert_eq!(parse("1e300 m", Dim::Length), Err(UnitError::TooLarge(Dim::Length)));
         assert_eq!(parse("1e999 m", Dim::Length), Err(UnitError::NotFinite));
         let slip = parse("3 kn", Dim::Force).expect_err("no such unit");
         assert!(slip.help(Dim::Force).contains("did you mean kN"));

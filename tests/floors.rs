@@ -4,19 +4,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// From the ground up. `mechanics` stands apart: it uses nothing of the crate.
-const FLOORS: &[&str] = &[
-    "units",
-    "mechanics",
-    "document",
-    "catalogue",
-    "plan",
-    "rig",
-    "review",
-    "sheets",
-    "app",
-    "tui",
-    "cli",
-];
+const FLOORS: &[&str] =
+    &["units", "mechanics", "document", "catalogue", "plan", "rig", "review", "sheets", "app", "tui", "cli"];
 
 fn sources(folder: &Path, out: &mut Vec<PathBuf>) {
     for e in fs::read_dir(folder).expect("src") {
@@ -31,11 +20,7 @@ fn sources(folder: &Path, out: &mut Vec<PathBuf>) {
 
 fn floor_of(path: &Path, root: &Path) -> Option<usize> {
     let first = path.strip_prefix(root).ok()?.components().next()?;
-    let name = first
-        .as_os_str()
-        .to_string_lossy()
-        .trim_end_matches(".rs")
-        .to_owned();
+    let name = first.as_os_str().to_string_lossy().trim_end_matches(".rs").to_owned();
     FLOORS.iter().position(|f| *f == name)
 }
 
@@ -43,10 +28,7 @@ fn files() -> (PathBuf, Vec<(PathBuf, String)>) {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
     let mut paths = Vec::new();
     sources(&root, &mut paths);
-    let files = paths
-        .into_iter()
-        .map(|p| (p.clone(), fs::read_to_string(&p).expect("utf-8")))
-        .collect();
+    let files = paths.into_iter().map(|p| (p.clone(), fs::read_to_string(&p).expect("utf-8"))).collect();
     (root, files)
 }
 
@@ -60,21 +42,12 @@ fn imports_point_downward() {
         };
         for (n, line) in text.lines().enumerate() {
             for (i, _) in line.match_indices("crate::") {
-                let name: String = line[i + 7..]
-                    .chars()
-                    .take_while(|c| c.is_alphanumeric() || *c == '_')
-                    .collect();
+                let name: String = line[i + 7..].chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect();
                 let Some(used) = FLOORS.iter().position(|f| *f == name) else {
                     continue;
                 };
                 seen += 1;
-                assert!(
-                    used <= own,
-                    "{}:{}: {} uses {name}",
-                    path.display(),
-                    n + 1,
-                    FLOORS[own]
-                );
+                assert!(used <= own, "{}:{}: {} uses {name}", path.display(), n + 1, FLOORS[own]);
                 if FLOORS[own] == "mechanics" {
                     assert_eq!(name, "mechanics", "{}:{}", path.display(), n + 1);
                 }
@@ -95,19 +68,10 @@ fn crates_are_named_where_they_belong() {
         ("uom::", &["units.rs"]),
     ];
     for (path, text) in &files {
-        let here = path
-            .strip_prefix(&root)
-            .expect("under src")
-            .to_string_lossy()
-            .into_owned();
+        let here = path.strip_prefix(&root).expect("under src").to_string_lossy().into_owned();
         for (name, places) in allowed {
-            let uses = text
-                .lines()
-                .any(|l| !l.trim_start().starts_with("//") && l.contains(name));
-            assert!(
-                !uses || places.iter().any(|p| here.starts_with(p)),
-                "{here} names {name}"
-            );
+            let uses = text.lines().any(|l| !l.trim_start().starts_with("//") && l.contains(name));
+            assert!(!uses || places.iter().any(|p| here.starts_with(p)), "{here} names {name}");
         }
     }
 }
@@ -117,25 +81,12 @@ fn crates_are_named_where_they_belong() {
 fn the_core_is_pure() {
     let (root, files) = files();
     for (path, text) in &files {
-        let here = path
-            .strip_prefix(&root)
-            .expect("under src")
-            .to_string_lossy()
-            .into_owned();
-        if !(here.starts_with("mechanics") || here.starts_with("review") || here.starts_with("rig"))
-        {
+        let here = path.strip_prefix(&root).expect("under src").to_string_lossy().into_owned();
+        if !(here.starts_with("mechanics") || here.starts_with("review") || here.starts_with("rig")) {
             continue;
         }
         let body = text.split("#[cfg(test)]").next().unwrap_or("");
-        for word in [
-            "println!",
-            "eprintln!",
-            "std::fs",
-            "std::time",
-            "Instant",
-            "SystemTime",
-            "thread::",
-        ] {
+        for word in ["println!", "eprintln!", "std::fs", "std::time", "Instant", "SystemTime", "thread::"] {
             assert!(!body.contains(word), "{here} uses {word}");
         }
     }

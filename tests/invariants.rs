@@ -26,13 +26,7 @@ struct RigSpec {
 
 fn legs() -> impl Strategy<Value = Vec<(f64, f64, f64, f64, f64)>> {
     proptest::collection::vec(
-        (
-            1.0..4.0_f64,
-            -1.5..1.5_f64,
-            -0.6..0.6_f64,
-            -0.02..0.03_f64,
-            prop_oneof![Just(2e5), Just(3e6)],
-        ),
+        (1.0..4.0_f64, -1.5..1.5_f64, -0.6..0.6_f64, -0.02..0.03_f64, prop_oneof![Just(2e5), Just(3e6)]),
         2..6,
     )
 }
@@ -49,30 +43,21 @@ fn rigs() -> impl Strategy<Value = RigSpec> {
         (0.05..0.95_f64, 40.0..120.0_f64),
         -3.0..3.0_f64,
     )
-        .prop_map(
-            |(span, slope, a, b, ea, kg_per_m, shortened, walker, wind)| RigSpec {
-                span,
-                rise: slope * span,
-                legs: [a, b],
-                ea,
-                kg_per_m,
-                shortened,
-                walker,
-                wind,
-            },
-        )
+        .prop_map(|(span, slope, a, b, ea, kg_per_m, shortened, walker, wind)| RigSpec {
+            span,
+            rise: slope * span,
+            legs: [a, b],
+            ea,
+            kg_per_m,
+            shortened,
+            walker,
+            wind,
+        })
 }
 
 fn chain(length: f64, ea: f64) -> Arc<LengthLaw> {
     let law = Arc::new(StrainLaw::linear(ea).expect("positive"));
-    Arc::new(
-        LengthLaw::series(vec![Piece {
-            length_m: length,
-            gauge_m: length,
-            law,
-        }])
-        .expect("stretches"),
-    )
+    Arc::new(LengthLaw::series(vec![Piece { length_m: length, gauge_m: length, law }]).expect("stretches"))
 }
 
 /// Nodes: masters 0 and 1, walker 2, then anchors. Members: spans 0 and 1, then legs.
@@ -86,43 +71,21 @@ fn net(spec: &RigSpec) -> Net {
         load_n_per_m: DVec3::new(0.0, spec.wind, -9.80665 * spec.kg_per_m),
         law: law.clone(),
     };
-    let free = |place: DVec3, load_n: DVec3| Node {
-        place,
-        fixed: false,
-        load_n,
-    };
+    let free = |place: DVec3, load_n: DVec3| Node { place, fixed: false, load_n };
     let mut nodes = vec![
         free(ends[0], DVec3::ZERO),
         free(ends[1], DVec3::ZERO),
-        free(
-            ends[0].lerp(ends[1], spec.walker.0),
-            DVec3::new(0.0, 0.0, -9.80665 * spec.walker.1),
-        ),
+        free(ends[0].lerp(ends[1], spec.walker.0), DVec3::new(0.0, 0.0, -9.80665 * spec.walker.1)),
     ];
     let mut members = vec![
-        Member::Span(Span {
-            a: 0,
-            b: 2,
-            zones: vec![zone(length * spec.walker.0)],
-        }),
-        Member::Span(Span {
-            a: 2,
-            b: 1,
-            zones: vec![zone(length * (1.0 - spec.walker.0))],
-        }),
+        Member::Span(Span { a: 0, b: 2, zones: vec![zone(length * spec.walker.0)] }),
+        Member::Span(Span { a: 2, b: 1, zones: vec![zone(length * (1.0 - spec.walker.0))] }),
     ];
     for (side, legs) in spec.legs.iter().enumerate() {
         for &(back, aside, up, short, ea) in legs {
             let off = DVec3::new(if side == 0 { -back } else { back }, aside, up);
-            nodes.push(Node {
-                place: ends[side] + off,
-                fixed: true,
-                load_n: DVec3::ZERO,
-            });
-            members.push(Member::Link(Link::new(
-                vec![nodes.len() - 1, side],
-                chain(off.length() - short, ea),
-            )));
+            nodes.push(Node { place: ends[side] + off, fixed: true, load_n: DVec3::ZERO });
+            members.push(Member::Link(Link::new(vec![nodes.len() - 1, side], chain(off.length() - short, ea))));
         }
     }
     Net { nodes, members }
@@ -248,43 +211,20 @@ proptest! {
 /// A free point that nothing holds, a slack pendulum, points at one place: said or solved, never a hang or a NaN.
 #[test]
 fn odd_nets_end_in_an_answer() {
-    let fixed = |x: f64| Node {
-        place: DVec3::new(x, 0.0, 0.0),
-        fixed: true,
-        load_n: DVec3::ZERO,
-    };
-    let free = |x: f64, load: f64| Node {
-        place: DVec3::new(x, 0.0, 0.0),
-        fixed: false,
-        load_n: DVec3::new(0.0, 0.0, -load),
-    };
+    let fixed = |x: f64| Node { place: DVec3::new(x, 0.0, 0.0), fixed: true, load_n: DVec3::ZERO };
+    let free =
+        |x: f64, load: f64| Node { place: DVec3::new(x, 0.0, 0.0), fixed: false, load_n: DVec3::new(0.0, 0.0, -load) };
     let link = |a: usize, b: usize, l: f64| Member::Link(Link::new(vec![a, b], chain(l, 5e6)));
     let nets = [
-        (
-            "held by nothing",
-            vec![fixed(0.0), free(1.0, 100.0)],
-            vec![],
-        ),
-        (
-            "slack pendulum",
-            vec![fixed(0.0), free(1.0, 100.0)],
-            vec![link(0, 1, 2.0)],
-        ),
-        (
-            "weightless and slack",
-            vec![fixed(0.0), free(1.0, 0.0)],
-            vec![link(0, 1, 2.0)],
-        ),
+        ("held by nothing", vec![fixed(0.0), free(1.0, 100.0)], vec![]),
+        ("slack pendulum", vec![fixed(0.0), free(1.0, 100.0)], vec![link(0, 1, 2.0)]),
+        ("weightless and slack", vec![fixed(0.0), free(1.0, 0.0)], vec![link(0, 1, 2.0)]),
         (
             "two points at one place",
             vec![fixed(0.0), free(0.0, 0.0), fixed(3.0)],
             vec![link(0, 1, 1.0), link(1, 2, 1.0)],
         ),
-        (
-            "enormous",
-            vec![fixed(0.0), free(1e6, 1e9)],
-            vec![link(0, 1, 1.0)],
-        ),
+        ("enormous", vec![fixed(0.0), free(1e6, 1e9)], vec![link(0, 1, 1.0)]),
     ];
     for (name, nodes, members) in nets {
         let net = Net { nodes, members };

@@ -29,9 +29,7 @@ fn list<'a>(v: &'a Value, key: &str) -> &'a [Value] {
 }
 
 fn text<'a>(v: &'a Value, key: &str) -> &'a str {
-    v[key]
-        .as_str()
-        .unwrap_or_else(|| panic!("no text {key} in {v}"))
+    v[key].as_str().unwrap_or_else(|| panic!("no text {key} in {v}"))
 }
 
 fn vec3(v: &Value) -> DVec3 {
@@ -50,11 +48,7 @@ fn check(plan: &str) -> Value {
         .output()
         .expect("the program runs");
     let code = out.status.code();
-    assert!(
-        matches!(code, Some(0 | 1)),
-        "code {code:?}: {}\n{plan}",
-        String::from_utf8_lossy(&out.stderr)
-    );
+    assert!(matches!(code, Some(0 | 1)), "code {code:?}: {}\n{plan}", String::from_utf8_lossy(&out.stderr));
     serde_json::from_slice(&out.stdout).expect("a report")
 }
 
@@ -93,25 +87,17 @@ impl Tally {
         let id = text(case, "id");
         let mut worst = 0.0_f64;
         for (key, have) in got {
-            let want = case["outputs"][key]
-                .as_f64()
-                .unwrap_or_else(|| panic!("{id} has no output {key}"));
+            let want = case["outputs"][key].as_f64().unwrap_or_else(|| panic!("{id} has no output {key}"));
             let tolerance = num(&case["abs_tolerance"], key);
             let off = (have - want).abs() / tolerance;
-            assert!(
-                off <= 1.0,
-                "{id} {key}: {have} against {want}, tolerance {tolerance}"
-            );
+            assert!(off <= 1.0, "{id} {key}: {have} against {want}, tolerance {tolerance}");
             worst = worst.max(off);
             if off >= self.worst {
                 (self.worst, self.worst_at) = (off, format!("{id} {key}"));
             }
         }
         let all = case["outputs"].as_object().expect("outputs").len();
-        println!(
-            "{id}: {} of {all} outputs printed, worst error {worst:.1e} of its tolerance",
-            got.len()
-        );
+        println!("{id}: {} of {all} outputs printed, worst error {worst:.1e} of its tolerance", got.len());
         self.cases += 1;
         self.compared += got.len();
         self.unprinted += all - got.len();
@@ -140,10 +126,7 @@ fn stretch(v: &Value) -> String {
     if points.is_empty() {
         return format!(r#"stretch: Stiffness("{} N")"#, num(v, "EA_N"));
     }
-    let points: Vec<String> = points
-        .iter()
-        .map(|p| format!(r#"("{} kN", "{} %")"#, p[0], p[1]))
-        .collect();
+    let points: Vec<String> = points.iter().map(|p| format!(r#"("{} kN", "{} %")"#, p[0], p[1])).collect();
     format!("stretch: [{}]", points.join(", "))
 }
 
@@ -162,21 +145,15 @@ fn line(segments: &[Value], wind_n_per_m: f64, alpha_per_k: f64) -> (String, Str
             num(s, "mu_kg_per_m"),
             stretch(s)
         );
-        let _ = write!(
-            parts,
-            r#"Part(item: "segment {i}", length: "{} m", {MADE}), "#,
-            num(s, "L0_m")
-        );
+        let _ = write!(parts, r#"Part(item: "segment {i}", length: "{} m", {MADE}), "#, num(s, "L0_m"));
     }
     (items, parts)
 }
 
 /// A situation of the plan's own.
 fn own(name: &str, walkers: &[Value], wind: bool, warmer_k: f64) -> String {
-    let walkers: Vec<String> = walkers
-        .iter()
-        .map(|w| format!(r#"({}, "{} kg")"#, num(w, "s_frac"), num(w, "mass_kg")))
-        .collect();
+    let walkers: Vec<String> =
+        walkers.iter().map(|w| format!(r#"({}, "{} kg")"#, num(w, "s_frac"), num(w, "mass_kg"))).collect();
     let mut out = format!(r#"Case(name: "{name}", walkers: [{}]"#, walkers.join(", "));
     if wind {
         let _ = write!(out, r#", wind: "{WIND} m/s""#);
@@ -190,15 +167,9 @@ fn own(name: &str, walkers: &[Value], wind: bool, warmer_k: f64) -> String {
 /// People as the case has them: the first walker's mass, and the drag that its wind needs.
 fn people(walkers: &[Value]) -> String {
     let mass = walkers.first().map_or(80.0, |w| num(w, "mass_kg"));
-    let drag: Vec<f64> = walkers
-        .iter()
-        .map(|w| num(w, "wind_N") / PRESSURE)
-        .collect();
+    let drag: Vec<f64> = walkers.iter().map(|w| num(w, "wind_N") / PRESSURE).collect();
     assert!(drag.iter().all(|d| *d == drag[0]));
-    format!(
-        r#"People(walkers: ["{mass} kg"], drag_area_m2: {:?})"#,
-        drag.first().copied().unwrap_or(0.0)
-    )
+    format!(r#"People(walkers: ["{mass} kg"], drag_area_m2: {:?})"#, drag.first().copied().unwrap_or(0.0))
 }
 
 /// A line between two fixed points.
@@ -255,10 +226,7 @@ fn target(case: &Value, solve: &str) -> BTreeMap<String, f64> {
     let report = check(&fixed_line(case, &parts, &items, ""));
     let length = num(&report["line"], "target_part_m");
     let chord = num(i, "span_m").hypot(num(i, "rise_m"));
-    let mut got = BTreeMap::from([
-        ("L0_m".to_owned(), length),
-        ("L0_minus_chord_m".to_owned(), length - chord),
-    ]);
+    let mut got = BTreeMap::from([("L0_m".to_owned(), length), ("L0_minus_chord_m".to_owned(), length - chord)]);
     let standing = "standing_TA_without_walker_N";
     if !case["outputs"][standing].is_null() {
         got.insert(standing.to_owned(), num(&report["line"]["standing_N"], "A"));
@@ -273,10 +241,7 @@ fn in_the_middle(case: &Value, mass_kg: Option<f64>) -> bool {
 }
 
 fn sag_target(case: &Value) -> String {
-    format!(
-        r#"Solve(sag: "{} m")"#,
-        num(&case["inputs"], "target_walker_drop_m")
-    )
+    format!(r#"Solve(sag: "{} m")"#, num(&case["inputs"], "target_walker_drop_m"))
 }
 
 #[test]
@@ -371,35 +336,21 @@ fn anchors(inputs: &Value, b: Option<DVec3>) -> (String, String, String) {
             r#""of {name}": Item(class: Cord, fibre: Nylon, rating: Label("90 kN"), diameter: "10 mm", {}), "#,
             stretch(v)
         );
-        let part = format!(
-            r#"Part(item: "of {name}", length: "{} m", tolerance: "1 mm", {MADE})"#,
-            num(v, "L0_m")
-        );
+        let part = format!(r#"Part(item: "of {name}", length: "{} m", tolerance: "1 mm", {MADE})"#, num(v, "L0_m"));
         let _ = write!(runs, r#""{name}": {run} parts: [{part}]), "#);
     };
     for leg in list(inputs, "legs") {
-        let run = format!(
-            r#"Run(from: "{}", to: "{}","#,
-            text(leg, "a"),
-            text(leg, "b")
-        );
+        let run = format!(r#"Run(from: "{}", to: "{}","#, text(leg, "a"), text(leg, "b"));
         made(leg, run);
     }
     for sling in list(inputs, "slings") {
-        let path: Vec<String> = list(sling, "path")
-            .iter()
-            .map(|p| format!("\"{}\"", p.as_str().expect("a name")))
-            .collect();
+        let path: Vec<String> =
+            list(sling, "path").iter().map(|p| format!("\"{}\"", p.as_str().expect("a name"))).collect();
         let last = path.len() - 1;
         let run = if path[0] == path[last] {
             format!("Loop(through: [{}],", path[..last].join(", "))
         } else {
-            format!(
-                "Run(from: {}, to: {}, through: [{}],",
-                path[0],
-                path[last],
-                path[1..last].join(", ")
-            )
+            format!("Run(from: {}, to: {}, through: [{}],", path[0], path[last], path[1..last].join(", "))
         };
         made(sling, run);
     }
@@ -422,10 +373,7 @@ fn anchored(inputs: &Value, situation: &Value, prefix: &str) -> BTreeMap<String,
     if prefix.is_empty() {
         for (name, point) in situation["points"].as_object().expect("points") {
             for (axis, at) in ["x", "y", "z"].into_iter().zip(list(point, "at_m")) {
-                got.insert(
-                    format!("{name}_{axis}_m"),
-                    at.as_f64().expect("a coordinate"),
-                );
+                got.insert(format!("{name}_{axis}_m"), at.as_f64().expect("a coordinate"));
             }
         }
     }

@@ -18,9 +18,7 @@ use spanwright::mechanics::root::{Root, bracketed};
 use spanwright::mechanics::sliding::{self, Held};
 use spanwright::mechanics::span::{self, Zone};
 use spanwright::plan::{Hitch, PlanFile};
-use spanwright::review::{
-    Amount, Neighbour, Options, Place, Review, Row, Strength, part_strength, review,
-};
+use spanwright::review::{Amount, Neighbour, Options, Place, Review, Row, Strength, part_strength, review};
 use spanwright::rig::{Lay, lay};
 
 /// Standard gravity, m/s².
@@ -47,10 +45,7 @@ struct Entry {
 
 /// The entry called `id`. Its tolerance is the first share in its suggestion, or [`EXACT`].
 fn entry(id: &str) -> Entry {
-    let data = DATA
-        .iter()
-        .find(|e| e["id"] == id)
-        .unwrap_or_else(|| panic!("no entry {id}"));
+    let data = DATA.iter().find(|e| e["id"] == id).unwrap_or_else(|| panic!("no entry {id}"));
     let words = data["tolerance_suggestion"].as_str().expect("words");
     let percent = words.split_once('%').map(|(n, _)| n.trim());
     let tolerance = match percent.and_then(|n| n.parse::<f64>().ok()) {
@@ -58,19 +53,13 @@ fn entry(id: &str) -> Entry {
         None if words.starts_with("exact") => EXACT,
         None => panic!("{id}: no share in “{words}”"),
     };
-    Entry {
-        id: id.to_owned(),
-        data,
-        tolerance,
-    }
+    Entry { id: id.to_owned(), data, tolerance }
 }
 
 impl Entry {
     /// An input.
     fn of(&self, key: &str) -> f64 {
-        self.data["inputs"][key]
-            .as_f64()
-            .unwrap_or_else(|| panic!("{}: no input {key}", self.id))
+        self.data["inputs"][key].as_f64().unwrap_or_else(|| panic!("{}: no input {key}", self.id))
     }
 
     /// Inputs in a list.
@@ -80,23 +69,14 @@ impl Entry {
 
     /// A value, by name, or the only one.
     fn value(&self, key: &str) -> f64 {
-        let v = if key.is_empty() {
-            &self.data["value"]
-        } else {
-            &self.data["value"][key]
-        };
-        v.as_f64()
-            .unwrap_or_else(|| panic!("{}: no value {key}", self.id))
+        let v = if key.is_empty() { &self.data["value"] } else { &self.data["value"][key] };
+        v.as_f64().unwrap_or_else(|| panic!("{}: no value {key}", self.id))
     }
 
     /// A value recomputed in the note; the note must hold it.
     fn noted(&self, digits: &str) -> f64 {
         let note = self.data["note"].as_str().unwrap_or("");
-        assert!(
-            note.contains(digits),
-            "{}: no {digits} in its note",
-            self.id
-        );
+        assert!(note.contains(digits), "{}: no {digits} in its note", self.id);
         digits.parse().expect("a number")
     }
 
@@ -120,38 +100,22 @@ impl Entry {
             },
             share * 100.0
         );
-        assert!(
-            error <= 1.0,
-            "{} {what}: {got} against {want}, {error:.3} times its tolerance",
-            self.id
-        );
+        assert!(error <= 1.0, "{} {what}: {got} against {want}, {error:.3} times its tolerance", self.id);
     }
 }
 
 fn floats(v: &Value) -> Vec<f64> {
-    v.as_array()
-        .expect("a list")
-        .iter()
-        .map(|n| n.as_f64().expect("a number"))
-        .collect()
+    v.as_array().expect("a list").iter().map(|n| n.as_f64().expect("a number")).collect()
 }
 
 // Nets.
 
 fn fixed(x: f64, y: f64, z: f64) -> Node {
-    Node {
-        place: DVec3::new(x, y, z),
-        fixed: true,
-        load_n: DVec3::ZERO,
-    }
+    Node { place: DVec3::new(x, y, z), fixed: true, load_n: DVec3::ZERO }
 }
 
 fn free(near: DVec3, load_n: DVec3) -> Node {
-    Node {
-        place: near,
-        fixed: false,
-        load_n,
-    }
+    Node { place: near, fixed: false, load_n }
 }
 
 fn linear(ea_n: f64) -> Arc<StrainLaw> {
@@ -159,11 +123,7 @@ fn linear(ea_n: f64) -> Arc<StrainLaw> {
 }
 
 fn elastic(a: usize, b: usize, length_m: f64, ea_n: f64) -> Member {
-    let piece = Piece {
-        length_m,
-        gauge_m: length_m,
-        law: linear(ea_n),
-    };
+    let piece = Piece { length_m, gauge_m: length_m, law: linear(ea_n) };
     let law = LengthLaw::series(vec![piece]).expect("stretches");
     Member::Link(Link::new(vec![a, b], Arc::new(law)))
 }
@@ -182,26 +142,14 @@ fn certified(net: &Net) -> Solution {
 /// A net of a book's cables, which do not stretch: (first point, last point, length). Here they do, by about one part in
 /// a hundred thousand; each is cut shorter by what the solve before shows, until it hangs as long as drawn. `others` are
 /// members after them, as they are. The pull is about `about_n`.
-fn cables(
-    nodes: &[Node],
-    drawn: &[(usize, usize, f64)],
-    others: &[Member],
-    about_n: f64,
-) -> Solution {
+fn cables(nodes: &[Node], drawn: &[(usize, usize, f64)], others: &[Member], about_n: f64) -> Solution {
     let ea = 1e5 * about_n;
     let mut lengths: Vec<f64> = drawn.iter().map(|d| d.2).collect();
     let mut last: Option<Solution> = None;
     for _ in 0..12 {
-        let members = drawn
-            .iter()
-            .zip(&lengths)
-            .map(|(d, l)| elastic(d.0, d.1, *l, ea))
-            .chain(others.iter().cloned())
-            .collect();
-        let net = Net {
-            nodes: nodes.to_vec(),
-            members,
-        };
+        let members =
+            drawn.iter().zip(&lengths).map(|(d, l)| elastic(d.0, d.1, *l, ea)).chain(others.iter().cloned()).collect();
+        let net = Net { nodes: nodes.to_vec(), members };
         let s = certified_from(&net, last.as_ref());
         let off = |i: usize| s.places[drawn[i].0].distance(s.places[drawn[i].1]) / drawn[i].2 - 1.0;
         let worst = (0..drawn.len()).map(|i| off(i).abs()).fold(0.0, f64::max);
@@ -256,11 +204,7 @@ fn funicular(points: &[(f64, f64)], loads_n: &[f64]) -> Solution {
 
 /// Lengths between points drawn in the plane.
 fn drawn(points: &[(f64, f64)]) -> Vec<(usize, usize, f64)> {
-    points
-        .windows(2)
-        .enumerate()
-        .map(|(i, w)| (i, i + 1, (w[1].0 - w[0].0).hypot(w[1].1 - w[0].1)))
-        .collect()
+    points.windows(2).enumerate().map(|(i, w)| (i, i + 1, (w[1].0 - w[0].0).hypot(w[1].1 - w[0].1))).collect()
 }
 
 /// Force of the net on a fixed point, N.
@@ -274,10 +218,7 @@ fn one_load_off_centre() {
     let e = entry("W-PT-01");
     let (left, right) = (e.of("left_run_ft") * FT, e.of("right_run_ft") * FT);
     let sag = e.of("sag_ft") * FT;
-    let s = funicular(
-        &[(0.0, 0.0), (left, -sag), (left + right, 0.0)],
-        &[e.of("load_lb") * LBF],
-    );
+    let s = funicular(&[(0.0, 0.0), (left, -sag), (left + right, 0.0)], &[e.of("load_lb") * LBF]);
     // Printed: 33.5, 31.6, 30.
     e.check("T left, lb", tension(&s, 0) / LBF, e.noted("33.541"));
     e.check("T right, lb", tension(&s, 1) / LBF, e.noted("31.623"));
@@ -292,32 +233,15 @@ fn three_loads_and_a_depth() {
     let span = e.of("span_m");
     let depth = e.of("depth_of_second_load_point_below_left_support_m");
     // The book's geometry: moments about the right end, then about the second load.
-    let up_a: f64 = loads
-        .iter()
-        .zip(&x)
-        .map(|(f, x)| f * (span - x))
-        .sum::<f64>()
-        / span;
+    let up_a: f64 = loads.iter().zip(&x).map(|(f, x)| f * (span - x)).sum::<f64>() / span;
     let h = (up_a * x[1] - loads[0] * (x[1] - x[0])) / depth;
     let up_e = loads.iter().sum::<f64>() - up_a;
-    let points = [
-        (0.0, 0.0),
-        (x[0], -up_a * x[0] / h),
-        (x[1], -depth),
-        (x[2], -up_e * (span - x[2]) / h),
-        (span, 0.0),
-    ];
+    let points = [(0.0, 0.0), (x[0], -up_a * x[0] / h), (x[1], -depth), (x[2], -up_e * (span - x[2]) / h), (span, 0.0)];
     let newtons: Vec<f64> = loads.iter().map(|f| 1e3 * f).collect();
     let s = funicular(&points, &newtons);
     // Printed: 13.6, 10.2, 9.44 (9.5 in the solution), 11.8, 6.33.
-    for (i, (name, digits)) in [
-        ("T_AB", "13.569"),
-        ("T_BC", "10.203"),
-        ("T_CD", "9.440"),
-        ("T_DE", "11.837"),
-    ]
-    .into_iter()
-    .enumerate()
+    for (i, (name, digits)) in
+        [("T_AB", "13.569"), ("T_BC", "10.203"), ("T_CD", "9.440"), ("T_DE", "11.837")].into_iter().enumerate()
     {
         e.check(name, tension(&s, i) / 1e3, e.noted(digits));
     }
@@ -366,15 +290,8 @@ fn three_loads_in_kips() {
     let h = (span * about_c - x[1] * about_e) / det;
     let z_b = -v / h * x[0];
     let z_d = -below - (v - loads[0] - loads[1]) / h * (x[2] - x[1]);
-    let points: Vec<_> = [
-        (0.0, 0.0),
-        (x[0], z_b),
-        (x[1], -below),
-        (x[2], z_d),
-        (span, above),
-    ]
-    .map(|(x, z)| (x * FT, z * FT))
-    .to_vec();
+    let points: Vec<_> =
+        [(0.0, 0.0), (x[0], z_b), (x[1], -below), (x[2], z_d), (span, above)].map(|(x, z)| (x * FT, z * FT)).to_vec();
     let newtons: Vec<f64> = loads.iter().map(|f| f * kip).collect();
     let s = funicular(&points, &newtons);
     e.check("H, kip", pull_on(&s, 0).x / kip, e.value("H"));
@@ -410,10 +327,7 @@ fn two_legs_of_a_v() {
     let e = entry("W-PT-07");
     let (r, a1) = (1e3 * e.of("R_kN"), e.of("alpha1_deg"));
     // The resultant downwards; each leg up, to its own side.
-    let s = knot(
-        DVec3::new(0.0, 0.0, -r),
-        &[up(90.0 + a1), up(90.0 - e.of("alpha2_deg"))],
-    );
+    let s = knot(DVec3::new(0.0, 0.0, -r), &[up(90.0 + a1), up(90.0 - e.of("alpha2_deg"))]);
     e.check("T1, kN", tension(&s, 0) / 1e3, e.value("T1"));
     e.check("T2, kN", tension(&s, 1) / 1e3, e.value("T2"));
     let least = |a2: f64| {
@@ -421,11 +335,7 @@ fn two_legs_of_a_v() {
         tension(&s, 1) / 1e3
     };
     let square = least(90.0 - a1);
-    e.check(
-        "T2 square to T1, kN",
-        square,
-        e.value("min_T2_when_perpendicular"),
-    );
+    e.check("T2 square to T1, kN", square, e.value("min_T2_when_perpendicular"));
     assert!(square < least(89.0 - a1) && square < least(91.0 - a1));
 }
 
@@ -435,10 +345,7 @@ fn a_tag_line_at_a_small_angle() {
     let e = entry("W-PT-08");
     let s = knot(
         DVec3::new(0.0, 0.0, -e.of("W_lb") * LBF),
-        &[
-            up(90.0 + e.of("line_off_vertical_deg")),
-            up(-e.of("tag_deg")),
-        ],
+        &[up(90.0 + e.of("line_off_vertical_deg")), up(-e.of("tag_deg"))],
     );
     e.check("T_AB, lb", tension(&s, 0) / LBF, e.value("T_AB"));
     e.check("T_AC, lb", tension(&s, 1) / LBF, e.value("T_AC"));
@@ -452,16 +359,10 @@ fn three_legs_and_one_of_them_a_spring() {
     let k = 1e3 * e.of("k_N_per_mm");
     let (load, slack) = (e.of("load_N"), 0.4);
     let a = 30_f64.to_radians();
-    let ways = [
-        DVec3::new(a.sin(), -a.cos(), 0.0),
-        DVec3::new(-0.8, 0.0, 0.6),
-    ];
+    let ways = [DVec3::new(a.sin(), -a.cos(), 0.0), DVec3::new(-0.8, 0.0, 0.6)];
     // The spring's far end where its stretched end is at the origin, so that the cables keep their ways.
     let far = slack + load / 0.6 * 0.8 / a.sin() * a.cos() / k;
-    let mut nodes = vec![
-        free(DVec3::new(0.05, -0.05, -0.1), down(load)),
-        fixed(0.0, far, 0.0),
-    ];
+    let mut nodes = vec![free(DVec3::new(0.05, -0.05, -0.1), down(load)), fixed(0.0, far, 0.0)];
     let mut drawn = Vec::new();
     for (i, way) in ways.iter().enumerate() {
         let at = *way * 2.0;
@@ -480,9 +381,7 @@ fn three_legs_and_one_of_them_a_spring() {
 /// Closed form (same relation as skyline handbooks): H/W = 1/(4 d), T/W = √((H/W)² + ¼).
 #[test]
 fn deflection_multiples() {
-    for id in [
-        "W-DEF-05", "W-DEF-06", "W-DEF-08", "W-DEF-10", "W-DEF-15", "W-DEF-20",
-    ] {
+    for id in ["W-DEF-05", "W-DEF-06", "W-DEF-08", "W-DEF-10", "W-DEF-15", "W-DEF-20"] {
         let e = entry(id);
         let (span, weight) = (60.0, 800.0);
         let drop = span * e.of("deflection_pct") / 100.0;
@@ -497,10 +396,7 @@ fn deflection_multiples() {
 fn two_anchors_by_their_angle() {
     let e = entry("X-ANG");
     for (angle, share) in e.list("deg").into_iter().zip(floats(&e.data["value"])) {
-        let s = knot(
-            DVec3::new(0.0, 0.0, -6000.0),
-            &[up(90.0 + 0.5 * angle), up(90.0 - 0.5 * angle)],
-        );
+        let s = knot(DVec3::new(0.0, 0.0, -6000.0), &[up(90.0 + 0.5 * angle), up(90.0 - 0.5 * angle)]);
         for leg in 0..2 {
             let got = tension(&s, leg) / 6000.0 * 100.0;
             e.check(&format!("share at {angle}°, %"), got, share);
@@ -513,11 +409,7 @@ fn two_anchors_by_their_angle() {
 fn sling_legs_by_their_angle() {
     let e = entry("X-SLING");
     let w = e.of("W_lb") * LBF;
-    for (angle, t) in e
-        .list("angle_to_horizontal_deg")
-        .into_iter()
-        .zip(floats(&e.data["value"]))
-    {
+    for (angle, t) in e.list("angle_to_horizontal_deg").into_iter().zip(floats(&e.data["value"])) {
         let s = knot(DVec3::new(0.0, 0.0, -w), &[up(angle), up(180.0 - angle)]);
         for leg in 0..2 {
             e.check(&format!("leg at {angle}°, lb"), tension(&s, leg) / LBF, t);
@@ -540,27 +432,14 @@ struct Cable {
 impl Cable {
     /// Hangs `length_m` of cable over `chord`, through the equilibrium of a net and its certificate.
     fn hang(chord: DVec3, load_n_per_m: DVec3, ea_n: f64, length_m: f64) -> Self {
-        let zones = vec![Zone {
-            length_m,
-            load_n_per_m,
-            law: linear(ea_n),
-        }];
+        let zones = vec![Zone { length_m, load_n_per_m, law: linear(ea_n) }];
         let net = Net {
             nodes: vec![fixed(0.0, 0.0, 0.0), fixed(chord.x, chord.y, chord.z)],
-            members: vec![Member::Span(Span {
-                a: 0,
-                b: 1,
-                zones: zones.clone(),
-            })],
+            members: vec![Member::Span(Span { a: 0, b: 1, zones: zones.clone() })],
         };
         let s = certified(&net);
         let first = s.span_force(0).expect("a span");
-        Self {
-            last: span::load_n(&zones) - first,
-            zones,
-            chord,
-            first,
-        }
+        Self { last: span::load_n(&zones) - first, zones, chord, first }
     }
 
     /// Hangs a cable that does not stretch, `slack` its length over its chord, less one.
@@ -572,9 +451,7 @@ impl Cable {
 
     /// The same, as long as `sought` asks. Root over the square root of the slack, in which sag is all but straight.
     fn found(chord: DVec3, load_n_per_m: DVec3, sought: impl Fn(&Self) -> f64) -> Self {
-        let u = root(2e-4, 0.4, |u| {
-            sought(&Self::stiff(chord, load_n_per_m, u * u))
-        });
+        let u = root(2e-4, 0.4, |u| sought(&Self::stiff(chord, load_n_per_m, u * u)));
         Self::stiff(chord, load_n_per_m, u * u)
     }
 
@@ -586,11 +463,7 @@ impl Cable {
     fn mid(&self) -> DVec3 {
         let at = |s: f64| span::place(&self.zones, self.first, s);
         let along = |p: DVec3| p.x - 0.5 * self.chord.x;
-        let s = if self.chord.z == 0.0 {
-            0.5 * self.length()
-        } else {
-            root(0.0, self.length(), |s| along(at(s)))
-        };
+        let s = if self.chord.z == 0.0 { 0.5 * self.length() } else { root(0.0, self.length(), |s| along(at(s))) };
         at(s) - 0.5 * self.chord
     }
 
@@ -629,9 +502,7 @@ fn catenaries() {
 
     let e = entry("W-CAT-02");
     let w = e.of("w_lb_per_ft") * LBF / FT;
-    let c = Cable::found(level(e.of("span_ft") * FT), down(w), |c| {
-        c.sag() - e.of("sag_ft") * FT
-    });
+    let c = Cable::found(level(e.of("span_ft") * FT), down(w), |c| c.sag() - e.of("sag_ft") * FT);
     // Printed: 328, 984, 1284, 550. The note lists the exact ones with slashes.
     e.noted("327.93");
     e.check("c, ft", c.first.x / w / FT, 327.93);
@@ -710,10 +581,7 @@ fn against_catenary(e: &Entry, span: f64, sag: f64, n_per_m: f64) {
     let want = parabola(span, sag, n_per_m) * (1.0 + 4.0 / 3.0 * n * n);
     // Rounding of a cable that is all but as long as its chord: a few parts in a thousand million.
     e.within(
-        &format!(
-            "catenary's H, {:.3} % over the parabola's",
-            400.0 / 3.0 * n * n
-        ),
+        &format!("catenary's H, {:.3} % over the parabola's", 400.0 / 3.0 * n * n),
         c.first.x,
         want,
         5.0 * n.powi(4) + 1e-7,
@@ -767,9 +635,7 @@ fn parabolas_of_given_tension() {
         };
         let (span, w, top) = (span * m, w * n / m, top * n);
         let hang = |sag: f64| Deck::hang(span, 0.0, sag, w);
-        let sag = root(0.01 * span, 0.1 * span, |sag| {
-            top / hang(sag).end(false).length() - 1.0
-        });
+        let sag = root(0.01 * span, 0.1 * span, |sag| top / hang(sag).end(false).length() - 1.0);
         match id {
             // Elsewhere 0.843 is printed, from integer division.
             "W-PAR-03" => e.check("sag, m", sag / m, e.noted("0.84914")),
@@ -806,23 +672,14 @@ fn wind_and_ice() {
     let e = entry("W-SAG-02");
     let (g, d) = (e.of("g"), e.of("d_mm") / 1e3);
     let h = e.of("breaking_kgf") / e.of("safety_factor") * g;
-    for (i, (wind, ice)) in e
-        .list("wind_Pa")
-        .into_iter()
-        .zip(e.list("ice_mm"))
-        .enumerate()
-    {
+    for (i, (wind, ice)) in e.list("wind_Pa").into_iter().zip(e.list("ice_mm")).enumerate() {
         let thick = d + 2.0 * ice / 1e3;
         let ice_kg = 0.25 * PI * (thick * thick - d * d) * e.of("ice_kg_m3");
         let load = DVec3::new(0.0, wind * thick, -(e.of("w_kg_per_m") + ice_kg) * g);
         let c = Cable::found(level(e.of("span_m")), load, |c| h / c.first.x - 1.0);
         let mid = c.mid();
         let want = |k: &str| floats(&e.data["value"][k])[i];
-        e.check(
-            &format!("slant sag {i}, m"),
-            mid.length(),
-            want("catenary_m"),
-        );
+        e.check(&format!("slant sag {i}, m"), mid.length(), want("catenary_m"));
         let n = mid.length() / e.of("span_m");
         // The parabola is shorter by 4/3 n²: less than half the tolerance here.
         e.within(
@@ -833,17 +690,9 @@ fn wind_and_ice() {
         );
         // The vertical part is printed to three digits after the point, in wind to two: 1.45.
         let slant = want("catenary_m");
-        e.check(
-            &format!("vertical {i}, m"),
-            -mid.z,
-            slant * -load.z / load.length(),
-        );
+        e.check(&format!("vertical {i}, m"), -mid.z, slant * -load.z / load.length());
         let digits = if i == 1 { 100.0 } else { 1000.0 };
-        assert_eq!(
-            (-mid.z * digits).round() / digits,
-            want("vertical_component_m"),
-            "the printed vertical part {i}"
-        );
+        assert_eq!((-mid.z * digits).round() / digits, want("vertical_component_m"), "the printed vertical part {i}");
     }
 }
 
@@ -856,32 +705,16 @@ fn vertex_outside_the_span() {
     let heights = e.list("heights_m");
     let (span, rise) = (e.of("span_m"), heights[1] - heights[0]);
     let (w, h) = (e.of("w_kg_per_m") * G, e.of("T_kgf") * G);
-    let sag = root(3.0, 12.0, |sag| {
-        h / Deck::hang(span, rise, sag, w).end(false).x - 1.0
-    });
+    let sag = root(3.0, 12.0, |sag| h / Deck::hang(span, rise, sag, w).end(false).x - 1.0);
     let d = Deck::hang(span, rise, sag, w);
     let low = d.end(false);
     // Where the cable would be level: so far before the lower end as its slope there asks.
-    e.check(
-        "vertex from the lower end, m",
-        -low.z / w,
-        e.value("vertex_from_lower_m"),
-    );
+    e.check("vertex from the lower end, m", -low.z / w, e.value("vertex_from_lower_m"));
     let mid = d.solution.places[d.middle];
-    e.check(
-        "height at mid-span, m",
-        heights[0] + mid.z,
-        e.value("midspan_height_m"),
-    );
-    e.check(
-        "sag below the chord, m",
-        0.5 * rise - mid.z,
-        e.value("sag_below_chord_m"),
-    );
+    e.check("height at mid-span, m", heights[0] + mid.z, e.value("midspan_height_m"));
+    e.check("sag below the chord, m", 0.5 * rise - mid.z, e.value("sag_below_chord_m"));
 
-    let c = Cable::found(DVec3::new(span, 0.0, rise), down(w), |c| {
-        h / c.first.x - 1.0
-    });
+    let c = Cable::found(DVec3::new(span, 0.0, rise), down(w), |c| h / c.first.x - 1.0);
     // Closed form: rise = 2 c sinh(span/2c) sinh(x_m/c), x_m the middle's distance from the vertex.
     let k = h / w;
     let x_m = k * (rise / (2.0 * k * (span / (2.0 * k)).sinh())).asinh();
@@ -901,14 +734,8 @@ fn weight_from_sag() {
     let e = entry("W-SAG-07");
     let h = e.of("ultimate_kgf") / e.of("safety_factor");
     // Shape depends on length only, pull on weight: hang one kilogram-force per metre, then scale.
-    let c = Cable::found(level(e.of("span_m")), down(1.0), |c| {
-        c.sag() - e.of("sag_m")
-    });
-    e.check(
-        "weight, kg",
-        h / c.first.x * c.length(),
-        e.value("weight_kg"),
-    );
+    let c = Cable::found(level(e.of("span_m")), down(1.0), |c| c.sag() - e.of("sag_m"));
+    e.check("weight, kg", h / c.first.x * c.length(), e.value("weight_kg"));
 }
 
 /// Chakrabarti et al., Ex. 2.5.3: slant and vertical sag in side wind.
@@ -990,11 +817,7 @@ fn a_notched_stump() {
     let e = entry("F-07");
     let turns = e.of("wrap_deg") / 360.0;
     let wedge = e.of("mu") / 30_f64.to_radians().sin();
-    e.check(
-        "ratio",
-        sliding::capstan(wedge, turns),
-        e.data["value"]["ratio"].as_f64().expect("ratio"),
-    );
+    e.check("ratio", sliding::capstan(wedge, turns), e.data["value"]["ratio"].as_f64().expect("ratio"));
     let flat = sliding::capstan(e.of("mu"), turns);
     assert!((flat - e.noted("3.04")).abs() < 0.005, "{flat}");
 }
@@ -1013,11 +836,7 @@ fn over_pegs(mu: f64, ways: &[DVec3], force: f64) -> (f64, f64) {
         }
     }
     let length = 3.0 * ways.len() as f64;
-    let piece = Piece {
-        length_m: length,
-        gauge_m: length,
-        law: linear(1e4 * force),
-    };
+    let piece = Piece { length_m: length, gauge_m: length, law: linear(1e4 * force) };
     let law = LengthLaw::series(vec![piece]).expect("stretches");
     let net = Net {
         members: vec![Member::Link(Link {
@@ -1027,9 +846,7 @@ fn over_pegs(mu: f64, ways: &[DVec3], force: f64) -> (f64, f64) {
         nodes,
     };
     let start = certified(&net);
-    let Held::At(p) = sliding::pattern(&net, 0, ways.len() - 1, &start) else {
-        panic!("no pattern at rest")
-    };
+    let Held::At(p) = sliding::pattern(&net, 0, ways.len() - 1, &start) else { panic!("no pattern at rest") };
     let c = certify(&p.net, &p.solution);
     assert!(c.holds(), "{:?}", c.faults);
     let tight = tension(&p.solution, 0);
@@ -1053,18 +870,10 @@ fn friction_in_a_net() {
         let a: f64 = (90.0 - a).to_radians();
         DVec3::new(a.cos(), 0.0, a.sin())
     };
-    let (_, held) = over_pegs(
-        e.of("mu"),
-        &[turn(0.0), turn(135.0), turn(270.0)],
-        e.of("T_max_N"),
-    );
+    let (_, held) = over_pegs(e.of("mu"), &[turn(0.0), turn(135.0), turn(270.0)], e.of("T_max_N"));
     e.check("mass in a net, kg", held / G_BOOK, e.value("mass_kg"));
     let ratio = sliding::capstan(e.of("mu"), 0.75);
-    e.check(
-        "mass, kg",
-        e.of("T_max_N") / ratio / G_BOOK,
-        e.value("mass_kg"),
-    );
+    e.check("mass, kg", e.of("T_max_N") / ratio / G_BOOK, e.value("mass_kg"));
 }
 
 // Plans.
@@ -1109,8 +918,7 @@ fn derived(part: &str, hold: &str, items: &str) -> Strength {
 }
 
 fn row<'a>(r: &'a Review, run: &str, part: usize) -> &'a Row {
-    r.worst_of(&Place::Part(run.to_owned(), part))
-        .unwrap_or_else(|| panic!("no row of {run}, part {part}"))
+    r.worst_of(&Place::Part(run.to_owned(), part)).unwrap_or_else(|| panic!("no row of {run}, part {part}"))
 }
 
 fn first_newton(s: &Strength) -> f64 {
@@ -1140,27 +948,16 @@ fn textile_slings() {
         let id = format!("round-sling-{t}t");
         let part = format!(r#"Part(item: "{id}", length: "2 m")"#);
         let s = derived(&part, STRONG, "");
-        let title = &Catalogue::builtin()
-            .get(&id)
-            .expect("in the catalogue")
-            .title;
+        let title = &Catalogue::builtin().get(&id).expect("in the catalogue").title;
         assert!(title.ends_with(name.as_str()), "{id} is called {title}");
         let wll = s.wll_n.expect("a limit");
         colour.check(&format!("{name}, t"), wll / (1e3 * G), t);
         seven.check("coefficient", s.low_n / wll, seven.value(""));
         let mode = s.low_n / first_newton(&s);
-        modes.check(
-            "straight",
-            mode,
-            modes.data["value"]["straight"].as_f64().expect("1"),
-        );
+        modes.check("straight", mode, modes.data["value"]["straight"].as_f64().expect("1"));
     }
     let tree = r#"Tree(diameter: "40 cm", rating: Judged("90 kN", "test"))"#;
-    let choked = derived(
-        r#"Part(item: "round-sling-2t", length: "3 m", hitch: Choke)"#,
-        tree,
-        "",
-    );
+    let choked = derived(r#"Part(item: "round-sling-2t", length: "3 m", hitch: Choke)"#, tree, "");
     let of = |k: &str| modes.data["value"][k].as_f64().expect("a factor");
     modes.check("choked", choked.low_n / first_newton(&choked), of("choked"));
     let basket = |half_deg: f64| basket_share("round-sling-2t", "", half_deg);
@@ -1203,44 +1000,20 @@ fn leg_tension(legs: u32, beta_deg: f64, load_n: f64) -> f64 {
 /// What a basket keeps of the straight article, each strand `half_deg` off the middle, through `lay` and `part_strength`.
 fn basket_share(item: &str, items: &str, half_deg: f64) -> f64 {
     let part = format!(r#"Part(item: "{item}", length: "2 m", hitch: Basket)"#);
-    let text = one_leg(
-        &format!("{part}, {REST}"),
-        r#"Tree(diameter: "40 cm", rating: Judged("90 kN", "test"))"#,
-        items,
-    );
+    let text =
+        one_leg(&format!("{part}, {REST}"), r#"Tree(diameter: "40 cm", rating: Judged("90 kN", "test"))"#, items);
     let file = PlanFile::parse("test.ron", text).expect("a plan");
     assert!(file.is_sound(), "{}", file.show_faults());
     let part = &file.plan.runs["leg"].parts[0];
     let item = file.catalogue.get(item).expect("known");
-    let end = Neighbour {
-        name: "a hook".to_owned(),
-        diameter_m: Some(1.0),
-        lock: false,
-        soft: false,
-    };
+    let end = Neighbour { name: "a hook".to_owned(), diameter_m: Some(1.0), lock: false, soft: false };
     let strength = |hitch: Hitch, l: Lay, radius: f64| {
-        let part = spanwright::plan::Part {
-            hitch,
-            ..part.clone()
-        };
-        part_strength(
-            &part,
-            item,
-            l,
-            [&end, &end],
-            &[],
-            radius,
-            &file.catalogue.deratings,
-        )
-        .low_n
+        let part = spanwright::plan::Part { hitch, ..part.clone() };
+        part_strength(&part, item, l, [&end, &end], &[], radius, &file.catalogue.deratings).low_n
     };
     // An article that goes there and back about a trunk of radius r, its point r/sin β away.
     let (r, half) = (0.2, half_deg.to_radians());
-    let (radius, length) = if half == 0.0 {
-        (0.0, 3.0)
-    } else {
-        (r, 2.0 * r / half.tan() + r * (PI + 2.0 * half))
-    };
+    let (radius, length) = if half == 0.0 { (0.0, 3.0) } else { (r, 2.0 * r / half.tan() + r * (PI + 2.0 * half)) };
     let laid = lay(Hitch::Basket, length, radius).expect("long enough");
     assert!((laid.opening_rad - 2.0 * half).abs() < 1e-9);
     let straight = lay(Hitch::Straight, length, 0.0).expect("straight");
@@ -1252,11 +1025,8 @@ fn basket_share(item: &str, items: &str, half_deg: f64) -> f64 {
 #[test]
 fn baskets_by_their_angle() {
     let mut worst = (0.0_f64, String::new());
-    let rows: Vec<&str> = DATA
-        .iter()
-        .filter_map(|e| e["id"].as_str())
-        .filter(|id| id.starts_with("R-1918-2-"))
-        .collect();
+    let rows: Vec<&str> =
+        DATA.iter().filter_map(|e| e["id"].as_str()).filter(|id| id.starts_with("R-1918-2-")).collect();
     assert_eq!(rows.len(), 15);
     for id in rows {
         let e = entry(id);
@@ -1324,17 +1094,12 @@ fn cord_slings_and_rope() {
 #[test]
 fn knotted_rope_by_its_standard() {
     let e = entry("S-1891");
-    let want = e.data["value"]["A"]["knotted_3min_kN"]
-        .as_f64()
-        .expect("kN");
+    let want = e.data["value"]["A"]["knotted_3min_kN"].as_f64().expect("kN");
     for id in ["static-rope-10", "static-rope-11"] {
         let eight = r#"Knotted(knot: "figure-eight")"#;
         let part = format!(r#"Part(item: "{id}", length: "2 m", ends: ({eight}, {eight}))"#);
         let s = derived(&part, STRONG, "");
-        println!(
-            "S-1891 {id}: {:.2} kN knotted, {want} kN promised",
-            s.low_n / 1e3
-        );
+        println!("S-1891 {id}: {:.2} kN knotted, {want} kN promised", s.low_n / 1e3);
         assert!(s.low_n <= 1e3 * want * (1.0 + 1e-9), "{id}: {} N", s.low_n);
     }
 }
@@ -1350,13 +1115,9 @@ fn connectors() {
         ("Q", "quick-link-class-q"),
     ] {
         let e = entry(&format!("S-12275-{class}"));
-        for (k, (what, words)) in [
-            ("along", ""),
-            ("gate open", ", gate: Open"),
-            ("across", r#", off_axis: "90 deg""#),
-        ]
-        .into_iter()
-        .enumerate()
+        for (k, (what, words)) in [("along", ""), ("gate open", ", gate: Open"), ("across", r#", off_axis: "90 deg""#)]
+            .into_iter()
+            .enumerate()
         {
             // Class Q has no rating with its gate open: it is screwed.
             let Some(want) = e.data["value"][k].as_f64() else {
@@ -1364,11 +1125,7 @@ fn connectors() {
             };
             let s = derived(&format!(r#"Part(item: "{id}"{words})"#), STRONG, "");
             e.check(&format!("{what}, kN"), s.low_n / 1e3, want);
-            e.check(
-                &format!("{what}, by its steps, kN"),
-                product(&s) / 1e3,
-                want,
-            );
+            e.check(&format!("{what}, by its steps, kN"), product(&s) / 1e3, want);
         }
     }
 }
@@ -1378,46 +1135,20 @@ fn connectors() {
 fn bolts_along_and_across() {
     let (axial, radial) = (entry("S-959-A"), entry("S-959-R"));
     let (n_r, v_r) = (1e3 * axial.value(""), 1e3 * radial.value(""));
-    for id in [
-        "bolt-glued-10",
-        "bolt-glued-12",
-        "bolt-expansion-10",
-        "bolt-expansion-12",
-    ] {
-        for (faces, e) in [
-            ([1.0, 0.0, 0.0], &axial),
-            ([0.0, 0.0, 1.0], &radial),
-            ([1.0, 0.0, 1.0], &axial),
-        ] {
-            let hold = format!(
-                r#"Bolt(item: "{id}", faces: ({:?}, {:?}, {:?}))"#,
-                faces[0], faces[1], faces[2]
-            );
+    for id in ["bolt-glued-10", "bolt-glued-12", "bolt-expansion-10", "bolt-expansion-12"] {
+        for (faces, e) in [([1.0, 0.0, 0.0], &axial), ([0.0, 0.0, 1.0], &radial), ([1.0, 0.0, 1.0], &axial)] {
+            let hold = format!(r#"Bolt(item: "{id}", faces: ({:?}, {:?}, {:?}))"#, faces[0], faces[1], faces[2]);
             let text = one_leg(r#"Part(item: "rest", length: "9 m")"#, &hold, "");
             let (_, r) = reviewed(text);
-            let row = r
-                .worst_of(&Place::Anchor("anchor".to_owned()))
-                .expect("a row");
-            radial.check(
-                "across, from the steps, kN",
-                first_newton(&row.strength) / 1e3,
-                v_r / 1e3,
-            );
-            let case = r
-                .cases
-                .iter()
-                .find(|c| c.case.id == row.case)
-                .expect("the governing situation");
+            let row = r.worst_of(&Place::Anchor("anchor".to_owned())).expect("a row");
+            radial.check("across, from the steps, kN", first_newton(&row.strength) / 1e3, v_r / 1e3);
+            let case = r.cases.iter().find(|c| c.case.id == row.case).expect("the governing situation");
             let force = -case.response.reactions[0];
             let out = DVec3::from_array(faces).normalize();
             let along = force.dot(out).max(0.0);
             let across = (force - out * force.dot(out)).length();
             let want = force.length() / (along / n_r + across / v_r);
-            e.check(
-                &format!("{id} facing {faces:?}, N"),
-                row.strength.low_n,
-                want,
-            );
+            e.check(&format!("{id} facing {faces:?}, N"), row.strength.low_n, want);
         }
     }
 }
@@ -1449,11 +1180,7 @@ fn wire_rope_slings() {
         );
         let end = format!("Made(keeps: {ferrule})");
         let wire = format!(r#"Part(item: "wire", length: "3 m", ends: ({end}, {end}))"#);
-        let text = one_leg(
-            &format!(r#"Part(item: "pin"), {wire}, Part(item: "pin"), {REST}"#),
-            STRONG,
-            &items,
-        );
+        let text = one_leg(&format!(r#"Part(item: "pin"), {wire}, Part(item: "pin"), {REST}"#), STRONG, &items);
         let (_, r) = reviewed(text);
         let s = &row(&r, "leg", 2).strength;
         f.check("ferrule", s.low_n / first_newton(s), ferrule);
@@ -1472,11 +1199,7 @@ fn shackles_off_their_axis() {
     for (angle, share) in e.list("deg").into_iter().zip(floats(&e.data["value"])) {
         let part = format!(r#"Part(item: "bow-shackle-3t", off_axis: "{angle} deg")"#);
         let s = derived(&part, STRONG, "");
-        e.check(
-            &format!("share at {angle}°"),
-            s.low_n / first_newton(&s),
-            share,
-        );
+        e.check(&format!("share at {angle}°"), s.low_n / first_newton(&s), share);
     }
 }
 
@@ -1506,9 +1229,7 @@ fn bow_keeps(spread_deg: f64) -> f64 {
         "rest": Item(class: Sling, fibre: Hmpe, rating: Label("900 kN"), width: "25 mm", stretch: Stiffness("9000 kN")),
     }})"#
     ));
-    let row = r
-        .worst_of(&Place::Point("master".to_owned()))
-        .expect("a row");
+    let row = r.worst_of(&Place::Point("master".to_owned())).expect("a row");
     row.strength.low_n / first_newton(&row.strength)
 }
 
@@ -1518,12 +1239,7 @@ fn legs_in_a_bow_up_to_120_degrees() {
     let e = entry("S-SH-2");
     for spread in [60.0, 110.0] {
         assert!(spread < e.value(""));
-        e.within(
-            &format!("share at {spread}°"),
-            bow_keeps(spread),
-            1.0,
-            EXACT,
-        );
+        e.within(&format!("share at {spread}°"), bow_keeps(spread), 1.0, EXACT);
     }
 }
 
@@ -1544,10 +1260,7 @@ fn legs_in_a_bow_beyond_120_degrees() {
 #[test]
 fn shackles_by_their_standard() {
     let e = entry("S-SH-4");
-    for (id, item) in Catalogue::builtin()
-        .iter()
-        .filter(|(id, _)| id.starts_with("bow-shackle"))
-    {
+    for (id, item) in Catalogue::builtin().iter().filter(|(id, _)| id.starts_with("bow-shackle")) {
         let (n, wll) = (item.strength_n(), item.wll_n());
         let times = n.expect("rated") / wll.expect("a limit");
         println!("{id}: {times} times its limit");
@@ -1638,24 +1351,12 @@ fn wind_pressure() {
 fn drag_of_a_cable() {
     let e = entry("V-01");
     assert_eq!(e.of("d_m"), 0.05);
-    let r = windy(&format!(
-        r#"Case(name: "wind", wind: "{} km/h")"#,
-        e.of("v_km_h")
-    ));
+    let r = windy(&format!(r#"Case(name: "wind", wind: "{} km/h")"#, e.of("v_km_h")));
     let density = entry("V-RHO").value("");
     let per_m = side_n(&r, "wind") / 100.0;
-    e.check(
-        "drag, N/m",
-        per_m * e.of("rho") / density,
-        e.data["value"]["drag_N_per_m"].as_f64().expect("drag"),
-    );
+    e.check("drag, N/m", per_m * e.of("rho") / density, e.data["value"]["drag_N_per_m"].as_f64().expect("drag"));
     let round = entry("V-CD");
     let v = e.of("v_km_h") / 3.6;
     let drag = per_m / (0.5 * density * v * v * e.of("d_m"));
-    round.within(
-        "C_d, round",
-        drag,
-        round.value("round_cable_subcritical"),
-        EXACT,
-    );
+    round.within("C_d, round", drag, round.value("round_cable_subcritical"), EXACT);
 }

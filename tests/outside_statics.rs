@@ -25,11 +25,7 @@ fn num(v: &Value, key: &str) -> f64 {
 }
 
 fn vec3(v: &Value) -> DVec3 {
-    DVec3::new(
-        v[0].as_f64().unwrap_or(0.0),
-        v[1].as_f64().unwrap_or(0.0),
-        v[2].as_f64().unwrap_or(0.0),
-    )
+    DVec3::new(v[0].as_f64().unwrap_or(0.0), v[1].as_f64().unwrap_or(0.0), v[2].as_f64().unwrap_or(0.0))
 }
 
 fn law(segment: &Value) -> Arc<StrainLaw> {
@@ -37,12 +33,7 @@ fn law(segment: &Value) -> Arc<StrainLaw> {
         Some(points) => StrainLaw::from_points(
             &points
                 .iter()
-                .map(|p| {
-                    (
-                        1000.0 * p[0].as_f64().expect("kN"),
-                        p[1].as_f64().expect("%") / 100.0,
-                    )
-                })
+                .map(|p| (1000.0 * p[0].as_f64().expect("kN"), p[1].as_f64().expect("%") / 100.0))
                 .collect::<Vec<_>>(),
         ),
         None => StrainLaw::linear(num(segment, "EA_N")),
@@ -69,16 +60,8 @@ fn line(
     let segments = inputs["segments"].as_array().cloned().unwrap_or_default();
     let total: f64 = segments.iter().map(|s| num(s, "L0_m")).sum();
     let empty = Vec::new();
-    let walkers = if loaded {
-        inputs["walkers"].as_array().unwrap_or(&empty)
-    } else {
-        &empty
-    };
-    let mut out = Line {
-        nodes: Vec::new(),
-        members: Vec::new(),
-        walkers: Vec::new(),
-    };
+    let walkers = if loaded { inputs["walkers"].as_array().unwrap_or(&empty) } else { &empty };
+    let mut out = Line { nodes: Vec::new(), members: Vec::new(), walkers: Vec::new() };
     let (mut zones, mut at, mut last) = (Vec::new(), 0.0, ends.0);
     let mut next = walkers.iter();
     let mut walker = next.next();
@@ -105,11 +88,7 @@ fn line(
                     load_n: DVec3::new(0.0, num(w, "wind_N"), -G * num(w, "mass_kg")),
                 });
                 out.walkers.push(node);
-                out.members.push(Member::Span(Span {
-                    a: last,
-                    b: node,
-                    zones: std::mem::take(&mut zones),
-                }));
+                out.members.push(Member::Span(Span { a: last, b: node, zones: std::mem::take(&mut zones) }));
                 last = node;
                 walker = next.next();
             } else {
@@ -117,36 +96,17 @@ fn line(
             }
         }
     }
-    out.members.push(Member::Span(Span {
-        a: last,
-        b: ends.1,
-        zones,
-    }));
+    out.members.push(Member::Span(Span { a: last, b: ends.1, zones }));
     out
 }
 
 fn plain(inputs: &Value, wind: f64, stretch: f64, loaded: bool) -> (Net, Vec<usize>) {
-    let (a, b) = (
-        DVec3::ZERO,
-        DVec3::new(num(inputs, "span_m"), 0.0, num(inputs, "rise_m")),
-    );
-    let mut nodes: Vec<Node> = [a, b]
-        .into_iter()
-        .map(|place| Node {
-            place,
-            fixed: true,
-            load_n: DVec3::ZERO,
-        })
-        .collect();
+    let (a, b) = (DVec3::ZERO, DVec3::new(num(inputs, "span_m"), 0.0, num(inputs, "rise_m")));
+    let mut nodes: Vec<Node> =
+        [a, b].into_iter().map(|place| Node { place, fixed: true, load_n: DVec3::ZERO }).collect();
     let l = line(inputs, (0, 1), 2, (a, b), wind, stretch, loaded);
     nodes.extend(l.nodes);
-    (
-        Net {
-            nodes,
-            members: l.members,
-        },
-        l.walkers,
-    )
+    (Net { nodes, members: l.members }, l.walkers)
 }
 
 fn certified(net: &Net) -> Solution {
@@ -158,18 +118,11 @@ fn certified(net: &Net) -> Solution {
 
 /// Force of the line on its first and last end.
 fn end_forces(net: &Net, s: &Solution) -> (DVec3, DVec3) {
-    let spans: Vec<usize> = (0..net.members.len())
-        .filter(|&i| matches!(net.members[i], Member::Span(_)))
-        .collect();
+    let spans: Vec<usize> = (0..net.members.len()).filter(|&i| matches!(net.members[i], Member::Span(_))).collect();
     let first = s.span_force(spans[0]).expect("span");
     let last = *spans.last().expect("span");
-    let Member::Span(l) = &net.members[last] else {
-        unreachable!()
-    };
-    (
-        first,
-        span::load_n(&l.zones) - s.span_force(last).expect("span"),
-    )
+    let Member::Span(l) = &net.members[last] else { unreachable!() };
+    (first, span::load_n(&l.zones) - s.span_force(last).expect("span"))
 }
 
 /// Furthest drop below the chord, the drop at mid-span, the lowest place and the furthest sideways.
@@ -202,10 +155,7 @@ fn shape(net: &Net, s: &Solution) -> BTreeMap<&'static str, f64> {
         for i in 0..=n {
             places.push(at(f64::from(i) / f64::from(n)));
         }
-        for w in places
-            .windows(2)
-            .skip(places.len().saturating_sub(n as usize + 1))
-        {
+        for w in places.windows(2).skip(places.len().saturating_sub(n as usize + 1)) {
             length += w[0].distance(w[1]);
         }
         // The furthest sideways: where t_y changes sign, linear in s (one load all along).
@@ -227,19 +177,13 @@ fn shape(net: &Net, s: &Solution) -> BTreeMap<&'static str, f64> {
 
 fn plain_outputs(net: &Net, s: &Solution, walkers: &[usize]) -> BTreeMap<String, f64> {
     let (fa, fb) = end_forces(net, s);
-    let mut out: BTreeMap<String, f64> = shape(net, s)
-        .into_iter()
-        .map(|(k, v)| (k.to_owned(), v))
-        .collect();
+    let mut out: BTreeMap<String, f64> = shape(net, s).into_iter().map(|(k, v)| (k.to_owned(), v)).collect();
     for (k, f) in [("A", fa), ("B", fb)] {
         out.insert(format!("T{k}_N"), f.length());
         out.insert(format!("F{k}x_N"), f.x);
         out.insert(format!("F{k}y_N"), f.y);
         out.insert(format!("F{k}z_N"), f.z);
-        out.insert(
-            format!("angle_{k}_below_horizontal_deg"),
-            (-f.z).atan2(f.x.hypot(f.y)).to_degrees(),
-        );
+        out.insert(format!("angle_{k}_below_horizontal_deg"), (-f.z).atan2(f.x.hypot(f.y)).to_degrees());
     }
     let (a, b) = (s.places[0], s.places[1]);
     for (i, &w) in walkers.iter().enumerate() {
@@ -248,10 +192,7 @@ fn plain_outputs(net: &Net, s: &Solution, walkers: &[usize]) -> BTreeMap<String,
         out.insert(format!("walker{n}_x_m"), p.x);
         out.insert(format!("walker{n}_y_m"), p.y);
         out.insert(format!("walker{n}_z_m"), p.z);
-        out.insert(
-            format!("walker{n}_drop_m"),
-            a.z + (b.z - a.z) * (p.x - a.x) / (b.x - a.x) - p.z,
-        );
+        out.insert(format!("walker{n}_drop_m"), a.z + (b.z - a.z) * (p.x - a.x) / (b.x - a.x) - p.z);
     }
     out
 }
@@ -263,15 +204,9 @@ fn compare(case: &Value, got: &BTreeMap<String, f64>) -> (f64, usize) {
     for (key, want) in outputs {
         let want = want.as_f64().expect("number");
         let tolerance = num(&case["abs_tolerance"], key);
-        let have = *got
-            .get(key)
-            .unwrap_or_else(|| panic!("{}: {key} not worked out", case["id"]));
+        let have = *got.get(key).unwrap_or_else(|| panic!("{}: {key} not worked out", case["id"]));
         let off = (have - want).abs() / tolerance;
-        assert!(
-            off <= 1.0,
-            "{} {key}: {have} against {want}, tolerance {tolerance}",
-            case["id"]
-        );
+        assert!(off <= 1.0, "{} {key}: {have} against {want}, tolerance {tolerance}", case["id"]);
         worst = worst.max(off);
     }
     (worst, outputs.len())
@@ -279,22 +214,11 @@ fn compare(case: &Value, got: &BTreeMap<String, f64>) -> (f64, usize) {
 
 #[test]
 fn lines_between_fixed_points() {
-    for case in cases()
-        .iter()
-        .filter(|c| matches!(c["kind"].as_u64(), Some(1 | 3 | 4 | 10)))
-    {
-        let (net, walkers) = plain(
-            &case["inputs"],
-            num(&case["inputs"], "wind_N_per_m"),
-            1.0,
-            true,
-        );
+    for case in cases().iter().filter(|c| matches!(c["kind"].as_u64(), Some(1 | 3 | 4 | 10))) {
+        let (net, walkers) = plain(&case["inputs"], num(&case["inputs"], "wind_N_per_m"), 1.0, true);
         let s = certified(&net);
         let (worst, n) = compare(case, &plain_outputs(&net, &s, &walkers));
-        println!(
-            "{}: {n} outputs, worst error {worst:.1e} of its tolerance",
-            case["id"]
-        );
+        println!("{}: {n} outputs, worst error {worst:.1e} of its tolerance", case["id"]);
     }
 }
 
@@ -319,34 +243,18 @@ fn unstretched_length_for_a_target() {
                 with(l, true)["walker1_drop_m"] - num(i, "target_walker_drop_m")
             })
         });
-        let Root::At(length) = found else {
-            panic!("{found:?}")
-        };
-        let mut got = BTreeMap::from([
-            ("L0_m".to_owned(), length),
-            ("L0_minus_chord_m".to_owned(), length - chord),
-        ]);
-        got.insert(
-            "standing_TA_without_walker_N".to_owned(),
-            with(length, false)["TA_N"],
-        );
+        let Root::At(length) = found else { panic!("{found:?}") };
+        let mut got = BTreeMap::from([("L0_m".to_owned(), length), ("L0_minus_chord_m".to_owned(), length - chord)]);
+        got.insert("standing_TA_without_walker_N".to_owned(), with(length, false)["TA_N"]);
         let (worst, n) = compare(case, &got);
-        println!(
-            "{}: {n} outputs, worst error {worst:.1e} of its tolerance",
-            case["id"]
-        );
+        println!("{}: {n} outputs, worst error {worst:.1e} of its tolerance", case["id"]);
     }
 }
 
 fn rig(inputs: &Value, loaded: bool) -> (Net, Vec<(String, usize)>, Vec<String>, Vec<usize>) {
     let map = inputs["nodes"].as_object().expect("nodes");
     let names: Vec<String> = map.keys().cloned().collect();
-    let index = |n: &Value| {
-        names
-            .iter()
-            .position(|k| Some(k.as_str()) == n.as_str())
-            .expect("node")
-    };
+    let index = |n: &Value| names.iter().position(|k| Some(k.as_str()) == n.as_str()).expect("node");
     let mut nodes: Vec<Node> = map
         .values()
         .map(|n| Node {
@@ -358,36 +266,15 @@ fn rig(inputs: &Value, loaded: bool) -> (Net, Vec<(String, usize)>, Vec<String>,
     let (mut members, mut links) = (Vec::new(), Vec::new());
     let chain = |v: &Value| {
         let l = num(v, "L0_m");
-        Arc::new(
-            LengthLaw::series(vec![Piece {
-                length_m: l,
-                gauge_m: l,
-                law: law(v),
-            }])
-            .expect("stretches"),
-        )
+        Arc::new(LengthLaw::series(vec![Piece { length_m: l, gauge_m: l, law: law(v) }]).expect("stretches"))
     };
     for leg in inputs["legs"].as_array().into_iter().flatten() {
-        links.push((
-            format!("T_{}_N", leg["name"].as_str().expect("name")),
-            members.len(),
-        ));
-        members.push(Member::Link(Link::new(
-            vec![index(&leg["a"]), index(&leg["b"])],
-            chain(leg),
-        )));
+        links.push((format!("T_{}_N", leg["name"].as_str().expect("name")), members.len()));
+        members.push(Member::Link(Link::new(vec![index(&leg["a"]), index(&leg["b"])], chain(leg))));
     }
     for sling in inputs["slings"].as_array().into_iter().flatten() {
-        links.push((
-            format!("T_{}_N", sling["name"].as_str().expect("name")),
-            members.len(),
-        ));
-        let path = sling["path"]
-            .as_array()
-            .expect("path")
-            .iter()
-            .map(index)
-            .collect();
+        links.push((format!("T_{}_N", sling["name"].as_str().expect("name")), members.len()));
+        let path = sling["path"].as_array().expect("path").iter().map(index).collect();
         members.push(Member::Link(Link::new(path, chain(sling))));
     }
     let mut walkers = Vec::new();
@@ -395,15 +282,7 @@ fn rig(inputs: &Value, loaded: bool) -> (Net, Vec<(String, usize)>, Vec<String>,
         let l = &inputs["line"];
         let ends = (index(&l["a"]), index(&l["b"]));
         let chord = (nodes[ends.0].place, nodes[ends.1].place);
-        let made = line(
-            l,
-            ends,
-            nodes.len(),
-            chord,
-            num(l, "wind_N_per_m"),
-            1.0,
-            loaded,
-        );
+        let made = line(l, ends, nodes.len(), chord, num(l, "wind_N_per_m"), 1.0, loaded);
         nodes.extend(made.nodes);
         members.extend(made.members);
         walkers = made.walkers;
@@ -416,9 +295,7 @@ fn rig_outputs(inputs: &Value, loaded: bool) -> BTreeMap<String, f64> {
     let s = certified(&net);
     let mut out = BTreeMap::new();
     for (name, m) in links {
-        let MemberState::Link { tension_n, .. } = s.members[m] else {
-            panic!("link")
-        };
+        let MemberState::Link { tension_n, .. } = s.members[m] else { panic!("link") };
         out.insert(name, tension_n);
     }
     for (name, p) in names.iter().zip(&s.places) {
@@ -430,10 +307,7 @@ fn rig_outputs(inputs: &Value, loaded: bool) -> BTreeMap<String, f64> {
         let (fa, fb) = end_forces(&net, &s);
         out.insert("line_TA_N".to_owned(), fa.length());
         out.insert("line_TB_N".to_owned(), fb.length());
-        let (a, b) = (
-            names.iter().position(|n| n == "MA"),
-            names.iter().position(|n| n == "MB"),
-        );
+        let (a, b) = (names.iter().position(|n| n == "MA"), names.iter().position(|n| n == "MB"));
         let (a, b) = (s.places[a.expect("MA")], s.places[b.expect("MB")]);
         for (i, &w) in walkers.iter().enumerate() {
             let p = s.places[w];
@@ -442,10 +316,7 @@ fn rig_outputs(inputs: &Value, loaded: bool) -> BTreeMap<String, f64> {
                 out.insert(format!("walker{n}_{axis}_m"), v);
             }
             let u = (p.x - a.x) / (b.x - a.x);
-            out.insert(
-                format!("walker{n}_drop_below_master_chord_m"),
-                a.z + (b.z - a.z) * u - p.z,
-            );
+            out.insert(format!("walker{n}_drop_below_master_chord_m"), a.z + (b.z - a.z) * u - p.z);
         }
     }
     out
@@ -453,19 +324,13 @@ fn rig_outputs(inputs: &Value, loaded: bool) -> BTreeMap<String, f64> {
 
 #[test]
 fn anchors_and_whole_rigs() {
-    for case in cases()
-        .iter()
-        .filter(|c| matches!(c["kind"].as_u64(), Some(5..=7)))
-    {
+    for case in cases().iter().filter(|c| matches!(c["kind"].as_u64(), Some(5..=7))) {
         let mut got = rig_outputs(&case["inputs"], true);
         for (k, v) in rig_outputs(&case["inputs"], false) {
             got.insert(format!("standing_{k}"), v);
         }
         let (worst, n) = compare(case, &got);
-        println!(
-            "{}: {n} outputs, worst error {worst:.1e} of its tolerance",
-            case["id"]
-        );
+        println!("{}: {n} outputs, worst error {worst:.1e} of its tolerance", case["id"]);
     }
 }
 
@@ -482,15 +347,9 @@ fn warm_and_cold_lines() {
                 got.insert(format!("TA_{infix}{when}_N"), out["TA_N"]);
             }
         }
-        got.insert(
-            "change_TA_N".to_owned(),
-            got["TA_after_N"] - got["TA_before_N"],
-        );
+        got.insert("change_TA_N".to_owned(), got["TA_after_N"] - got["TA_before_N"]);
         let (worst, n) = compare(case, &got);
-        println!(
-            "{}: {n} outputs, worst error {worst:.1e} of its tolerance",
-            case["id"]
-        );
+        println!("{}: {n} outputs, worst error {worst:.1e} of its tolerance", case["id"]);
     }
 }
 
@@ -498,8 +357,7 @@ fn warm_and_cold_lines() {
 /// short carries 6.742 kN; nylon hardly cares. Values by independent energy minimisation.
 #[test]
 fn a_short_leg_takes_it_all() {
-    let at = [(-3.0, 1.2, 0.3), (-3.2, 0.1, 0.4), (-2.8, -1.0, 0.2)]
-        .map(|(x, y, z)| DVec3::new(x, y, z));
+    let at = [(-3.0, 1.2, 0.3), (-3.2, 0.1, 0.4), (-2.8, -1.0, 0.2)].map(|(x, y, z)| DVec3::new(x, y, z));
     for (ea, short, want) in [
         (5.5e6, 0.0, [4027.0, 0.0, 4521.0]),
         (5.5e6, 0.02, [286.0, 6742.0, 1058.0]),
@@ -507,43 +365,20 @@ fn a_short_leg_takes_it_all() {
         (0.2e6, 0.02, [2317.0, 3115.0, 2895.0]),
     ] {
         let law = Arc::new(StrainLaw::linear(ea).expect("positive"));
-        let mut nodes: Vec<Node> = at
-            .iter()
-            .map(|&place| Node {
-                place,
-                fixed: true,
-                load_n: DVec3::ZERO,
-            })
-            .collect();
-        nodes.push(Node {
-            place: DVec3::ZERO,
-            fixed: false,
-            load_n: DVec3::new(8000.0, 0.0, 0.0),
-        });
+        let mut nodes: Vec<Node> = at.iter().map(|&place| Node { place, fixed: true, load_n: DVec3::ZERO }).collect();
+        nodes.push(Node { place: DVec3::ZERO, fixed: false, load_n: DVec3::new(8000.0, 0.0, 0.0) });
         let members = (0..3)
             .map(|i| {
                 let l = at[i].length() - if i == 1 { short } else { 0.0 };
-                let piece = Piece {
-                    length_m: l,
-                    gauge_m: l,
-                    law: law.clone(),
-                };
-                Member::Link(Link::new(
-                    vec![i, 3],
-                    Arc::new(LengthLaw::series(vec![piece]).expect("stretches")),
-                ))
+                let piece = Piece { length_m: l, gauge_m: l, law: law.clone() };
+                Member::Link(Link::new(vec![i, 3], Arc::new(LengthLaw::series(vec![piece]).expect("stretches"))))
             })
             .collect();
         let net = Net { nodes, members };
         let s = certified(&net);
         for (i, want) in want.into_iter().enumerate() {
-            let MemberState::Link { tension_n, .. } = s.members[i] else {
-                panic!("link")
-            };
-            assert!(
-                (tension_n - want).abs() < 0.6,
-                "EA {ea}, short {short}: leg {i} {tension_n} against {want}"
-            );
+            let MemberState::Link { tension_n, .. } = s.members[i] else { panic!("link") };
+            assert!((tension_n - want).abs() < 0.6, "EA {ea}, short {short}: leg {i} {tension_n} against {want}");
         }
     }
 }

@@ -30,41 +30,23 @@ fn colour(c: Color, or: &'static str) -> &'static str {
 
 fn inks(cell: &Cell) -> (&'static str, &'static str) {
     let (fg, bg) = (colour(cell.fg, INK), colour(cell.bg, PAPER));
-    if cell.modifier.contains(Modifier::REVERSED) {
-        (bg, fg)
-    } else {
-        (fg, bg)
-    }
+    if cell.modifier.contains(Modifier::REVERSED) { (bg, fg) } else { (fg, bg) }
 }
 
 /// Braille cells become dots, so that no font needs to have them.
 fn dots(out: &mut String, bits: u32, x: f64, y: f64, ink: &str) {
-    const AT: [(f64, f64); 8] = [
-        (0.0, 0.0),
-        (0.0, 1.0),
-        (0.0, 2.0),
-        (1.0, 0.0),
-        (1.0, 1.0),
-        (1.0, 2.0),
-        (0.0, 3.0),
-        (1.0, 3.0),
-    ];
+    const AT: [(f64, f64); 8] =
+        [(0.0, 0.0), (0.0, 1.0), (0.0, 2.0), (1.0, 0.0), (1.0, 1.0), (1.0, 2.0), (0.0, 3.0), (1.0, 3.0)];
     for (bit, (i, j)) in AT.iter().enumerate() {
         if bits >> bit & 1 == 1 {
             let (cx, cy) = (x + WIDE * (0.27 + 0.46 * i), y + HIGH * (0.125 + 0.25 * j));
-            let _ = write!(
-                out,
-                "<circle cx=\"{cx:.1}\" cy=\"{cy:.1}\" r=\"1.4\" fill=\"{ink}\"/>"
-            );
+            let _ = write!(out, "<circle cx=\"{cx:.1}\" cy=\"{cy:.1}\" r=\"1.4\" fill=\"{ink}\"/>");
         }
     }
 }
 
 fn svg(buffer: &Buffer) -> String {
-    let (w, h) = (
-        f64::from(buffer.area.width) * WIDE,
-        f64::from(buffer.area.height) * HIGH,
-    );
+    let (w, h) = (f64::from(buffer.area.width) * WIDE, f64::from(buffer.area.height) * HIGH);
     let mut out = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {w:.0} {h:.0}\" font-family=\"monospace\" font-size=\"14\">\
          <rect width=\"100%\" height=\"100%\" fill=\"{PAPER}\"/>\n"
@@ -85,21 +67,14 @@ fn svg(buffer: &Buffer) -> String {
                 0x20 => {}
                 b @ 0x2800..0x2900 => dots(&mut out, b - 0x2800, px, py, ink),
                 _ => {
-                    let bold = if cell.modifier.contains(Modifier::BOLD) {
-                        " font-weight=\"bold\""
-                    } else {
-                        ""
-                    };
+                    let bold = if cell.modifier.contains(Modifier::BOLD) { " font-weight=\"bold\"" } else { "" };
                     let text = match c {
                         '<' => "&lt;".to_owned(),
                         '&' => "&amp;".to_owned(),
                         c => c.to_string(),
                     };
-                    let _ = write!(
-                        out,
-                        "<text x=\"{px:.1}\" y=\"{:.1}\" fill=\"{ink}\"{bold}>{text}</text>",
-                        py + 14.0
-                    );
+                    let _ =
+                        write!(out, "<text x=\"{px:.1}\" y=\"{:.1}\" fill=\"{ink}\"{bold}>{text}</text>", py + 14.0);
                 }
             }
         }

@@ -7,9 +7,7 @@ use spanwright::plan::{PlanFile, describe};
 use spanwright::review::{Gravity, Options, Review, Verdict, review};
 
 fn reviewed(name: &str) -> (PlanFile, Review) {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("plans")
-        .join(name);
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("plans").join(name);
     let file = PlanFile::open(&path).unwrap_or_else(|e| panic!("{}", e.show(name)));
     assert!(file.is_sound(), "{}", file.show_faults());
     let r = review(&file, Options::default()).unwrap_or_else(|f| panic!("{f:#?}"));
@@ -30,12 +28,8 @@ fn the_format_is_described_as_it_is_checked() {
 #[test]
 fn the_demo_falls_short_where_it_should() {
     let (_, r) = reviewed("kestrel-gap-62m.ron");
-    let below: BTreeSet<String> = r
-        .rows
-        .iter()
-        .filter(|r| r.verdict != Verdict::Meets)
-        .map(|r| r.place.to_string())
-        .collect();
+    let below: BTreeSet<String> =
+        r.rows.iter().filter(|r| r.verdict != Verdict::Meets).map(|r| r.place.to_string()).collect();
     assert_eq!(below, BTreeSet::from(["main, part 3".to_owned()]));
     assert!(r.unsolved.is_empty());
     assert!(!r.findings.iter().any(|f| f.gravity == Gravity::Stop));
@@ -43,30 +37,18 @@ fn the_demo_falls_short_where_it_should() {
 
 #[test]
 fn every_situation_of_every_plan_is_certified() {
-    for name in [
-        "kestrel-gap-62m.ron",
-        "lantern-quarry-28m.ron",
-        "heron-valley-410m.ron",
-        "crow-steps-44m.ron",
-    ] {
+    for name in ["kestrel-gap-62m.ron", "lantern-quarry-28m.ron", "heron-valley-410m.ron", "crow-steps-44m.ron"] {
         let (_, r) = reviewed(name);
         assert!(r.unsolved.is_empty(), "{name}: {:?}", r.unsolved);
         assert!(r.cases.len() > 50, "{name}");
-        assert!(
-            r.cases.iter().all(spanwright::review::Solved::certified),
-            "{name}"
-        );
+        assert!(r.cases.iter().all(spanwright::review::Solved::certified), "{name}");
     }
 }
 
 #[test]
 fn the_long_line_has_eight_segments_and_seven_joints() {
     let (_, r) = reviewed("heron-valley-410m.ron");
-    assert!(
-        r.cases
-            .iter()
-            .all(|c| c.response.joints.len() == 7 && c.response.backup_n.len() == 8)
-    );
+    assert!(r.cases.iter().all(|c| c.response.joints.len() == 7 && c.response.backup_n.len() == 8));
 }
 
 /// The faults planted in the bad plan, each by the rule that must find it. They were written down with the plan.
@@ -102,25 +84,10 @@ fn the_bad_plan_is_seen_through() {
         ("windy", ""),
     ];
     for (rule, at) in planted {
-        assert!(
-            r.findings
-                .iter()
-                .any(|f| f.rule == rule && f.at.starts_with(at)),
-            "{rule} at “{at}” was not found"
-        );
+        assert!(r.findings.iter().any(|f| f.rule == rule && f.at.starts_with(at)), "{rule} at “{at}” was not found");
     }
-    let verdict = |place: &str| {
-        r.rows
-            .iter()
-            .filter(|r| r.place.to_string() == place)
-            .map(|r| r.verdict)
-            .max()
-    };
-    assert_eq!(
-        verdict("B car, anchor"),
-        Some(Verdict::Below),
-        "a car on gravel holds less than the line pulls"
-    );
+    let verdict = |place: &str| r.rows.iter().filter(|r| r.place.to_string() == place).map(|r| r.verdict).max();
+    assert_eq!(verdict("B car, anchor"), Some(Verdict::Below), "a car on gravel holds less than the line pulls");
     assert_eq!(verdict("B pine, anchor"), Some(Verdict::Unrated));
     assert_eq!(verdict("A master, hardware"), Some(Verdict::Below));
     assert_eq!(r.verdict, Verdict::Below);
@@ -130,11 +97,7 @@ fn the_bad_plan_is_seen_through() {
 fn a_good_plan_is_left_in_peace() {
     for name in ["kestrel-gap-62m.ron", "lantern-quarry-28m.ron"] {
         let (_, r) = reviewed(name);
-        let loud = r
-            .findings
-            .iter()
-            .filter(|f| f.gravity != Gravity::Note)
-            .count();
+        let loud = r.findings.iter().filter(|f| f.gravity != Gravity::Note).count();
         assert!(loud <= 6, "{name}: {:#?}", r.findings);
     }
 }

@@ -29,11 +29,7 @@ fn first_screen_in_ascii() {
     s.app.settings.ascii = true;
     let screen = s.screen();
     // Braille is replaced by dots, signs by letters: nothing but ASCII is left.
-    assert!(
-        screen.is_ascii(),
-        "{:?}",
-        screen.chars().filter(|c| !c.is_ascii()).collect::<String>()
-    );
+    assert!(screen.is_ascii(), "{:?}", screen.chars().filter(|c| !c.is_ascii()).collect::<String>());
     insta::assert_snapshot!(screen);
 }
 
@@ -49,10 +45,7 @@ fn without_colour_nothing_is_lost() {
 #[test]
 fn too_small_says_so() {
     let mut s = demo(60, 20);
-    assert!(
-        s.screen()
-            .starts_with("spanwright needs 80x24; this is 60x20")
-    );
+    assert!(s.screen().starts_with("spanwright needs 80x24; this is 60x20"));
 }
 
 #[test]
@@ -60,10 +53,7 @@ fn the_limiting_piece_and_its_reasons() {
     let mut s = demo(120, 40);
     s.keys("w");
     let screen = s.screen();
-    assert!(
-        screen.contains("÷ 5.80 kN in bounce 0.53 → 4.1 of"),
-        "{screen}"
-    );
+    assert!(screen.contains("÷ 5.80 kN in bounce 0.53 → 4.1 of"), "{screen}");
     insta::assert_snapshot!(screen);
 }
 
@@ -79,10 +69,7 @@ fn a_field_is_edited_and_everything_follows() {
     s.type_text("1.5 kN");
     s.keys("enter");
     let after = s.app.review.as_ref().expect("reviewed").line.standing_n[0];
-    assert!(
-        (before - 2500.0).abs() < 1e-3 && (after - 1500.0).abs() < 1e-3,
-        "{before} {after}"
-    );
+    assert!((before - 2500.0).abs() < 1e-3 && (after - 1500.0).abs() < 1e-3, "{before} {after}");
     assert!(s.app.unsaved());
     s.keys("u");
     assert!((s.app.review.as_ref().expect("reviewed").line.standing_n[0] - 2500.0).abs() < 1e-3);
@@ -114,29 +101,14 @@ fn another_item_from_the_list() {
     s.type_text("sheathed");
     insta::assert_snapshot!(s.screen());
     s.keys("enter");
-    assert_eq!(
-        s.app.file.plan.runs["main"].parts[2].item,
-        "webbing-polyester-sheathed-25"
-    );
-    assert_eq!(
-        s.app.review.as_ref().expect("reviewed").verdict.word(),
-        "meets"
-    );
+    assert_eq!(s.app.file.plan.runs["main"].parts[2].item, "webbing-polyester-sheathed-25");
+    assert_eq!(s.app.review.as_ref().expect("reviewed").verdict.word(), "meets");
 }
 
 #[test]
 fn the_walker_slides_and_tensions_follow() {
     let mut s = demo(120, 40);
-    let tension = |s: &Session| {
-        s.app
-            .view
-            .as_ref()
-            .expect("view")
-            .response
-            .as_ref()
-            .expect("solved")
-            .line_n[0]
-    };
+    let tension = |s: &Session| s.app.view.as_ref().expect("view").response.as_ref().expect("solved").line_n[0];
     let mid = tension(&s);
     s.keys("shift-left shift-left shift-left shift-left left left left");
     assert!((s.app.walker - 0.07).abs() < 1e-9);
@@ -150,27 +122,16 @@ fn points_runs_and_parts_come_and_go() {
     let text = s.app.file.text.clone();
     s.select_point("A bolt 1");
     s.keys("d");
-    assert!(
-        s.app.file.plan.points.contains_key("A bolt 6"),
-        "{:?}",
-        s.app.log.last()
-    );
+    assert!(s.app.file.plan.points.contains_key("A bolt 6"), "{:?}", s.app.log.last());
     s.keys("p");
     s.type_text("tree");
     s.keys("enter");
-    assert!(
-        s.app.file.plan.points.contains_key("A tree 1"),
-        "{:?}",
-        s.app.log.last()
-    );
+    assert!(s.app.file.plan.points.contains_key("A tree 1"), "{:?}", s.app.log.last());
     s.select_run("A leg 1");
     s.keys("a");
     s.type_text("bow-shackle-2t");
     s.keys("enter");
-    assert_eq!(
-        s.app.file.plan.runs["A leg 1"].parts[2].item,
-        "bow-shackle-2t"
-    );
+    assert_eq!(s.app.file.plan.runs["A leg 1"].parts[2].item, "bow-shackle-2t");
     s.keys("x");
     assert_eq!(s.app.file.plan.runs["A leg 1"].parts.len(), 2);
     s.select_point("A bolt 2");
@@ -212,36 +173,21 @@ fn saving_keeps_comments_and_notices_a_change() {
     s.type_text("2 kN");
     s.keys("enter s");
     let saved = std::fs::read_to_string(&path).expect("saved");
-    assert_eq!(
-        saved,
-        spanwright::cli::DEMO.replace("standing: \"2.5 kN\"", "standing: \"2 kN\"")
-    );
+    assert_eq!(saved, spanwright::cli::DEMO.replace("standing: \"2.5 kN\"", "standing: \"2 kN\""));
     assert!(!s.app.unsaved());
     std::fs::write(&path, "// somebody else\n").expect("write");
     s.keys("u s");
     assert!(s.screen().contains("has changed since it was read"));
     s.keys("esc");
-    assert_eq!(
-        std::fs::read_to_string(&path).expect("kept"),
-        "// somebody else\n"
-    );
+    assert_eq!(std::fs::read_to_string(&path).expect("kept"), "// somebody else\n");
     s.keys("s o");
-    assert_eq!(
-        std::fs::read_to_string(&path).expect("saved"),
-        spanwright::cli::DEMO
-    );
-    assert_eq!(
-        std::fs::read_to_string(dir.path().join("plan.ron.bak")).expect("copy"),
-        "// somebody else\n"
-    );
+    assert_eq!(std::fs::read_to_string(&path).expect("saved"), spanwright::cli::DEMO);
+    assert_eq!(std::fs::read_to_string(dir.path().join("plan.ron.bak")).expect("copy"), "// somebody else\n");
 }
 
 #[test]
 fn a_plan_that_cannot_be_worked_out_shows_no_numbers() {
-    let text = spanwright::cli::DEMO.replace(
-        "(\"-3.2 m\", \"1.3 m\", \"-0.1 m\")",
-        "(\"0 m\", \"0 m\", \"0 m\")",
-    );
+    let text = spanwright::cli::DEMO.replace("(\"-3.2 m\", \"1.3 m\", \"-0.1 m\")", "(\"0 m\", \"0 m\", \"0 m\")");
     let mut s = Session::text(&text, 120, 40);
     let screen = s.screen();
     assert!(screen.contains("the run has no length"), "{screen}");
@@ -255,11 +201,7 @@ fn help_lists_every_command() {
     s.keys("?");
     let screen = s.screen();
     for c in spanwright::app::COMMANDS {
-        assert!(
-            screen.contains(c.name),
-            "{} is not in help:\n{screen}",
-            c.name
-        );
+        assert!(screen.contains(c.name), "{} is not in help:\n{screen}", c.name);
     }
 }
 
@@ -267,9 +209,8 @@ fn help_lists_every_command() {
 #[test]
 fn random_keys_do_no_harm() {
     let keys = [
-        "down", "up", "tab", "enter", "esc", "a", "d", "x", "p", "r", "n", "u", "U", "c", "z",
-        "left", "right", "w", "delete", "?", ":", "/", "m", "f", "pagedown", "home", "end",
-        "backtab", "1", "k", "N", "space",
+        "down", "up", "tab", "enter", "esc", "a", "d", "x", "p", "r", "n", "u", "U", "c", "z", "left", "right", "w",
+        "delete", "?", ":", "/", "m", "f", "pagedown", "home", "end", "backtab", "1", "k", "N", "space",
     ];
     let mut seed = 0x2545_f491_4f6c_dd1d_u64;
     for round in 0..6 {

@@ -20,15 +20,8 @@ const PATIENCE: Duration = Duration::from_secs(20);
 
 impl Terminal {
     fn start(args: &[&str], env: &[(&str, &str)]) -> Self {
-        let size = PtySize {
-            rows: 24,
-            cols: 80,
-            pixel_width: 0,
-            pixel_height: 0,
-        };
-        let pty = native_pty_system()
-            .openpty(size)
-            .expect("a pseudo-terminal");
+        let size = PtySize { rows: 24, cols: 80, pixel_width: 0, pixel_height: 0 };
+        let pty = native_pty_system().openpty(size).expect("a pseudo-terminal");
         let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_spanwright"));
         command.args(args);
         command.env("TERM", "xterm-256color");
@@ -48,14 +41,7 @@ impl Terminal {
                 }
             }
         });
-        Self {
-            master: pty.master,
-            child,
-            writer,
-            output,
-            screen: vt100::Parser::new(24, 80, 0),
-            raw: Vec::new(),
-        }
+        Self { master: pty.master, child, writer, output, screen: vt100::Parser::new(24, 80, 0), raw: Vec::new() }
     }
 
     fn take(&mut self, wait: Duration) -> bool {
@@ -72,11 +58,7 @@ impl Terminal {
     fn wait_for(&mut self, text: &str) {
         let until = Instant::now() + PATIENCE;
         while !self.screen.screen().contents().contains(text) {
-            assert!(
-                Instant::now() < until,
-                "no “{text}” on:\n{}",
-                self.screen.screen().contents()
-            );
+            assert!(Instant::now() < until, "no “{text}” on:\n{}", self.screen.screen().contents());
             self.take(Duration::from_millis(100));
         }
     }
@@ -87,14 +69,7 @@ impl Terminal {
     }
 
     fn resize(&mut self, cols: u16, rows: u16) {
-        self.master
-            .resize(PtySize {
-                rows,
-                cols,
-                pixel_width: 0,
-                pixel_height: 0,
-            })
-            .expect("resized");
+        self.master.resize(PtySize { rows, cols, pixel_width: 0, pixel_height: 0 }).expect("resized");
         self.screen.screen_mut().set_size(rows, cols);
     }
 
@@ -105,11 +80,7 @@ impl Terminal {
             if let Some(status) = self.child.try_wait().expect("asked") {
                 break status.exit_code();
             }
-            assert!(
-                Instant::now() < until,
-                "still running:\n{}",
-                self.screen.screen().contents()
-            );
+            assert!(Instant::now() < until, "still running:\n{}", self.screen.screen().contents());
             self.take(Duration::from_millis(50));
         };
         while self.take(Duration::from_millis(200)) {}
@@ -118,19 +89,10 @@ impl Terminal {
 
     fn given_back(&self) {
         let raw = String::from_utf8_lossy(&self.raw);
-        let after = |what: &str, then: &str| {
-            raw.rfind(what)
-                .is_some_and(|i| raw.rfind(then).is_none_or(|j| j < i))
-        };
-        assert!(
-            after("\x1b[?1049l", "\x1b[?1049h"),
-            "the other screen was not left"
-        );
+        let after = |what: &str, then: &str| raw.rfind(what).is_some_and(|i| raw.rfind(then).is_none_or(|j| j < i));
+        assert!(after("\x1b[?1049l", "\x1b[?1049h"), "the other screen was not left");
         assert!(after("\x1b[?25h", "\x1b[?25l"), "the cursor stays hidden");
-        assert!(
-            after("\x1b[?2004l", "\x1b[?2004h"),
-            "bracketed paste stays on"
-        );
+        assert!(after("\x1b[?2004l", "\x1b[?2004h"), "bracketed paste stays on");
         assert!(after("\x1b[?1000l", "\x1b[?1000h"), "the mouse stays taken");
     }
 }
@@ -163,25 +125,14 @@ fn edits_and_saves_a_plan() {
     t.send("q");
     assert_eq!(t.end(), 0);
     let saved = std::fs::read_to_string(&path).expect("saved");
-    assert_eq!(
-        saved,
-        spanwright::cli::DEMO.replace("span: \"62 m\"", "span: \"63 m\"")
-    );
+    assert_eq!(saved, spanwright::cli::DEMO.replace("span: \"62 m\"", "span: \"63 m\""));
 }
 
 #[test]
 fn bears_being_resized() {
     let mut t = Terminal::start(&[], &[]);
     t.wait_for("situations");
-    for (cols, rows) in [
-        (200, 50),
-        (1, 1),
-        (80, 24),
-        (79, 24),
-        (250, 80),
-        (20, 5),
-        (120, 40),
-    ] {
+    for (cols, rows) in [(200, 50), (1, 1), (80, 24), (79, 24), (250, 80), (20, 5), (120, 40)] {
         t.resize(cols, rows);
         t.send("\x1b[C");
         while t.take(Duration::from_millis(150)) {}
@@ -199,10 +150,7 @@ fn a_signal_gives_the_terminal_back() {
         let mut t = Terminal::start(&[], &[]);
         t.wait_for("situations");
         let pid = t.child.process_id().expect("running").to_string();
-        std::process::Command::new("kill")
-            .args([signal, &pid])
-            .status()
-            .expect("kill");
+        std::process::Command::new("kill").args([signal, &pid]).status().expect("kill");
         assert_eq!(t.end(), 143);
         t.given_back();
     }
@@ -216,10 +164,7 @@ fn a_panic_gives_the_terminal_back() {
     let mut t = Terminal::start(&[], &[("SPANWRIGHT_PANIC", "1")]);
     assert_eq!(t.end(), 101);
     t.given_back();
-    assert!(
-        String::from_utf8_lossy(&t.raw).contains("asked to panic"),
-        "the message is readable"
-    );
+    assert!(String::from_utf8_lossy(&t.raw).contains("asked to panic"), "the message is readable");
 }
 
 #[test]
@@ -243,13 +188,8 @@ fn nothing_is_drawn_at_rest() {
 
 #[test]
 fn without_a_terminal_it_prints_the_review() {
-    let out = std::process::Command::new(env!("CARGO_BIN_EXE_spanwright"))
-        .output()
-        .expect("run");
+    let out = std::process::Command::new(env!("CARGO_BIN_EXE_spanwright")).output().expect("run");
     let text = String::from_utf8_lossy(&out.stdout);
     assert!(out.status.success());
-    assert!(
-        text.contains("Kestrel Gap") && text.contains("4.1") && text.contains("A planning aid."),
-        "{text}"
-    );
+    assert!(text.contains("Kestrel Gap") && text.contains("4.1") && text.contains("A planning aid."), "{text}");
 }

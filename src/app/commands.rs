@@ -43,10 +43,7 @@ fn always(_: &App) -> bool {
 }
 
 fn thing(app: &App) -> bool {
-    matches!(
-        app.selected,
-        Selected::Point(_) | Selected::Run(_) | Selected::Part(..)
-    )
+    matches!(app.selected, Selected::Point(_) | Selected::Run(_) | Selected::Part(..))
 }
 
 fn in_run(app: &App) -> bool {
@@ -69,11 +66,7 @@ fn moved(at: usize, by: isize, len: usize) -> usize {
 pub(super) fn step(app: &mut App, by: isize) {
     match app.pane {
         Pane::Path | Pane::Drawing => {
-            let lines: Vec<Selected> = app
-                .outline
-                .iter()
-                .filter_map(|e| e.selected.clone())
-                .collect();
+            let lines: Vec<Selected> = app.outline.iter().filter_map(|e| e.selected.clone()).collect();
             let at = lines.iter().position(|s| *s == app.selected).unwrap_or(0);
             if let Some(s) = lines.get(moved(at, by, lines.len())) {
                 app.select(s.clone());
@@ -133,10 +126,7 @@ fn jump(app: &mut App) {
 }
 
 fn to_limit(app: &mut App) {
-    let Some(place) = app
-        .review
-        .as_ref()
-        .and_then(|r| Some(r.rows.get(r.limiting.as_ref()?.row)?.place.clone()))
+    let Some(place) = app.review.as_ref().and_then(|r| Some(r.rows.get(r.limiting.as_ref()?.row)?.place.clone()))
     else {
         return;
     };
@@ -153,11 +143,7 @@ pub(super) fn edit(app: &mut App) {
     };
     if matches!(field.kind, Kind::Flag) {
         let on = field.value.as_deref() != Some("true");
-        let result = app.set(
-            &field.path,
-            if on { "true" } else { "false" },
-            format!("{}: {on}", field.name),
-        );
+        let result = app.set(&field.path, if on { "true" } else { "false" }, format!("{}: {on}", field.name));
         told(app, result);
         return;
     }
@@ -166,10 +152,7 @@ pub(super) fn edit(app: &mut App) {
         return;
     }
     if let Some(rows) = field.choices(&app.file) {
-        let at = rows
-            .iter()
-            .position(|r| Some(&r.0) == field.value.as_ref())
-            .unwrap_or(0);
+        let at = rows.iter().position(|r| Some(&r.0) == field.value.as_ref()).unwrap_or(0);
         let title = format!("{} of {}", field.name, app.selected.words());
         open(
             app,
@@ -214,13 +197,7 @@ fn palette(app: &mut App) {
     let rows = COMMANDS
         .iter()
         .filter(|c| (c.when)(app))
-        .map(|c| {
-            (
-                c.name.to_owned(),
-                c.id.to_owned(),
-                format!("{}  {}", c.keys.join(" "), c.help),
-            )
-        })
+        .map(|c| (c.name.to_owned(), c.id.to_owned(), format!("{}  {}", c.keys.join(" "), c.help)))
         .collect();
     open(
         app,
@@ -236,16 +213,7 @@ fn palette(app: &mut App) {
 
 fn typed(app: &mut App, purpose: PromptUse, label: &str, text: String) {
     let cursor = text.chars().count();
-    open(
-        app,
-        Overlay::Prompt(Prompt {
-            purpose,
-            label: label.to_owned(),
-            text,
-            cursor,
-            refusal: None,
-        }),
-    );
+    open(app, Overlay::Prompt(Prompt { purpose, label: label.to_owned(), text, cursor, refusal: None }));
 }
 
 macro_rules! command {
@@ -279,15 +247,7 @@ pub const COMMANDS: &[Command] = &[
             a.dirty = true;
         }
     ),
-    command!(
-        "jump",
-        "jump",
-        ["enter"],
-        In(Pane::Worst),
-        "go to the piece of this line",
-        |a| a.review.is_some(),
-        jump
-    ),
+    command!("jump", "jump", ["enter"], In(Pane::Worst), "go to the piece of this line", |a| a.review.is_some(), jump),
     command!(
         "unset",
         "leave out",
@@ -302,69 +262,13 @@ pub const COMMANDS: &[Command] = &[
             }
         }
     ),
-    command!(
-        "down",
-        "down",
-        ["down", "j"],
-        Anywhere,
-        "next line",
-        always,
-        |a| step(a, 1)
-    ),
-    command!(
-        "up",
-        "up",
-        ["up", "k"],
-        Anywhere,
-        "line before",
-        always,
-        |a| step(a, -1)
-    ),
-    command!(
-        "page-down",
-        "page down",
-        ["pagedown"],
-        Anywhere,
-        "ten lines on",
-        always,
-        |a| step(a, 10)
-    ),
-    command!(
-        "page-up",
-        "page up",
-        ["pageup"],
-        Anywhere,
-        "ten lines back",
-        always,
-        |a| step(a, -10)
-    ),
-    command!(
-        "first",
-        "first",
-        ["home", "g"],
-        Anywhere,
-        "first line",
-        always,
-        |a| step(a, -100_000)
-    ),
-    command!(
-        "last",
-        "last",
-        ["end", "G"],
-        Anywhere,
-        "last line",
-        always,
-        |a| step(a, 100_000)
-    ),
-    command!(
-        "next-pane",
-        "pane",
-        ["tab"],
-        Anywhere,
-        "give the keys to the next pane",
-        always,
-        |a| turn(a, 1)
-    ),
+    command!("down", "down", ["down", "j"], Anywhere, "next line", always, |a| step(a, 1)),
+    command!("up", "up", ["up", "k"], Anywhere, "line before", always, |a| step(a, -1)),
+    command!("page-down", "page down", ["pagedown"], Anywhere, "ten lines on", always, |a| step(a, 10)),
+    command!("page-up", "page up", ["pageup"], Anywhere, "ten lines back", always, |a| step(a, -10)),
+    command!("first", "first", ["home", "g"], Anywhere, "first line", always, |a| step(a, -100_000)),
+    command!("last", "last", ["end", "G"], Anywhere, "last line", always, |a| step(a, 100_000)),
+    command!("next-pane", "pane", ["tab"], Anywhere, "give the keys to the next pane", always, |a| turn(a, 1)),
     command!(
         "pane-before",
         "pane before",
@@ -374,24 +278,12 @@ pub const COMMANDS: &[Command] = &[
         always,
         |a| turn(a, 3)
     ),
-    command!(
-        "walker-b",
-        "walker to B",
-        ["right", "l"],
-        Anywhere,
-        "slide the walker towards B",
-        always,
-        |a| slide(a, 0.01)
-    ),
-    command!(
-        "walker-a",
-        "walker to A",
-        ["left", "h"],
-        Anywhere,
-        "slide the walker towards A",
-        always,
-        |a| slide(a, -0.01)
-    ),
+    command!("walker-b", "walker to B", ["right", "l"], Anywhere, "slide the walker towards B", always, |a| slide(
+        a, 0.01
+    )),
+    command!("walker-a", "walker to A", ["left", "h"], Anywhere, "slide the walker towards A", always, |a| slide(
+        a, -0.01
+    )),
     command!(
         "walker-b-far",
         "walker far to B",
@@ -418,10 +310,7 @@ pub const COMMANDS: &[Command] = &[
         "show the next situation: one walker, two, bounce, wind, cold, standing",
         always,
         |a| {
-            let at = Situation::ALL
-                .iter()
-                .position(|s| *s == a.situation)
-                .unwrap_or(0);
+            let at = Situation::ALL.iter().position(|s| *s == a.situation).unwrap_or(0);
             a.situation = Situation::ALL[(at + 1) % Situation::ALL.len()];
             a.look();
         }
@@ -435,118 +324,64 @@ pub const COMMANDS: &[Command] = &[
         |a| a.review.is_some(),
         to_limit
     ),
-    command!(
-        "depth",
-        "depth",
-        ["z"],
-        Anywhere,
-        "show the line's sag, or the whole depth of the ground",
-        always,
-        |a| {
-            a.deep = !a.deep;
-            a.dirty = true;
-        }
-    ),
-    command!(
-        "add-part",
-        "add part",
-        ["a"],
-        Anywhere,
-        "add a part after the selected one",
-        in_run,
-        |a| {
-            let rows = super::form::item_rows(&a.file.catalogue);
-            open(
-                a,
-                Overlay::Picker(Picker {
-                    purpose: PickerUse::AddPart,
-                    title: "Add a part".to_owned(),
-                    rows,
-                    filter: String::new(),
-                    at: 0,
-                }),
-            );
-        }
-    ),
-    command!(
-        "add-run",
-        "add run",
-        ["r"],
-        Anywhere,
-        "add a run between two points",
-        always,
-        |a| {
-            let rows = a
-                .file
-                .plan
-                .points
-                .keys()
-                .map(|n| (n.clone(), n.clone(), String::new()))
-                .collect();
-            open(
-                a,
-                Overlay::Picker(Picker {
-                    purpose: PickerUse::RunFrom,
-                    title: "New run: from".to_owned(),
-                    rows,
-                    filter: String::new(),
-                    at: 0,
-                }),
-            );
-        }
-    ),
-    command!(
-        "add-point",
-        "add point",
-        ["p"],
-        Anywhere,
-        "add an anchor or a master, with a leg",
-        always,
-        |a| {
-            let rows = [
-                ("bolt", "a glued-in bolt"),
-                ("tree", "a tree"),
-                ("boulder", "a boulder"),
-                ("master", "a place where runs meet"),
-            ]
-            .map(|(k, d)| (k.to_owned(), k.to_owned(), d.to_owned()))
-            .to_vec();
-            open(
-                a,
-                Overlay::Picker(Picker {
-                    purpose: PickerUse::AddPoint,
-                    title: "New point".to_owned(),
-                    rows,
-                    filter: String::new(),
-                    at: 0,
-                }),
-            );
-        }
-    ),
-    command!(
-        "double",
-        "double",
-        ["d"],
-        Anywhere,
-        "add a second one like the selected",
-        thing,
-        |a| {
-            let r = a.double();
-            told(a, r);
-        }
-    ),
-    command!(
-        "remove",
-        "remove",
-        ["x"],
-        Anywhere,
-        "remove the selected point, run or part",
-        thing,
-        |a| {
-            let r = a.remove();
-            told(a, r);
-        }
-    ),
+    command!("depth", "depth", ["z"], Anywhere, "show the line's sag, or the whole depth of the ground", always, |a| {
+        a.deep = !a.deep;
+        a.dirty = true;
+    }),
+    command!("add-part", "add part", ["a"], Anywhere, "add a part after the selected one", in_run, |a| {
+        let rows = super::form::item_rows(&a.file.catalogue);
+        open(
+            a,
+            Overlay::Picker(Picker {
+                purpose: PickerUse::AddPart,
+                title: "Add a part".to_owned(),
+                rows,
+                filter: String::new(),
+                at: 0,
+            }),
+        );
+    }),
+    command!("add-run", "add run", ["r"], Anywhere, "add a run between two points", always, |a| {
+        let rows = a.file.plan.points.keys().map(|n| (n.clone(), n.clone(), String::new())).collect();
+        open(
+            a,
+            Overlay::Picker(Picker {
+                purpose: PickerUse::RunFrom,
+                title: "New run: from".to_owned(),
+                rows,
+                filter: String::new(),
+                at: 0,
+            }),
+        );
+    }),
+    command!("add-point", "add point", ["p"], Anywhere, "add an anchor or a master, with a leg", always, |a| {
+        let rows = [
+            ("bolt", "a glued-in bolt"),
+            ("tree", "a tree"),
+            ("boulder", "a boulder"),
+            ("master", "a place where runs meet"),
+        ]
+        .map(|(k, d)| (k.to_owned(), k.to_owned(), d.to_owned()))
+        .to_vec();
+        open(
+            a,
+            Overlay::Picker(Picker {
+                purpose: PickerUse::AddPoint,
+                title: "New point".to_owned(),
+                rows,
+                filter: String::new(),
+                at: 0,
+            }),
+        );
+    }),
+    command!("double", "double", ["d"], Anywhere, "add a second one like the selected", thing, |a| {
+        let r = a.double();
+        told(a, r);
+    }),
+    command!("remove", "remove", ["x"], Anywhere, "remove the selected point, run or part", thing, |a| {
+        let r = a.remove();
+        told(a, r);
+    }),
     command!(
         "rename",
         "rename",
@@ -559,33 +394,14 @@ pub const COMMANDS: &[Command] = &[
             typed(a, PromptUse::Rename, "new name", text);
         }
     ),
-    command!(
-        "undo",
-        "undo",
-        ["u"],
-        Anywhere,
-        "take the last change back",
-        |a| !a.history.is_empty(),
-        App::undo
-    ),
-    command!(
-        "redo",
-        "redo",
-        ["U", "ctrl-y"],
-        Anywhere,
-        "do it again",
-        always,
-        App::redo
-    ),
-    command!(
+    command!("undo", "undo", ["u"], Anywhere, "take the last change back", |a| !a.history.is_empty(), App::undo),
+    command!("redo", "redo", ["U", "ctrl-y"], Anywhere, "do it again", always, App::redo),
+    command!("find", "find", ["/"], Anywhere, "find a point, run or item by its name", always, |a| typed(
+        a,
+        PromptUse::Find,
         "find",
-        "find",
-        ["/"],
-        Anywhere,
-        "find a point, run or item by its name",
-        always,
-        |a| typed(a, PromptUse::Find, "find", String::new())
-    ),
+        String::new()
+    )),
     command!(
         "palette",
         "commands",
@@ -595,30 +411,11 @@ pub const COMMANDS: &[Command] = &[
         always,
         palette
     ),
-    command!(
-        "save",
-        "save",
-        ["s", "ctrl-s"],
-        Anywhere,
-        "save the plan",
-        always,
-        App::save
-    ),
-    command!(
-        "save-as",
-        "save as",
-        ["S"],
-        Anywhere,
-        "save the plan under another name",
-        always,
-        |a| {
-            let text = a
-                .path
-                .as_ref()
-                .map_or("plan.ron".to_owned(), |p| p.display().to_string());
-            typed(a, PromptUse::SaveAs, "save as", text);
-        }
-    ),
+    command!("save", "save", ["s", "ctrl-s"], Anywhere, "save the plan", always, App::save),
+    command!("save-as", "save as", ["S"], Anywhere, "save the plan under another name", always, |a| {
+        let text = a.path.as_ref().map_or("plan.ron".to_owned(), |p| p.display().to_string());
+        typed(a, PromptUse::SaveAs, "save as", text);
+    }),
     command!(
         "faults",
         "faults",
@@ -628,15 +425,7 @@ pub const COMMANDS: &[Command] = &[
         |a| !a.review_faults.is_empty(),
         |a| open(a, Overlay::Faults(0))
     ),
-    command!(
-        "log",
-        "messages",
-        ["m"],
-        Anywhere,
-        "what has been said so far",
-        always,
-        |a| open(a, Overlay::Log(0))
-    ),
+    command!("log", "messages", ["m"], Anywhere, "what has been said so far", always, |a| open(a, Overlay::Log(0))),
     command!(
         "mouse",
         "mouse",
@@ -648,34 +437,16 @@ pub const COMMANDS: &[Command] = &[
             a.settings.mouse = !a.settings.mouse;
             let on = a.settings.mouse;
             a.effects.push(Effect::Mouse(on));
-            a.say(if on {
-                "mouse taken"
-            } else {
-                "mouse left to the terminal"
-            });
+            a.say(if on { "mouse taken" } else { "mouse left to the terminal" });
         }
     ),
-    command!(
-        "suspend",
-        "suspend",
-        ["ctrl-z"],
-        Anywhere,
-        "put the program to sleep; fg brings it back",
-        always,
-        |a| a.effects.push(Effect::Suspend)
-    ),
+    command!("suspend", "suspend", ["ctrl-z"], Anywhere, "put the program to sleep; fg brings it back", always, |a| a
+        .effects
+        .push(Effect::Suspend)),
     command!("help", "keys", ["?"], Anywhere, "all keys", always, |a| {
         open(a, Overlay::Help(0));
     }),
-    command!(
-        "quit",
-        "quit",
-        ["q", "ctrl-c"],
-        Anywhere,
-        "leave; asks when there is unsaved work",
-        always,
-        quit
-    ),
+    command!("quit", "quit", ["q", "ctrl-c"], Anywhere, "leave; asks when there is unsaved work", always, quit),
 ];
 
 /// The command for a key in a pane.

@@ -13,10 +13,7 @@ struct Steps {
 
 impl Steps {
     fn new(file: &PlanFile) -> Self {
-        Self {
-            file: file.clone(),
-            splices: Vec::new(),
-        }
+        Self { file: file.clone(), splices: Vec::new() }
     }
 
     fn then(&mut self, splice: Option<Splice>) -> Option<()> {
@@ -28,33 +25,20 @@ impl Steps {
     }
 
     fn change(self, name: String, selected: &Selected) -> Change {
-        Change {
-            name,
-            splices: self.splices,
-            selected: selected.words(),
-        }
+        Change { name, splices: self.splices, selected: selected.words() }
     }
 }
 
 /// `name` with the next free number.
 fn fresh(name: &str, taken: impl Fn(&str) -> bool) -> String {
-    let stem = name
-        .trim_end_matches(|c: char| c.is_ascii_digit())
-        .trim_end();
-    (1..10_000)
-        .map(|i| format!("{stem} {i}"))
-        .find(|n| !taken(n))
-        .unwrap_or_else(|| format!("{stem} new"))
+    let stem = name.trim_end_matches(|c: char| c.is_ascii_digit()).trim_end();
+    (1..10_000).map(|i| format!("{stem} {i}")).find(|n| !taken(n)).unwrap_or_else(|| format!("{stem} new"))
 }
 
 impl App {
     fn one(&self, name: String, splice: Option<Splice>) -> Result<Change, String> {
         let splice = splice.ok_or_else(|| "there is no place for this in the plan".to_owned())?;
-        Ok(Change {
-            name,
-            splices: vec![splice],
-            selected: self.selected.words(),
-        })
+        Ok(Change { name, splices: vec![splice], selected: self.selected.words() })
     }
 
     /// Sets the value at `path` to RON text.
@@ -64,9 +48,7 @@ impl App {
         let parent = path.parent();
         if parent.find(&self.file.root).is_none() && !parent.0.is_empty() {
             let s = Splice::set(&steps.file.text, &steps.file.root, &parent, "()");
-            steps
-                .then(s)
-                .ok_or_else(|| "there is no place for this in the plan".to_owned())?;
+            steps.then(s).ok_or_else(|| "there is no place for this in the plan".to_owned())?;
         }
         let s = Splice::set(&steps.file.text, &steps.file.root, path, ron);
         let Some(splice) = s else {
@@ -99,12 +81,8 @@ impl App {
             return Err(format!("no item is called “{item}”"));
         };
         let r = &self.file.plan.runs[&run];
-        let needs =
-            it.class.is_soft() && it.length.is_none() && !matches!(r.role, Role::Backup { .. });
-        let has_fit = r
-            .parts
-            .iter()
-            .any(|p| !matches!(p.length, PartLength::Is(_) | PartLength::Own));
+        let needs = it.class.is_soft() && it.length.is_none() && !matches!(r.role, Role::Backup { .. });
+        let has_fit = r.parts.iter().any(|p| !matches!(p.length, PartLength::Is(_) | PartLength::Own));
         let length = match (needs, has_fit || r.role != Role::Leg) {
             (true, false) => ", length: Fit()",
             (true, true) => ", length: \"1 m\"",
@@ -115,10 +93,8 @@ impl App {
             return Err("the run has no list of parts".to_owned());
         };
         let text = format!("Part(item: {}{length})", quote(item));
-        let change = self.one(
-            format!("add {item} to {run}"),
-            Splice::insert(&self.file.text, list, None, after, &text),
-        )?;
+        let change =
+            self.one(format!("add {item} to {run}"), Splice::insert(&self.file.text, list, None, after, &text))?;
         let at = after.map_or(self.file.plan.runs[&run].parts.len(), |k| k + 1);
         self.change(change)?;
         self.select(Selected::Part(run, at));
@@ -127,15 +103,8 @@ impl App {
 
     /// Adds a run of one sling between two points.
     pub(super) fn add_run(&mut self, from: &str, to: &str) -> Result<(), String> {
-        let side = self
-            .file
-            .plan
-            .points
-            .get(from)
-            .map_or("A".to_owned(), |p| format!("{:?}", p.side));
-        let name = fresh(&format!("{side} leg"), |n| {
-            self.file.plan.runs.contains_key(n)
-        });
+        let side = self.file.plan.points.get(from).map_or("A".to_owned(), |p| format!("{:?}", p.side));
+        let name = fresh(&format!("{side} leg"), |n| self.file.plan.runs.contains_key(n));
         let text = format!(
             "Run(from: {}, to: {}, parts: [\n            Part(item: \"hmpe-8\", length: Fit(), ends: (Spliced(), Spliced())),\n        ])",
             quote(from),
@@ -144,10 +113,8 @@ impl App {
         let Some(runs) = Path::root().key("runs").find(&self.file.root) else {
             return Err("the plan has no runs".to_owned());
         };
-        let change = self.one(
-            format!("add {name}"),
-            Splice::insert(&self.file.text, runs, Some(&name), None, &text),
-        )?;
+        let change =
+            self.one(format!("add {name}"), Splice::insert(&self.file.text, runs, Some(&name), None, &text))?;
         self.change(change)?;
         self.select(Selected::Run(name));
         Ok(())
@@ -159,14 +126,8 @@ impl App {
             Selected::Point(n) => self.file.plan.points[n].side,
             _ => crate::plan::Side::A,
         };
-        let name = fresh(&format!("{side:?} {kind}"), |n| {
-            self.file.plan.points.contains_key(n)
-        });
-        let back = if side == crate::plan::Side::A {
-            "-3 m"
-        } else {
-            "3 m"
-        };
+        let name = fresh(&format!("{side:?} {kind}"), |n| self.file.plan.points.contains_key(n));
+        let back = if side == crate::plan::Side::A { "-3 m" } else { "3 m" };
         let by = match kind {
             "bolt" => "Bolt(item: \"bolt-glued-12\", faces: (0.0, 0.0, 1.0))",
             "tree" => "Tree(diameter: \"50 cm\")",
@@ -174,18 +135,14 @@ impl App {
             _ => "",
         };
         let text = if kind == "master" {
-            format!(
-                "Free(side: {side:?}, near: (\"0 m\", \"0.5 m\", \"0 m\"), hardware: \"bow-shackle-3t\")"
-            )
+            format!("Free(side: {side:?}, near: (\"0 m\", \"0.5 m\", \"0 m\"), hardware: \"bow-shackle-3t\")")
         } else {
             format!("Fixed(side: {side:?}, at: (\"{back}\", \"2 m\", \"0.2 m\"), by: {by})")
         };
         let mut steps = Steps::new(&self.file);
         let gone = || "there is no place for this in the plan".to_owned();
         let points = Path::root().key("points");
-        let s = points
-            .find(&self.file.root)
-            .and_then(|n| Splice::insert(&self.file.text, n, Some(&name), None, &text));
+        let s = points.find(&self.file.root).and_then(|n| Splice::insert(&self.file.text, n, Some(&name), None, &text));
         steps.then(s).ok_or_else(gone)?;
         let near = self
             .file
@@ -195,23 +152,16 @@ impl App {
             .find(|(_, p)| p.side == side && (p.hold().is_none() != (kind == "master")))
             .map(|(n, _)| n.clone());
         if let Some(near) = near {
-            let (from, to) = if kind == "master" {
-                (near, name.clone())
-            } else {
-                (name.clone(), near)
-            };
-            let run = fresh(&format!("{side:?} leg"), |n| {
-                self.file.plan.runs.contains_key(n)
-            });
+            let (from, to) = if kind == "master" { (near, name.clone()) } else { (name.clone(), near) };
+            let run = fresh(&format!("{side:?} leg"), |n| self.file.plan.runs.contains_key(n));
             let text = format!(
                 "Run(from: {}, to: {}, parts: [\n            Part(item: \"hmpe-8\", length: Fit(), ends: (Spliced(), Spliced())),\n        ])",
                 quote(&from),
                 quote(&to)
             );
             let runs = Path::root().key("runs");
-            let s = runs
-                .find(&steps.file.root)
-                .and_then(|n| Splice::insert(&steps.file.text, n, Some(&run), None, &text));
+            let s =
+                runs.find(&steps.file.root).and_then(|n| Splice::insert(&steps.file.text, n, Some(&run), None, &text));
             steps.then(s).ok_or_else(gone)?;
         }
         let change = steps.change(format!("add {name}"), &self.selected);
@@ -245,33 +195,15 @@ impl App {
             Selected::Point(p) => {
                 let mut steps = Steps::new(&self.file);
                 let gone = || "there is no place for this in the plan".to_owned();
-                let ending: Vec<String> = self
-                    .file
-                    .plan
-                    .runs
-                    .iter()
-                    .filter(|(_, r)| r.path.contains(&p))
-                    .map(|(n, _)| n.clone())
-                    .collect();
+                let ending: Vec<String> =
+                    self.file.plan.runs.iter().filter(|(_, r)| r.path.contains(&p)).map(|(n, _)| n.clone()).collect();
                 for run in &ending {
-                    let s = Splice::remove(
-                        &steps.file.text,
-                        &steps.file.root,
-                        &root.key("runs").key(run),
-                    );
+                    let s = Splice::remove(&steps.file.text, &steps.file.root, &root.key("runs").key(run));
                     steps.then(s).ok_or_else(gone)?;
                 }
-                let s = Splice::remove(
-                    &steps.file.text,
-                    &steps.file.root,
-                    &root.key("points").key(&p),
-                );
+                let s = Splice::remove(&steps.file.text, &steps.file.root, &root.key("points").key(&p));
                 steps.then(s).ok_or_else(gone)?;
-                let with = if ending.is_empty() {
-                    String::new()
-                } else {
-                    format!(" with {}", ending.join(", "))
-                };
+                let with = if ending.is_empty() { String::new() } else { format!(" with {}", ending.join(", ")) };
                 let change = steps.change(format!("remove {p}{with}"), &self.selected);
                 self.change(change)
             }
@@ -285,9 +217,7 @@ impl App {
         match self.selected.clone() {
             Selected::Part(r, k) => {
                 let path = root.key("runs").key(&r).key("parts");
-                let (Some(list), Some(node)) =
-                    (path.find(&self.file.root), path.at(k).find(&self.file.root))
-                else {
+                let (Some(list), Some(node)) = (path.find(&self.file.root), path.at(k).find(&self.file.root)) else {
                     return Err("there is no such part".to_owned());
                 };
                 let mut text = self.file.text[node.span.clone()].to_owned();
@@ -311,10 +241,7 @@ impl App {
             Selected::Run(r) => {
                 let name = fresh(&r, |n| self.file.plan.runs.contains_key(n));
                 let runs = root.key("runs");
-                let (Some(map), Some(node)) = (
-                    runs.find(&self.file.root),
-                    runs.key(&r).find(&self.file.root),
-                ) else {
+                let (Some(map), Some(node)) = (runs.find(&self.file.root), runs.key(&r).find(&self.file.root)) else {
                     return Err("there is no such run".to_owned());
                 };
                 let text = self.file.text[node.span.clone()].to_owned();
@@ -330,10 +257,8 @@ impl App {
             Selected::Point(p) => {
                 let name = fresh(&p, |n| self.file.plan.points.contains_key(n));
                 let points = root.key("points");
-                let (Some(map), Some(node)) = (
-                    points.find(&self.file.root),
-                    points.key(&p).find(&self.file.root),
-                ) else {
+                let (Some(map), Some(node)) = (points.find(&self.file.root), points.key(&p).find(&self.file.root))
+                else {
                     return Err("there is no such point".to_owned());
                 };
                 let text = self.file.text[node.span.clone()].to_owned();
@@ -348,29 +273,23 @@ impl App {
                     && let crate::document::Body::Text(t) = &n.body
                     && let Ok(v) = crate::units::parse(t, crate::units::Dim::Length)
                 {
-                    let s = Splice::set(
-                        &steps.file.text,
-                        &steps.file.root,
-                        &y,
-                        &quote(&format!("{:.2} m", v + 0.5)),
-                    );
+                    let s = Splice::set(&steps.file.text, &steps.file.root, &y, &quote(&format!("{:.2} m", v + 0.5)));
                     steps.then(s).ok_or_else(gone)?;
                 }
-                let leg =
-                    self.file.plan.runs.iter().find(|(_, r)| {
-                        r.role == Role::Leg && !r.closed && r.path.first() == Some(&p)
-                    });
+                let leg = self
+                    .file
+                    .plan
+                    .runs
+                    .iter()
+                    .find(|(_, r)| r.role == Role::Leg && !r.closed && r.path.first() == Some(&p));
                 if let Some((run, _)) = leg {
                     let run_name = fresh(run, |n| self.file.plan.runs.contains_key(n));
                     let runs = root.key("runs");
-                    let node = runs
-                        .key(run)
-                        .find(&steps.file.root)
-                        .map(|n| steps.file.text[n.span.clone()].to_owned());
+                    let node = runs.key(run).find(&steps.file.root).map(|n| steps.file.text[n.span.clone()].to_owned());
                     let text = node.ok_or_else(gone)?;
-                    let s = runs.find(&steps.file.root).and_then(|m| {
-                        Splice::insert(&steps.file.text, m, Some(&run_name), None, &text)
-                    });
+                    let s = runs
+                        .find(&steps.file.root)
+                        .and_then(|m| Splice::insert(&steps.file.text, m, Some(&run_name), None, &text));
                     steps.then(s).ok_or_else(gone)?;
                     let s = Splice::set(
                         &steps.file.text,
@@ -402,12 +321,7 @@ impl App {
             return Ok(());
         }
         let mut steps = Steps::new(&self.file);
-        let s = Splice::rename(
-            &steps.file.text,
-            &steps.file.root,
-            &root.key(map).key(&old),
-            name,
-        );
+        let s = Splice::rename(&steps.file.text, &steps.file.root, &root.key(map).key(&old), name);
         steps.then(s).ok_or_else(gone)?;
         let mut refs: Vec<Path> = Vec::new();
         for run in steps.file.plan.runs.keys() {
@@ -415,10 +329,8 @@ impl App {
             if map == "points" {
                 refs.push(at.key("from"));
                 refs.push(at.key("to"));
-                let n = at
-                    .key("through")
-                    .find(&steps.file.root)
-                    .map_or(0, |n| crate::document::Reader(n).items().len());
+                let n =
+                    at.key("through").find(&steps.file.root).map_or(0, |n| crate::document::Reader(n).items().len());
                 refs.extend((0..n).map(|i| at.key("through").at(i)));
             } else {
                 refs.push(at.key("role").key("of"));
@@ -436,11 +348,7 @@ impl App {
         }
         let change = steps.change(format!("rename {old} to {name}"), &self.selected);
         self.change(change)?;
-        self.select(if map == "points" {
-            Selected::Point(name.to_owned())
-        } else {
-            Selected::Run(name.to_owned())
-        });
+        self.select(if map == "points" { Selected::Point(name.to_owned()) } else { Selected::Run(name.to_owned()) });
         Ok(())
     }
 }

@@ -29,13 +29,7 @@ pub struct FormField {
 /// Where the selected thing stands, and the fields it may have.
 fn place(file: &PlanFile, selected: &Selected) -> Option<(Path, &'static [Field])> {
     let root = Path::root();
-    let of = |name: &str| {
-        fields::PLAN
-            .fields
-            .iter()
-            .find(|f| f.name == name)
-            .map(|f| &f.kind)
-    };
+    let of = |name: &str| fields::PLAN.fields.iter().find(|f| f.name == name).map(|f| &f.kind);
     match selected {
         Selected::Site => record(of("site")?).map(|f| (root.key("site"), f)),
         Selected::People => record(of("people")?).map(|f| (root.key("people"), f)),
@@ -56,10 +50,7 @@ fn place(file: &PlanFile, selected: &Selected) -> Option<(Path, &'static [Field]
             };
             form_fields(k, node).map(|f| (path, f))
         }
-        Selected::Part(r, k) => Some((
-            root.key("runs").key(r).key("parts").at(*k),
-            fields::PART.fields,
-        )),
+        Selected::Part(r, k) => Some((root.key("runs").key(r).key("parts").at(*k), fields::PART.fields)),
     }
 }
 
@@ -97,13 +88,7 @@ pub fn fields_of(file: &PlanFile, selected: &Selected) -> Vec<FormField> {
     out
 }
 
-fn push(
-    out: &mut Vec<FormField>,
-    file: &PlanFile,
-    path: &Path,
-    list: &'static [Field],
-    depth: usize,
-) {
+fn push(out: &mut Vec<FormField>, file: &PlanFile, path: &Path, list: &'static [Field], depth: usize) {
     for f in list {
         let at = path.key(f.name);
         let node = at.find(&file.root);
@@ -163,10 +148,7 @@ fn text_of(file: &PlanFile, n: &Node) -> String {
     match (&n.name, &n.body) {
         (None, Body::Text(t)) => t.clone(),
         (Some(name), Body::Fields(_) | Body::Alone) => name.clone(),
-        _ => file.text[n.span.clone()]
-            .split_whitespace()
-            .collect::<Vec<_>>()
-            .join(" "),
+        _ => file.text[n.span.clone()].split_whitespace().collect::<Vec<_>>().join(" "),
     }
 }
 
@@ -178,8 +160,7 @@ impl FormField {
             Kind::Quantity(..) | Kind::Words | Kind::Ref(_) => crate::document::quote(typed),
             // A bare alternative that is a quantity takes its text as typed.
             Kind::Choice(forms)
-                if bare_quantity(forms)
-                    && typed.starts_with(|c: char| c.is_ascii_digit() || c == '-' || c == '.') =>
+                if bare_quantity(forms) && typed.starts_with(|c: char| c.is_ascii_digit() || c == '-' || c == '.') =>
             {
                 crate::document::quote(typed)
             }
@@ -191,26 +172,13 @@ impl FormField {
     #[must_use]
     pub fn choices(&self, file: &PlanFile) -> Option<Vec<(String, String, String)>> {
         match self.kind {
-            Kind::Choice(forms) => Some(
-                forms
-                    .iter()
-                    .map(|f| (f.sketch(), template(f), f.doc.to_owned()))
-                    .collect(),
-            ),
-            Kind::Ref(Target::Point) => Some(
-                file.plan
-                    .points
-                    .keys()
-                    .map(|n| (n.clone(), crate::document::quote(n), String::new()))
-                    .collect(),
-            ),
-            Kind::Ref(Target::Run) => Some(
-                file.plan
-                    .runs
-                    .keys()
-                    .map(|n| (n.clone(), crate::document::quote(n), String::new()))
-                    .collect(),
-            ),
+            Kind::Choice(forms) => Some(forms.iter().map(|f| (f.sketch(), template(f), f.doc.to_owned())).collect()),
+            Kind::Ref(Target::Point) => {
+                Some(file.plan.points.keys().map(|n| (n.clone(), crate::document::quote(n), String::new())).collect())
+            }
+            Kind::Ref(Target::Run) => {
+                Some(file.plan.runs.keys().map(|n| (n.clone(), crate::document::quote(n), String::new())).collect())
+            }
             Kind::Ref(Target::Item) => Some(item_rows(&file.catalogue)),
             _ => None,
         }
@@ -218,9 +186,7 @@ impl FormField {
 }
 
 fn bare_quantity(forms: &[Form]) -> bool {
-    forms
-        .iter()
-        .any(|f| matches!(&f.body, FormBody::Bare(Kind::Quantity(..))))
+    forms.iter().any(|f| matches!(&f.body, FormBody::Bare(Kind::Quantity(..))))
 }
 
 /// Items to pick from, with strength and mass.
@@ -229,23 +195,14 @@ pub fn item_rows(catalogue: &Catalogue) -> Vec<(String, String, String)> {
     catalogue
         .iter()
         .map(|(id, i)| {
-            let strength = i.strength_n().or_else(|| {
-                i.radial
-                    .as_ref()
-                    .and_then(crate::catalogue::Rating::minimum_n)
-            });
-            let strength =
-                strength.map_or_else(|| "unrated".to_owned(), |n| show(Dim::Force, n, System::Si));
+            let strength = i.strength_n().or_else(|| i.radial.as_ref().and_then(crate::catalogue::Rating::minimum_n));
+            let strength = strength.map_or_else(|| "unrated".to_owned(), |n| show(Dim::Force, n, System::Si));
             let mass = match (i.mass, i.mass_per_length) {
                 (_, Some(m)) => show(Dim::LinearMass, m.si(), System::Si),
                 (Some(m), None) => format!("{:.0} g", m.si() * 1e3),
                 _ => String::new(),
             };
-            (
-                id.to_owned(),
-                crate::document::quote(id),
-                format!("{strength}  {mass}  {}", i.title),
-            )
+            (id.to_owned(), crate::document::quote(id), format!("{strength}  {mass}  {}", i.title))
         })
         .collect()
 }
@@ -256,11 +213,7 @@ fn template(form: &Form) -> String {
         FormBody::Alone => form.name.to_owned(),
         FormBody::Bare(k) => example(k),
         FormBody::Slots(s) => {
-            let inner: Vec<String> = s
-                .iter()
-                .filter(|s| !s.optional)
-                .map(|s| example(&s.kind))
-                .collect();
+            let inner: Vec<String> = s.iter().filter(|s| !s.optional).map(|s| example(&s.kind)).collect();
             format!("{}({})", form.name, inner.join(", "))
         }
         FormBody::Fields(f) => {
@@ -296,12 +249,6 @@ fn example(kind: &Kind) -> String {
         Kind::Record(r) => format!("{}()", r.name),
         Kind::List(_) => "[]".to_owned(),
         Kind::Map(..) => "{}".to_owned(),
-        Kind::Tuple(s) => format!(
-            "({})",
-            s.iter()
-                .map(|s| example(&s.kind))
-                .collect::<Vec<_>>()
-                .join(", ")
-        ),
+        Kind::Tuple(s) => format!("({})", s.iter().map(|s| example(&s.kind)).collect::<Vec<_>>().join(", ")),
     }
 }

@@ -33,19 +33,13 @@ impl Job {
         let result = catch_unwind(AssertUnwindSafe(|| review(file, Options::default())));
         let result = match result {
             Ok(Ok(r)) => Ok(Box::new(r)),
-            Ok(Err(faults)) => Err(faults
-                .iter()
-                .map(|f| file.fault(&f.path, &f.message, &f.help))
-                .collect()),
+            Ok(Err(faults)) => Err(faults.iter().map(|f| file.fault(&f.path, &f.message, &f.help)).collect()),
             Err(_) => Err(vec![file.fault(
                 &crate::document::Path::root(),
                 "the review failed inside the program",
                 "please report this plan; no verdict stands",
             )]),
         };
-        JobDone {
-            number: self.number,
-            result,
-        }
+        JobDone { number: self.number, result }
     }
 }

@@ -70,11 +70,7 @@ impl Press {
     /// A key alone.
     #[must_use]
     pub fn plain(key: Key) -> Self {
-        Self {
-            key,
-            ctrl: false,
-            shift: false,
-        }
+        Self { key, ctrl: false, shift: false }
     }
 
     /// From its notation.

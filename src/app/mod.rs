@@ -17,7 +17,5 @@ pub use form::{FormField, fields_of, item_rows};
 pub use jobs::{Job, JobDone};
 pub use keys::{Key, Press};
 pub use outline::{Entry, Selected, outline};
-pub use state::{
-    App, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse, Settings, WorstRow,
-};
+pub use state::{App, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse, Settings, WorstRow};
 pub use view::{Situation, View};

@@ -59,12 +59,7 @@ pub struct Entry {
 
 impl Entry {
     fn heading(text: impl Into<String>) -> Self {
-        Self {
-            selected: None,
-            text: text.into(),
-            depth: 0,
-            places: Vec::new(),
-        }
+        Self { selected: None, text: text.into(), depth: 0, places: Vec::new() }
     }
 }
 
@@ -72,12 +67,8 @@ impl Entry {
 #[must_use]
 pub fn outline(plan: &Plan, rig: Option<&Rig>) -> Vec<Entry> {
     let mut out = Vec::new();
-    let top = |s: Selected, text: &str| Entry {
-        selected: Some(s),
-        text: text.to_owned(),
-        depth: 0,
-        places: Vec::new(),
-    };
+    let top =
+        |s: Selected, text: &str| Entry { selected: Some(s), text: text.to_owned(), depth: 0, places: Vec::new() };
     out.push(top(Selected::Site, "Site"));
     out.push(top(Selected::People, "People"));
     out.push(top(Selected::Factors, "Factors"));
@@ -90,20 +81,16 @@ pub fn outline(plan: &Plan, rig: Option<&Rig>) -> Vec<Entry> {
             push_run(&mut out, plan, name, false);
         }
     }
-    let ties = plan.runs.values().any(|r| matches!(&r.role, Role::Backup { connected, .. } if *connected != crate::plan::Connected::AtEnds));
+    let ties = plan
+        .runs
+        .values()
+        .any(|r| matches!(&r.role, Role::Backup { connected, .. } if *connected != crate::plan::Connected::AtEnds));
     if ties && let Some(last) = out.last_mut() {
-        last.places.extend(
-            ["one piece", "backup to backup", "the two together"]
-                .map(|t| Place::Joint(t.to_owned())),
-        );
+        last.places.extend(["one piece", "backup to backup", "the two together"].map(|t| Place::Joint(t.to_owned())));
     }
     side(&mut out, plan, Side::B, depth.as_deref(), &mut shown, true);
-    let rest: Vec<&String> = plan
-        .runs
-        .iter()
-        .filter(|(_, r)| matches!(r.role, Role::Leash | Role::Tensioning))
-        .map(|(n, _)| n)
-        .collect();
+    let rest: Vec<&String> =
+        plan.runs.iter().filter(|(_, r)| matches!(r.role, Role::Leash | Role::Tensioning)).map(|(n, _)| n).collect();
     if !rest.is_empty() {
         out.push(Entry::heading("Person and tools"));
         for name in rest {
@@ -124,24 +111,11 @@ fn side<'a>(
 ) {
     let label = &plan.site.labels[side as usize];
     let name = format!("{side:?}");
-    out.push(Entry::heading(if *label == name {
-        format!("Side {name}")
-    } else {
-        format!("Side {name}, {label}")
-    }));
-    let of = |p: &str| {
-        plan.points
-            .get_index_of(p)
-            .and_then(|i| depth.map(|d| d[i]))
-            .unwrap_or(usize::MAX)
-    };
+    out.push(Entry::heading(if *label == name { format!("Side {name}") } else { format!("Side {name}, {label}") }));
+    let of = |p: &str| plan.points.get_index_of(p).and_then(|i| depth.map(|d| d[i])).unwrap_or(usize::MAX);
     // Legs by the point they lead to, so that each master stands under its legs.
-    let mut masters: Vec<&str> = plan
-        .points
-        .iter()
-        .filter(|(_, p)| p.side == side && p.hold().is_none())
-        .map(|(n, _)| n.as_str())
-        .collect();
+    let mut masters: Vec<&str> =
+        plan.points.iter().filter(|(_, p)| p.side == side && p.hold().is_none()).map(|(n, _)| n.as_str()).collect();
     masters.sort_by_key(|m| of(m));
     if !outwards {
         masters.reverse();
@@ -197,34 +171,19 @@ fn push_point(out: &mut Vec<Entry>, plan: &Plan, name: &str) {
         return;
     };
     let places = match (p.hold(), &p.hardware) {
-        (Some(_), Some(_)) => vec![
-            Place::Anchor(name.to_owned()),
-            Place::Point(name.to_owned()),
-        ],
+        (Some(_), Some(_)) => vec![Place::Anchor(name.to_owned()), Place::Point(name.to_owned())],
         (Some(_), None) => vec![Place::Anchor(name.to_owned())],
         (None, _) => vec![Place::Point(name.to_owned())],
     };
-    out.push(Entry {
-        selected: Some(Selected::Point(name.to_owned())),
-        text: name.to_owned(),
-        depth: 1,
-        places,
-    });
+    out.push(Entry { selected: Some(Selected::Point(name.to_owned())), text: name.to_owned(), depth: 1, places });
 }
 
 fn push_run(out: &mut Vec<Entry>, plan: &Plan, name: &str, reversed: bool) {
     let Some(run) = plan.runs.get(name) else {
         return;
     };
-    let places = (0..run.parts.len())
-        .map(|k| Place::Part(name.to_owned(), k + 1))
-        .collect();
-    out.push(Entry {
-        selected: Some(Selected::Run(name.to_owned())),
-        text: name.to_owned(),
-        depth: 1,
-        places,
-    });
+    let places = (0..run.parts.len()).map(|k| Place::Part(name.to_owned(), k + 1)).collect();
+    out.push(Entry { selected: Some(Selected::Run(name.to_owned())), text: name.to_owned(), depth: 1, places });
     let mut parts: Vec<usize> = (0..run.parts.len()).collect();
     if reversed {
         parts.reverse();

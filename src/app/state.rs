@@ -27,12 +27,7 @@ pub struct Settings {
 
 impl Default for Settings {
     fn default() -> Self {
-        Self {
-            system: System::Si,
-            ascii: false,
-            mono: false,
-            mouse: true,
-        }
+        Self { system: System::Si, ascii: false, mono: false, mouse: true }
     }
 }
 
@@ -139,12 +134,7 @@ impl Picker {
     /// Rows that match what has been typed: every word of it must be in the row.
     #[must_use]
     pub fn matching(&self) -> Vec<&(String, String, String)> {
-        let words: Vec<String> = self
-            .filter
-            .to_lowercase()
-            .split_whitespace()
-            .map(str::to_owned)
-            .collect();
+        let words: Vec<String> = self.filter.to_lowercase().split_whitespace().map(str::to_owned).collect();
         self.rows
             .iter()
             .filter(|(a, _, c)| {
@@ -282,11 +272,9 @@ impl App {
         };
         app.resolve();
         // Start where the load is: on the first point of the outline.
-        if let Some(first) = app.outline.iter().find_map(|e| {
-            e.selected
-                .clone()
-                .filter(|s| matches!(s, Selected::Point(_)))
-        }) {
+        if let Some(first) =
+            app.outline.iter().find_map(|e| e.selected.clone().filter(|s| matches!(s, Selected::Point(_))))
+        {
             app.selected = first;
         }
         app.reform();
@@ -330,11 +318,9 @@ impl App {
     /// Works the changed plan out: rig and situation at once, the whole review behind.
     pub(super) fn resolve(&mut self) {
         self.solver = if self.file.is_sound() {
-            in_view(&self.file).map(Box::new).map_err(|f| {
-                f.iter()
-                    .map(|f| self.file.fault(&f.path, &f.message, &f.help))
-                    .collect()
-            })
+            in_view(&self.file)
+                .map(Box::new)
+                .map_err(|f| f.iter().map(|f| self.file.fault(&f.path, &f.message, &f.help)).collect())
         } else {
             Err(self.file.faults.clone())
         };
@@ -344,31 +330,19 @@ impl App {
         self.wanted += 1;
         self.review_faults.clear();
         match &self.solver {
-            Ok(_) => self.effects.push(Effect::Review(Job {
-                number: self.wanted,
-                file: self.file.clone(),
-            })),
+            Ok(_) => self.effects.push(Effect::Review(Job { number: self.wanted, file: self.file.clone() })),
             // Numbers of a plan that cannot be worked out must not linger.
             Err(faults) => {
                 self.review_faults = faults.clone();
                 self.review = None;
             }
         }
-        if !self
-            .outline
-            .iter()
-            .any(|e| e.selected.as_ref() == Some(&self.selected))
-        {
+        if !self.outline.iter().any(|e| e.selected.as_ref() == Some(&self.selected)) {
             self.selected = match &self.selected {
-                Selected::Part(r, k) if self.file.plan.runs.contains_key(r) => {
-                    match k.checked_sub(1) {
-                        Some(k) => Selected::Part(
-                            r.clone(),
-                            k.min(self.file.plan.runs[r].parts.len().saturating_sub(1)),
-                        ),
-                        None => Selected::Run(r.clone()),
-                    }
-                }
+                Selected::Part(r, k) if self.file.plan.runs.contains_key(r) => match k.checked_sub(1) {
+                    Some(k) => Selected::Part(r.clone(), k.min(self.file.plan.runs[r].parts.len().saturating_sub(1))),
+                    None => Selected::Run(r.clone()),
+                },
                 _ => Selected::Site,
             };
         }
@@ -436,18 +410,11 @@ impl App {
         };
         let mut order: Vec<usize> = (0..r.rows.len()).collect();
         order.sort_by(|a, b| {
-            r.rows[*b]
-                .verdict
-                .cmp(&r.rows[*a].verdict)
-                .then(r.rows[*a].margin().total_cmp(&r.rows[*b].margin()))
+            r.rows[*b].verdict.cmp(&r.rows[*a].verdict).then(r.rows[*a].margin().total_cmp(&r.rows[*b].margin()))
         });
         let bad = |i: &usize| r.rows[*i].verdict != Verdict::Meets;
         let found = |g: fn(Gravity) -> bool| {
-            r.findings
-                .iter()
-                .enumerate()
-                .filter(move |(_, f)| g(f.gravity))
-                .map(|(i, _)| WorstRow::Finding(i))
+            r.findings.iter().enumerate().filter(move |(_, f)| g(f.gravity)).map(|(i, _)| WorstRow::Finding(i))
         };
         let mut out: Vec<WorstRow> = found(|g| g == Gravity::Stop).collect();
         out.extend(order.iter().copied().filter(bad).map(WorstRow::Row));
@@ -464,12 +431,8 @@ impl App {
             Place::Part(r, k) => Selected::Part(r.clone(), k - 1),
             Place::Point(p) | Place::Anchor(p) => Selected::Point(p.clone()),
             Place::Joint(_) => {
-                let backup = self
-                    .file
-                    .plan
-                    .runs
-                    .iter()
-                    .find(|(_, r)| matches!(r.role, crate::plan::Role::Backup { .. }));
+                let backup =
+                    self.file.plan.runs.iter().find(|(_, r)| matches!(r.role, crate::plan::Role::Backup { .. }));
                 backup.map_or(Selected::Site, |(n, _)| Selected::Run(n.clone()))
             }
         }
@@ -479,43 +442,25 @@ impl App {
     #[must_use]
     pub fn selected_at(&self, at: &str) -> Option<Selected> {
         if let Some((run, part)) = at.rsplit_once(", part ") {
-            return part
-                .parse::<usize>()
-                .ok()
-                .map(|k| Selected::Part(run.to_owned(), k.saturating_sub(1)));
+            return part.parse::<usize>().ok().map(|k| Selected::Part(run.to_owned(), k.saturating_sub(1)));
         }
         let name = at.split(", ").next().unwrap_or(at);
         if self.file.plan.points.contains_key(name) {
             return Some(Selected::Point(name.to_owned()));
         }
-        self.file
-            .plan
-            .runs
-            .contains_key(name)
-            .then(|| Selected::Run(name.to_owned()))
+        self.file.plan.runs.contains_key(name).then(|| Selected::Run(name.to_owned()))
     }
 
     /// Rows of the review that belong to what is selected, worst first.
     #[must_use]
     pub fn rows_of_selected(&self) -> Vec<&crate::review::Row> {
-        let (Some(r), Some(e)) = (
-            &self.review,
-            self.outline
-                .iter()
-                .find(|e| e.selected.as_ref() == Some(&self.selected)),
-        ) else {
+        let (Some(r), Some(e)) =
+            (&self.review, self.outline.iter().find(|e| e.selected.as_ref() == Some(&self.selected)))
+        else {
             return Vec::new();
         };
-        let mut rows: Vec<_> = r
-            .rows
-            .iter()
-            .filter(|row| e.places.contains(&row.place))
-            .collect();
-        rows.sort_by(|a, b| {
-            b.verdict
-                .cmp(&a.verdict)
-                .then(a.margin().total_cmp(&b.margin()))
-        });
+        let mut rows: Vec<_> = r.rows.iter().filter(|row| e.places.contains(&row.place)).collect();
+        rows.sort_by(|a, b| b.verdict.cmp(&a.verdict).then(a.margin().total_cmp(&b.margin())));
         rows
     }
 
@@ -531,22 +476,9 @@ impl App {
         };
         let file = PlanFile::parse(&self.file.name, text).map_err(|e| e.show(&self.file.name))?;
         if file.faults.len() > self.file.faults.len() {
-            let old: Vec<&str> = self
-                .file
-                .faults
-                .iter()
-                .map(|f| f.message.as_str())
-                .collect();
-            if let Some(f) = file
-                .faults
-                .iter()
-                .find(|f| !old.contains(&f.message.as_str()))
-            {
-                return Err(format!(
-                    "{}{}",
-                    f.message,
-                    f.help.as_ref().map_or(String::new(), |h| format!("; {h}"))
-                ));
+            let old: Vec<&str> = self.file.faults.iter().map(|f| f.message.as_str()).collect();
+            if let Some(f) = file.faults.iter().find(|f| !old.contains(&f.message.as_str())) {
+                return Err(format!("{}{}", f.message, f.help.as_ref().map_or(String::new(), |h| format!("; {h}"))));
             }
         }
         self.history = history;

@@ -139,15 +139,8 @@ impl App {
 
     fn find(&mut self, text: &str) -> Result<(), String> {
         let needle = text.to_lowercase();
-        let lines: Vec<_> = self
-            .outline
-            .iter()
-            .filter(|e| e.selected.is_some())
-            .collect();
-        let here = lines
-            .iter()
-            .position(|e| e.selected.as_ref() == Some(&self.selected))
-            .unwrap_or(0);
+        let lines: Vec<_> = self.outline.iter().filter(|e| e.selected.is_some()).collect();
+        let here = lines.iter().position(|e| e.selected.as_ref() == Some(&self.selected)).unwrap_or(0);
         // From behind the cursor, around.
         let found = (1..=lines.len())
             .map(|i| lines[(here + i) % lines.len()])
@@ -201,13 +194,13 @@ impl App {
             PickerUse::Field(f) => {
                 // A bare value is typed; a form with values is set and its lines edited after.
                 if let Kind::Choice(forms) = f.kind
-                    && let Some(FormBody::Bare(_)) =
-                        forms.iter().find(|x| x.sketch() == row.0).map(|x| &x.body)
+                    && let Some(FormBody::Bare(_)) = forms.iter().find(|x| x.sketch() == row.0).map(|x| &x.body)
                 {
                     let start = row.1.trim_matches('"').to_owned();
-                    let current = f.value.clone().filter(|v| {
-                        v.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '(' | '[' | '-'))
-                    });
+                    let current = f
+                        .value
+                        .clone()
+                        .filter(|v| v.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '(' | '[' | '-')));
                     type_field(self, (**f).clone(), Some(current.unwrap_or(start)));
                     return;
                 }
@@ -328,21 +321,14 @@ impl App {
             Ok(f) => {
                 self.on_disk = Some(f.text.clone());
                 // The whole exchange is one change, so that undo brings the own version back.
-                let splice = crate::document::Splice {
-                    at: 0,
-                    old: self.file.text.clone(),
-                    new: f.text.clone(),
-                };
+                let splice = crate::document::Splice { at: 0, old: self.file.text.clone(), new: f.text.clone() };
                 let change = crate::plan::Change {
                     name: "reload from disk".to_owned(),
                     splices: vec![splice],
                     selected: self.selected.words(),
                 };
                 if let Some(text) = self.history.apply(&self.file.text, change) {
-                    self.replace(
-                        text,
-                        "reloaded from disk; undo brings your version back".to_owned(),
-                    );
+                    self.replace(text, "reloaded from disk; undo brings your version back".to_owned());
                 }
             }
             Err(e) => self.refuse(e.show(&path.display().to_string())),
@@ -362,11 +348,7 @@ fn scrolled(at: usize, press: Press) -> Option<usize> {
 }
 
 fn insert(p: &mut Prompt, text: &str) {
-    let at = p
-        .text
-        .char_indices()
-        .nth(p.cursor)
-        .map_or(p.text.len(), |(i, _)| i);
+    let at = p.text.char_indices().nth(p.cursor).map_or(p.text.len(), |(i, _)| i);
     p.text.insert_str(at, text);
     p.cursor += text.chars().count();
 }

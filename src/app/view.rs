@@ -29,14 +29,7 @@ pub enum Situation {
 
 impl Situation {
     /// All, in the order of the key that changes them.
-    pub const ALL: [Self; 6] = [
-        Self::Walker,
-        Self::Together,
-        Self::Bounce,
-        Self::Wind,
-        Self::Cold,
-        Self::Standing,
-    ];
+    pub const ALL: [Self; 6] = [Self::Walker, Self::Together, Self::Bounce, Self::Wind, Self::Cold, Self::Standing];
 
     /// The case it stands for, with the walker at `at`.
     #[must_use]
@@ -48,9 +41,7 @@ impl Situation {
             Self::Together => Case::together(plan, at),
             Self::Bounce => Case::bounce(plan, at),
             Self::Wind => Case::walker(plan, at).in_wind(air.wind.si(), "wind"),
-            Self::Cold => {
-                Case::walker(plan, at).at_temperature(air.coldest.si() - air.rigged_at.si())
-            }
+            Self::Cold => Case::walker(plan, at).at_temperature(air.coldest.si() - air.rigged_at.si()),
         }
     }
 }
@@ -82,13 +73,7 @@ const POINTS: usize = 48;
 impl View {
     /// Solves `situation` with the walker at `at`.
     #[must_use]
-    pub fn solve(
-        solver: &Solver,
-        plan: &Plan,
-        situation: Situation,
-        at: f64,
-        warm: Option<&Solution>,
-    ) -> Self {
+    pub fn solve(solver: &Solver, plan: &Plan, situation: Situation, at: f64, warm: Option<&Solution>) -> Self {
         let case = situation.case(plan, at);
         let (net, solution): (CaseNet, Solution) = solver.quick(&case.load, warm);
         let certificate = certify(&net.net, &solution);
@@ -98,18 +83,10 @@ impl View {
             case: case.id,
             response: good.then(|| solver.rig.response(&net, &solution)),
             faults: certificate.faults,
-            line: if good {
-                net.shape(&solution, POINTS)
-            } else {
-                Vec::new()
-            },
+            line: if good { net.shape(&solution, POINTS) } else { Vec::new() },
             standing: standing.case.shape(&standing.solution, POINTS),
             standing_sag_m: standing.case.sag_m(&standing.solution),
-            walkers: if good {
-                net.walkers.iter().map(|&w| solution.places[w]).collect()
-            } else {
-                Vec::new()
-            },
+            walkers: if good { net.walkers.iter().map(|&w| solution.places[w]).collect() } else { Vec::new() },
             solution,
         }
     }

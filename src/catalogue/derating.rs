@@ -132,11 +132,7 @@ impl Deratings {
     /// A termination's share, with its name for people.
     #[must_use]
     pub fn termination(&self, how: Termination) -> (&str, &Keeps) {
-        let found = self
-            .terminations
-            .iter()
-            .find(|t| t.how == how)
-            .unwrap_or(&self.terminations[0]);
+        let found = self.terminations.iter().find(|t| t.how == how).unwrap_or(&self.terminations[0]);
         (&found.title, &found.keeps)
     }
 
@@ -151,16 +147,8 @@ impl Deratings {
         if let Some(k) = self.knots.iter().find(|k| k.id == id) {
             return (k.title.clone(), pick(k));
         }
-        let worst = self
-            .knots
-            .iter()
-            .map(pick)
-            .min_by(|a, b| a.low.total_cmp(&b.low));
-        let mut keeps = worst.unwrap_or(Keeps {
-            low: 0.3,
-            nominal: 0.3,
-            source: String::new(),
-        });
+        let worst = self.knots.iter().map(pick).min_by(|a, b| a.low.total_cmp(&b.low));
+        let mut keeps = worst.unwrap_or(Keeps { low: 0.3, nominal: 0.3, source: String::new() });
         "not stated: the worst knot of the table".clone_into(&mut keeps.source);
         (format!("knot “{id}”"), keeps)
     }
@@ -191,10 +179,6 @@ impl Curve {
                 (a.1 + u * (b.1 - a.1), a.2 + u * (b.2 - a.2))
             }
         };
-        Keeps {
-            low,
-            nominal,
-            source: self.source.clone(),
-        }
+        Keeps { low, nominal, source: self.source.clone() }
     }
 }

@@ -7,42 +7,19 @@ pub(crate) use super::item::stretch_fault;
 use super::item::{CLASSES, FIBRES};
 
 pub(crate) const fn required(name: &'static str, kind: Kind, doc: &'static str) -> Field {
-    Field {
-        name,
-        kind,
-        need: Need::Required,
-        doc,
-    }
+    Field { name, kind, need: Need::Required, doc }
 }
 
-pub(crate) const fn optional(
-    name: &'static str,
-    kind: Kind,
-    default: &'static str,
-    doc: &'static str,
-) -> Field {
-    Field {
-        name,
-        kind,
-        need: Need::Default(default),
-        doc,
-    }
+pub(crate) const fn optional(name: &'static str, kind: Kind, default: &'static str, doc: &'static str) -> Field {
+    Field { name, kind, need: Need::Default(default), doc }
 }
 
 pub(crate) const fn slot(name: &'static str, kind: Kind) -> Slot {
-    Slot {
-        name,
-        kind,
-        optional: false,
-    }
+    Slot { name, kind, optional: false }
 }
 
 pub(crate) const fn may(name: &'static str, kind: Kind) -> Slot {
-    Slot {
-        name,
-        kind,
-        optional: true,
-    }
+    Slot { name, kind, optional: true }
 }
 
 pub(crate) const FORCE: Kind = Kind::Quantity(Dim::Force, Range::Positive);
@@ -54,17 +31,10 @@ const fn form(name: &'static str, body: FormBody, doc: &'static str) -> Form {
 
 /// How strong, and how that is known.
 pub const RATING: Kind = Kind::Choice(&[
-    form(
-        "Label",
-        FormBody::Slots(&[slot("minimum breaking strength", FORCE)]),
-        "what the maker's label says",
-    ),
+    form("Label", FormBody::Slots(&[slot("minimum breaking strength", FORCE)]), "what the maker's label says"),
     form(
         "Standard",
-        FormBody::Slots(&[
-            slot("minimum breaking strength", FORCE),
-            slot("standard", Kind::Words),
-        ]),
+        FormBody::Slots(&[slot("minimum breaking strength", FORCE), slot("standard", Kind::Words)]),
         "the least that a named standard demands",
     ),
     form(
@@ -77,10 +47,7 @@ pub const RATING: Kind = Kind::Choice(&[
         FormBody::Slots(&[
             slot("pulls", Kind::Whole),
             slot("mean", FORCE),
-            slot(
-                "spread (one standard deviation)",
-                Kind::Quantity(Dim::Force, Range::NotNegative),
-            ),
+            slot("spread (one standard deviation)", Kind::Quantity(Dim::Force, Range::NotNegative)),
             may("lowest", FORCE),
         ]),
         "own pull tests: the mean less three spreads counts, but no more than the lowest",
@@ -97,10 +64,7 @@ pub const RATING: Kind = Kind::Choice(&[
     ),
     form(
         "Limit",
-        FormBody::Slots(&[
-            slot("working load limit", FORCE),
-            slot("design factor", Kind::Number(Range::Positive)),
-        ]),
+        FormBody::Slots(&[slot("working load limit", FORCE), slot("design factor", Kind::Number(Range::Positive))]),
         "a working load limit with its design factor; their product counts as breaking strength",
     ),
 ]);
@@ -123,11 +87,7 @@ const STRETCH: Kind = Kind::Choice(&[
 
 const PER: Kind = Kind::Choice(&[
     form("Strand", FormBody::Alone, "the rating is for one strand"),
-    form(
-        "Article",
-        FormBody::Alone,
-        "the rating is for the finished article, strands counted in",
-    ),
+    form("Article", FormBody::Alone, "the rating is for the finished article, strands counted in"),
 ]);
 
 /// One item.
@@ -135,131 +95,51 @@ pub const ITEM: Record = Record {
     name: "Item",
     doc: "A kind of gear.",
     fields: &[
-        optional(
-            "title",
-            Kind::Words,
-            "its name",
-            "what it is called on screens and sheets",
-        ),
+        optional("title", Kind::Words, "its name", "what it is called on screens and sheets"),
         required("class", Kind::Choice(CLASSES), "what kind of gear it is"),
-        optional(
-            "fibre",
-            Kind::Choice(FIBRES),
-            "steel for hardware",
-            "what it is made of",
-        ),
-        optional(
-            "rating",
-            RATING,
-            "unrated",
-            "how strong it is, and how that is known",
-        ),
-        optional(
-            "radial",
-            RATING,
-            "unrated",
-            "a bolt's strength across its axis",
-        ),
-        optional(
-            "axial",
-            RATING,
-            "unrated",
-            "a bolt's strength along its axis (pull-out)",
-        ),
+        optional("fibre", Kind::Choice(FIBRES), "steel for hardware", "what it is made of"),
+        optional("rating", RATING, "unrated", "how strong it is, and how that is known"),
+        optional("radial", RATING, "unrated", "a bolt's strength across its axis"),
+        optional("axial", RATING, "unrated", "a bolt's strength along its axis (pull-out)"),
         optional(
             "minor",
             RATING,
             "a third of the rating for connectors and quick links",
             "a connector's strength across its long axis",
         ),
-        optional(
-            "open",
-            RATING,
-            "a third of the rating for connectors",
-            "a connector's strength with an open gate",
-        ),
-        optional(
-            "hole",
-            RATING,
-            "the rating",
-            "a plate's strength at one hole",
-        ),
-        optional(
-            "wll",
-            FORCE,
-            "none",
-            "working load limit, when the label gives one beside the breaking strength",
-        ),
-        optional(
-            "per",
-            PER,
-            "strand for webbing, rope, cord and hollow braid; else article",
-            "what the rating counts",
-        ),
-        optional(
-            "diameter",
-            LENGTH,
-            "none",
-            "diameter of a rope, or of the stock of a ring",
-        ),
+        optional("open", RATING, "a third of the rating for connectors", "a connector's strength with an open gate"),
+        optional("hole", RATING, "the rating", "a plate's strength at one hole"),
+        optional("wll", FORCE, "none", "working load limit, when the label gives one beside the breaking strength"),
+        optional("per", PER, "strand for webbing, rope, cord and hollow braid; else article", "what the rating counts"),
+        optional("diameter", LENGTH, "none", "diameter of a rope, or of the stock of a ring"),
         optional("width", LENGTH, "none", "width of webbing or sling"),
         optional("thickness", LENGTH, "none", "thickness of webbing or plate"),
         optional("pin", LENGTH, "none", "diameter of a shackle's pin"),
-        optional(
-            "stock",
-            LENGTH,
-            "none",
-            "diameter of the metal that a neighbour's eye sits on, pin aside",
-        ),
-        optional(
-            "opening",
-            LENGTH,
-            "none",
-            "clear width between a shackle's jaws, or of a link's mouth",
-        ),
+        optional("stock", LENGTH, "none", "diameter of the metal that a neighbour's eye sits on, pin aside"),
+        optional("opening", LENGTH, "none", "clear width between a shackle's jaws, or of a link's mouth"),
         optional("length", LENGTH, "0.1 m for hardware", "length pin to pin"),
-        optional(
-            "mass",
-            Kind::Quantity(Dim::Mass, Range::NotNegative),
-            "none",
-            "mass of one",
-        ),
+        optional("mass", Kind::Quantity(Dim::Mass, Range::NotNegative), "none", "mass of one"),
         optional(
             "mass_per_length",
             Kind::Quantity(Dim::LinearMass, Range::NotNegative),
             "none",
             "mass per metre of unstretched length",
         ),
-        optional(
-            "stretch",
-            STRETCH,
-            "by fibre and rating, and flagged",
-            "how it stretches under a slow pull",
-        ),
+        optional("stretch", STRETCH, "by fibre and rating, and flagged", "how it stretches under a slow pull"),
         optional(
             "dynamic",
             Kind::Number(Range::Positive),
             "by fibre",
             "stiffness in a fall over stiffness in a slow pull",
         ),
-        optional(
-            "alpha_per_k",
-            Kind::Number(Range::Any),
-            "by fibre",
-            "thermal expansion per kelvin",
-        ),
+        optional("alpha_per_k", Kind::Number(Range::Any), "by fibre", "thermal expansion per kelvin"),
         optional(
             "efficiency",
             Kind::Number(Range::Share),
             "by kind of bearing",
             "a pulley's tension out over tension in",
         ),
-        optional(
-            "source",
-            Kind::Words,
-            "the plan",
-            "where the figures come from",
-        ),
+        optional("source", Kind::Words, "the plan", "where the figures come from"),
         optional("note", Kind::Words, "none", "anything else"),
     ],
 };
@@ -270,10 +150,6 @@ pub(super) const CATALOGUE: Kind = Kind::Record(&Record {
     doc: "Items by name.",
     fields: &[
         required("version", Kind::Words, "version of the data"),
-        required(
-            "items",
-            Kind::Map(Keys::Own, &Kind::Record(&ITEM)),
-            "the items",
-        ),
+        required("items", Kind::Map(Keys::Own, &Kind::Record(&ITEM)), "the items"),
     ],
 });

@@ -111,10 +111,7 @@ impl Class {
     /// Cut to length from a spool, so that its ends are the rigger's own work.
     #[must_use]
     pub fn is_cut(self) -> bool {
-        matches!(
-            self,
-            Self::Webbing | Self::Rope | Self::Cord | Self::HollowBraid
-        )
+        matches!(self, Self::Webbing | Self::Rope | Self::Cord | Self::HollowBraid)
     }
 }
 
@@ -182,14 +179,8 @@ impl Item {
     /// Reads an item whose form has been checked.
     #[must_use]
     pub fn read(id: &str, r: Reader<'_>) -> Self {
-        let class = r
-            .get("class")
-            .and_then(|c| Class::from_id(c.name()))
-            .unwrap_or(Class::Hardware);
-        let fibre = r
-            .get("fibre")
-            .and_then(|c| Fibre::from_id(c.name()))
-            .unwrap_or(Fibre::Steel);
+        let class = r.get("class").and_then(|c| Class::from_id(c.name())).unwrap_or(Class::Hardware);
+        let fibre = r.get("fibre").and_then(|c| Fibre::from_id(c.name())).unwrap_or(Fibre::Steel);
         let rating = |k: &str| r.get(k).and_then(Rating::read);
         let per = match r.get("per").map(Reader::name) {
             Some("Strand") => Per::Strand,
@@ -201,11 +192,7 @@ impl Item {
         let source = r.words("source");
         Self {
             id: id.to_owned(),
-            title: if title.is_empty() {
-                id.to_owned()
-            } else {
-                title
-            },
+            title: if title.is_empty() { id.to_owned() } else { title },
             class,
             fibre,
             rating: rating("rating"),
@@ -227,11 +214,7 @@ impl Item {
             mass_per_length: r.q("mass_per_length"),
             dynamic: r.n("dynamic"),
             efficiency: r.n("efficiency"),
-            source: if source.is_empty() {
-                "the plan's own figures".to_owned()
-            } else {
-                source
-            },
+            source: if source.is_empty() { "the plan's own figures".to_owned() } else { source },
             note: r.words("note"),
             alpha_per_k: r.n("alpha_per_k"),
             stretch: r.get("stretch").and_then(stretch).map(Arc::new),
@@ -247,9 +230,7 @@ impl Item {
     /// Working load limit, N, by label or by rating.
     #[must_use]
     pub fn wll_n(&self) -> Option<f64> {
-        self.wll
-            .map(Quantity::si)
-            .or_else(|| self.rating.as_ref().and_then(Rating::wll_n))
+        self.wll.map(Quantity::si).or_else(|| self.rating.as_ref().and_then(Rating::wll_n))
     }
 
     /// Whether the stretch is the item's own, not its fibre's.
@@ -314,21 +295,10 @@ impl Item {
     /// when both could be it.
     #[must_use]
     pub fn seat_m(&self) -> Option<(f64, &'static str)> {
-        let stock = self.stock.or(if self.class.is_soft() {
-            None
-        } else {
-            self.diameter
-        });
+        let stock = self.stock.or(if self.class.is_soft() { None } else { self.diameter });
         match (self.pin, stock) {
             (Some(p), Some(s)) if p.si() < s.si() => Some((p.si(), "pin")),
-            (_, Some(s)) => Some((
-                s.si(),
-                if self.class == Class::Shackle {
-                    "bow"
-                } else {
-                    "stock"
-                },
-            )),
+            (_, Some(s)) => Some((s.si(), if self.class == Class::Shackle { "bow" } else { "stock" })),
             (Some(p), None) => Some((p.si(), "pin")),
             (None, None) if self.class.is_soft() => self.diameter.map(|d| (d.si(), "rope")),
             (None, None) => None,
@@ -351,10 +321,7 @@ fn stretch(r: Reader<'_>) -> Option<StrainLaw> {
         .iter()
         .map(|p| {
             let p = Reader(p);
-            Some((
-                p.at(0)?.quantity::<Force>()?.si(),
-                p.at(1)?.quantity::<Ratio>()?.si(),
-            ))
+            Some((p.at(0)?.quantity::<Force>()?.si(), p.at(1)?.quantity::<Ratio>()?.si()))
         })
         .collect();
     StrainLaw::from_points(&points?).ok()
@@ -371,10 +338,7 @@ pub(crate) fn stretch_fault(r: Reader<'_>) -> Option<String> {
         .iter()
         .filter_map(|p| {
             let p = Reader(p);
-            Some((
-                p.at(0)?.quantity::<Force>()?.si(),
-                p.at(1)?.quantity::<Ratio>()?.si(),
-            ))
+            Some((p.at(0)?.quantity::<Force>()?.si(), p.at(1)?.quantity::<Ratio>()?.si()))
         })
         .collect();
     StrainLaw::from_points(&points).err().map(|e| e.to_string())

@@ -37,9 +37,7 @@ impl Catalogue {
     #[must_use]
     pub fn builtin() -> &'static Self {
         static BUILTIN: OnceLock<Catalogue> = OnceLock::new();
-        BUILTIN.get_or_init(|| {
-            Self::read(ITEMS).unwrap_or_else(|d| panic!("assets/catalogue.ron: {}", d[0]))
-        })
+        BUILTIN.get_or_init(|| Self::read(ITEMS).unwrap_or_else(|d| panic!("assets/catalogue.ron: {}", d[0])))
     }
 
     /// A catalogue from its text.
@@ -58,18 +56,9 @@ impl Catalogue {
             .map(Reader::entries)
             .unwrap_or_default()
             .iter()
-            .map(|e| {
-                (
-                    e.key.clone(),
-                    Arc::new(Item::read(&e.key, Reader(&e.value))),
-                )
-            })
+            .map(|e| (e.key.clone(), Arc::new(Item::read(&e.key, Reader(&e.value)))))
             .collect();
-        Ok(Self {
-            version: r.words("version"),
-            items,
-            deratings: Arc::new(Deratings::builtin().clone()),
-        })
+        Ok(Self { version: r.words("version"), items, deratings: Arc::new(Deratings::builtin().clone()) })
     }
 
     /// This catalogue with a plan's own items in front of it: a plan's item hides a built-in one of the same name.
@@ -101,15 +90,9 @@ pub fn read_own(node: Option<Reader<'_>>) -> IndexMap<String, Arc<Item>> {
         return IndexMap::new();
     };
     match &node.0.body {
-        Body::Map(entries) => entries
-            .iter()
-            .map(|e| {
-                (
-                    e.key.clone(),
-                    Arc::new(Item::read(&e.key, Reader(&e.value))),
-                )
-            })
-            .collect(),
+        Body::Map(entries) => {
+            entries.iter().map(|e| (e.key.clone(), Arc::new(Item::read(&e.key, Reader(&e.value))))).collect()
+        }
         _ => IndexMap::new(),
     }
 }
@@ -123,17 +106,11 @@ mod tests {
         let c = Catalogue::read(ITEMS).unwrap_or_else(|d| panic!("{d:#?}"));
         assert!(c.items.len() > 60);
         for (id, item) in c.iter() {
-            assert!(
-                item.rating.is_some() || item.radial.is_some(),
-                "{id} has no rating"
-            );
+            assert!(item.rating.is_some() || item.radial.is_some(), "{id} has no rating");
             assert!(!item.source.is_empty(), "{id} has no source");
             if item.class.is_soft() {
                 assert!(item.law().is_some(), "{id} has no stretch");
-                assert!(
-                    item.diameter.is_some() || item.width.is_some(),
-                    "{id} has no size"
-                );
+                assert!(item.diameter.is_some() || item.width.is_some(), "{id} has no size");
             }
         }
     }

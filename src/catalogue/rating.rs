@@ -64,12 +64,7 @@ impl Rating {
         let n = match self {
             Self::Label(f) | Self::Standard(f, _) | Self::Typical(f) | Self::Judged(f, _) => f.si(),
             Self::Average(f) => MINIMUM_OF_AVERAGE * f.si(),
-            Self::Tested {
-                mean,
-                spread,
-                lowest,
-                ..
-            } => {
+            Self::Tested { mean, spread, lowest, .. } => {
                 let low = mean.si() - 3.0 * spread.si();
                 lowest.map_or(low, |l| low.min(l.si()))
             }
@@ -95,18 +90,11 @@ impl Rating {
             Self::Label(q) => format!("label {}", f(q)),
             Self::Standard(q, s) => format!("{} by {s}", f(q)),
             Self::Average(q) => format!("average break {} × {MINIMUM_OF_AVERAGE}", f(q)),
-            Self::Tested {
-                pulls,
-                mean,
-                spread,
-                lowest,
-            } => format!(
+            Self::Tested { pulls, mean, spread, lowest } => format!(
                 "{pulls} own pulls: mean {} less three spreads of {}{}",
                 f(mean),
                 f(spread),
-                lowest
-                    .as_ref()
-                    .map_or(String::new(), |l| format!(", lowest {}", f(l)))
+                lowest.as_ref().map_or(String::new(), |l| format!(", lowest {}", f(l)))
             ),
             Self::Typical(q) => format!("typical of its class {}", f(q)),
             Self::Judged(q, why) => format!("judged {}: {why}", f(q)),

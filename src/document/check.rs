@@ -18,35 +18,21 @@ pub fn check(node: &Node, kind: &Kind) -> Vec<Diagnostic> {
 
 fn value(node: &Node, kind: &Kind, path: &Path, out: &mut Vec<Diagnostic>) {
     let fault = |message: String| Diagnostic::error(path.clone(), node.span.clone(), message);
-    let wrong = || {
-        fault(format!(
-            "a {} belongs here, not {}",
-            kind.describe(),
-            called(node)
-        ))
-    };
+    let wrong = || fault(format!("a {} belongs here, not {}", kind.describe(), called(node)));
     match (kind, &node.body) {
         (Kind::Quantity(dim, range), Body::Text(text)) => match units::parse(text, *dim) {
-            Ok(v) => out.extend(
-                in_range(v, *range)
-                    .err()
-                    .map(|m| fault(format!("{} {m}", dim.name()))),
-            ),
+            Ok(v) => out.extend(in_range(v, *range).err().map(|m| fault(format!("{} {m}", dim.name())))),
             Err(e) => out.push(fault(e.to_string()).help(e.help(*dim))),
         },
-        (Kind::Quantity(dim, _), Body::Number(n)) => out.push(
-            fault(format!("a {} needs its unit", dim.name())).help(format!(
+        (Kind::Quantity(dim, _), Body::Number(n)) => {
+            out.push(fault(format!("a {} needs its unit", dim.name())).help(format!(
                 "write \"{n} {}\"; units: {}",
                 dim.symbols().next().unwrap_or(""),
                 dim.symbols().collect::<Vec<_>>().join(", ")
-            )),
-        ),
+            )))
+        }
         (Kind::Number(range), Body::Number(n)) => {
-            out.extend(
-                in_range(*n, *range)
-                    .err()
-                    .map(|m| fault(format!("the number {m}"))),
-            );
+            out.extend(in_range(*n, *range).err().map(|m| fault(format!("the number {m}"))));
         }
         (Kind::Whole, Body::Number(n)) => {
             if n.fract() != 0.0 || *n < 0.0 || *n > 1e6 {
@@ -57,18 +43,12 @@ fn value(node: &Node, kind: &Kind, path: &Path, out: &mut Vec<Diagnostic>) {
         (Kind::Words | Kind::Ref(_), Body::Text(text)) => {
             if let Some(c) = text.chars().find(|c| forbidden(*c)) {
                 out.push(
-                    fault(format!(
-                        "the text holds the control character U+{:04X}",
-                        c as u32
-                    ))
-                    .help("leave it out"),
+                    fault(format!("the text holds the control character U+{:04X}", c as u32)).help("leave it out"),
                 );
             }
         }
         (Kind::Choice(forms), _) => choice(node, forms, path, out, &wrong),
-        (Kind::Record(r), Body::Fields(_) | Body::Alone)
-            if node.name.as_deref().is_none_or(|n| n == r.name) =>
-        {
+        (Kind::Record(r), Body::Fields(_) | Body::Alone) if node.name.as_deref().is_none_or(|n| n == r.name) => {
             fields(node, r.fields, r.name, path, out);
         }
         (Kind::List(inner), Body::List(items)) => {
@@ -127,9 +107,7 @@ fn called(node: &Node) -> String {
 fn key(e: &Entry, keys: Keys, path: &Path, out: &mut Vec<Diagnostic>) {
     match keys {
         Keys::Own => {
-            if e.key.trim().is_empty()
-                || e.key.chars().count() > 80
-                || e.key.chars().any(|c| c == '\n' || forbidden(c))
+            if e.key.trim().is_empty() || e.key.chars().count() > 80 || e.key.chars().any(|c| c == '\n' || forbidden(c))
             {
                 out.push(Diagnostic::error(
                     path.clone(),
@@ -140,11 +118,7 @@ fn key(e: &Entry, keys: Keys, path: &Path, out: &mut Vec<Diagnostic>) {
         }
         Keys::From(known) => {
             if !known.contains(&e.key.as_str()) {
-                let d = Diagnostic::error(
-                    path.clone(),
-                    e.key_span.clone(),
-                    format!("“{}” is not one of these", e.key),
-                );
+                let d = Diagnostic::error(path.clone(), e.key_span.clone(), format!("“{}” is not one of these", e.key));
                 out.push(d.help(instead(&e.key, known.iter().copied())));
             }
         }
@@ -162,24 +136,14 @@ fn duplicates(entries: &[Entry], path: &Path, out: &mut Vec<Diagnostic>) {
     for e in entries {
         if !seen.insert(e.key.as_str()) {
             out.push(
-                Diagnostic::error(
-                    path.key(&e.key),
-                    e.key_span.clone(),
-                    format!("“{}” is here twice", e.key),
-                )
-                .help("give one of them another name"),
+                Diagnostic::error(path.key(&e.key), e.key_span.clone(), format!("“{}” is here twice", e.key))
+                    .help("give one of them another name"),
             );
         }
     }
 }
 
-fn choice(
-    node: &Node,
-    forms: &[Form],
-    path: &Path,
-    out: &mut Vec<Diagnostic>,
-    wrong: &dyn Fn() -> Diagnostic,
-) {
+fn choice(node: &Node, forms: &[Form], path: &Path, out: &mut Vec<Diagnostic>, wrong: &dyn Fn() -> Diagnostic) {
     let Some(name) = node.name.as_deref() else {
         let bare = forms.iter().find_map(|f| match &f.body {
             FormBody::Bare(k) => Some(k),
@@ -192,11 +156,7 @@ fn choice(
         return;
     };
     let Some(form) = forms.iter().find(|f| f.name == name) else {
-        let known: Vec<_> = forms
-            .iter()
-            .map(|f| f.name)
-            .filter(|n| !n.is_empty())
-            .collect();
+        let known: Vec<_> = forms.iter().map(|f| f.name).filter(|n| !n.is_empty()).collect();
         out.push(
             Diagnostic::error(
                 path.clone(),
@@ -215,22 +175,14 @@ fn choice(
         (FormBody::Slots(slots), Body::Tuple(items)) => tuple(node, items, slots, path, out),
         (FormBody::Slots(slots), Body::Alone) => tuple(node, &[], slots, path, out),
         _ => out.push(
-            Diagnostic::error(
-                path.clone(),
-                node.span.clone(),
-                format!("“{name}” is not written like this"),
-            )
-            .help(format!("write {}", form.sketch())),
+            Diagnostic::error(path.clone(), node.span.clone(), format!("“{name}” is not written like this"))
+                .help(format!("write {}", form.sketch())),
         ),
     }
 }
 
 fn sketches(forms: &[Form]) -> String {
-    forms
-        .iter()
-        .map(Form::sketch)
-        .collect::<Vec<_>>()
-        .join(", ")
+    forms.iter().map(Form::sketch).collect::<Vec<_>>().join(", ")
 }
 
 fn tuple(node: &Node, items: &[Node], slots: &[Slot], path: &Path, out: &mut Vec<Diagnostic>) {
@@ -238,12 +190,8 @@ fn tuple(node: &Node, items: &[Node], slots: &[Slot], path: &Path, out: &mut Vec
     if items.len() < least || items.len() > slots.len() {
         let names = slots.iter().map(|s| s.name).collect::<Vec<_>>().join(", ");
         out.push(
-            Diagnostic::error(
-                path.clone(),
-                node.span.clone(),
-                format!("{} values here, not {least}", items.len()),
-            )
-            .help(format!("write ({names})")),
+            Diagnostic::error(path.clone(), node.span.clone(), format!("{} values here, not {least}", items.len()))
+                .help(format!("write ({names})")),
         );
         return;
     }
@@ -263,12 +211,8 @@ fn fields(node: &Node, known: &[Field], name: &str, path: &Path, out: &mut Vec<D
         match known.iter().find(|f| f.name == e.key) {
             Some(f) => value(&e.value, &f.kind, &path.key(&e.key), out),
             None => out.push(
-                Diagnostic::error(
-                    path.key(&e.key),
-                    e.key_span.clone(),
-                    format!("{name} has no field “{}”", e.key),
-                )
-                .help(instead(&e.key, known.iter().map(|f| f.name))),
+                Diagnostic::error(path.key(&e.key), e.key_span.clone(), format!("{name} has no field “{}”", e.key))
+                    .help(instead(&e.key, known.iter().map(|f| f.name))),
             ),
         }
     }

@@ -35,13 +35,7 @@ impl Diagnostic {
     /// An error.
     #[must_use]
     pub fn error(path: Path, span: Range<usize>, message: String) -> Self {
-        Self {
-            severity: Severity::Error,
-            path,
-            span,
-            message,
-            help: None,
-        }
+        Self { severity: Severity::Error, path, span, message, help: None }
     }
 
     /// With what to write instead.
@@ -80,20 +74,11 @@ impl Source<'_> {
         let head: String = text.chars().take(column - 1).collect();
         // Long lines are cut to a window around the place.
         let skip = head.chars().count().saturating_sub(60);
-        let clean = |s: &str| {
-            s.chars()
-                .map(|c| if c.is_control() { ' ' } else { c })
-                .collect::<String>()
-        };
+        let clean = |s: &str| s.chars().map(|c| if c.is_control() { ' ' } else { c }).collect::<String>();
         let shown = clean(&text.chars().skip(skip).take(100).collect::<String>());
         let indent = clean(&head.chars().skip(skip).collect::<String>()).width();
         let here = self.text.get(d.span.clone()).unwrap_or("");
-        let carets = here
-            .lines()
-            .next()
-            .unwrap_or("")
-            .width()
-            .clamp(1, 100_usize.saturating_sub(indent).max(1));
+        let carets = here.lines().next().unwrap_or("").width().clamp(1, 100_usize.saturating_sub(indent).max(1));
         let severity = match d.severity {
             Severity::Error => "error",
             Severity::Warning => "warning",
@@ -105,13 +90,8 @@ impl Source<'_> {
         if !path.is_empty() {
             out += &format!("  {}", plain(&path));
         }
-        out += &format!(
-            "\n{:gutter$} |\n{line} | {shown}\n{:gutter$} | {:indent$}{}\n",
-            "",
-            "",
-            "",
-            "^".repeat(carets)
-        );
+        out +=
+            &format!("\n{:gutter$} |\n{line} | {shown}\n{:gutter$} | {:indent$}{}\n", "", "", "", "^".repeat(carets));
         if let Some(help) = &d.help {
             out += &format!("{:gutter$} = {}\n", "", plain(help));
         }
@@ -123,7 +103,15 @@ impl Source<'_> {
 #[must_use]
 pub fn plain(text: &str) -> String {
     text.chars()
-        .map(|c| if c.is_control() || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}') { '·' } else { c })
+        .map(|c| {
+            if c.is_control()
+                || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+            {
+                '·'
+            } else {
+                c
+            }
+        })
         .collect()
 }
 
@@ -131,12 +119,7 @@ pub fn plain(text: &str) -> String {
 #[must_use]
 pub fn did_you_mean<'a>(word: &str, from: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     from.into_iter()
-        .map(|c| {
-            (
-                strsim::damerau_levenshtein(&word.to_lowercase(), &c.to_lowercase()),
-                c,
-            )
-        })
+        .map(|c| (strsim::damerau_levenshtein(&word.to_lowercase(), &c.to_lowercase()), c))
         .filter(|(d, c)| *d <= (c.chars().count().max(word.chars().count()) / 3).max(1))
         .min_by_key(|(d, _)| *d)
         .map(|(_, c)| c)

@@ -19,39 +19,25 @@ pub struct Splice {
 /// `text` as RON.
 #[must_use]
 pub fn quote(text: &str) -> String {
-    format!(
-        "\"{}\"",
-        text.replace('\\', "\\\\")
-            .replace('"', "\\\"")
-            .replace('\n', "\\n")
-    )
+    format!("\"{}\"", text.replace('\\', "\\\\").replace('"', "\\\"").replace('\n', "\\n"))
 }
 
 impl Splice {
     fn over(text: &str, span: Range<usize>, new: String) -> Self {
-        Self {
-            at: span.start,
-            old: text[span].to_owned(),
-            new,
-        }
+        Self { at: span.start, old: text[span].to_owned(), new }
     }
 
     /// The text after the edit; nothing when the text is not the one it was made for.
     #[must_use]
     pub fn apply(&self, text: &str) -> Option<String> {
         let end = self.at + self.old.len();
-        (text.get(self.at..end)? == self.old)
-            .then(|| format!("{}{}{}", &text[..self.at], self.new, &text[end..]))
+        (text.get(self.at..end)? == self.old).then(|| format!("{}{}{}", &text[..self.at], self.new, &text[end..]))
     }
 
     /// The edit that takes this one back.
     #[must_use]
     pub fn inverse(&self) -> Self {
-        Self {
-            at: self.at,
-            old: self.new.clone(),
-            new: self.old.clone(),
-        }
+        Self { at: self.at, old: self.new.clone(), new: self.old.clone() }
     }
 
     /// Sets the value at `path` to the RON text `value`, adding the last key when it is missing.
@@ -69,13 +55,7 @@ impl Splice {
 
     /// Inserts `value` into the struct, map or list `parent`, after the entry with index `after` (else at the end).
     #[must_use]
-    pub fn insert(
-        text: &str,
-        parent: &Node,
-        key: Option<&str>,
-        after: Option<usize>,
-        value: &str,
-    ) -> Option<Self> {
+    pub fn insert(text: &str, parent: &Node, key: Option<&str>, after: Option<usize>, value: &str) -> Option<Self> {
         let spans: Vec<Range<usize>> = match &parent.body {
             Body::Fields(e) | Body::Map(e) => e.iter().map(whole).collect(),
             Body::List(v) | Body::Tuple(v) => v.iter().map(|n| n.span.clone()).collect(),
@@ -90,44 +70,22 @@ impl Splice {
         };
         let Some(last) = spans.len().checked_sub(1) else {
             if matches!(parent.body, Body::Alone) && !text[parent.span.clone()].ends_with(')') {
-                return Some(Self {
-                    at: parent.span.end,
-                    old: String::new(),
-                    new: format!("({entry})"),
-                });
+                return Some(Self { at: parent.span.end, old: String::new(), new: format!("({entry})") });
             }
             let at = parent.span.end - 1;
-            return Some(Self {
-                at,
-                old: String::new(),
-                new: entry,
-            });
+            return Some(Self { at, old: String::new(), new: entry });
         };
         let before = &spans[after.unwrap_or(last).min(last)];
         // New entries stand on a line of their own where their neighbours do.
         let line_start = text[..before.start].rfind('\n').map_or(0, |i| i + 1);
-        let indent: String = text[line_start..]
-            .chars()
-            .take_while(|c| *c == ' ' || *c == '\t')
-            .collect();
+        let indent: String = text[line_start..].chars().take_while(|c| *c == ' ' || *c == '\t').collect();
         let own_line = line_start > parent.span.start && line_start + indent.len() == before.start;
-        let gap = if own_line {
-            format!("\n{indent}")
-        } else {
-            " ".to_owned()
-        };
+        let gap = if own_line { format!("\n{indent}") } else { " ".to_owned() };
         // Behind the comma that follows the entry, if there is one, and behind a remark on the same line.
         let tail = &text[before.end..parent.span.end];
-        let comma = tail
-            .trim_start()
-            .starts_with(',')
-            .then(|| before.end + tail.find(',').unwrap_or(0) + 1);
+        let comma = tail.trim_start().starts_with(',').then(|| before.end + tail.find(',').unwrap_or(0) + 1);
         let Some(mut at) = comma else {
-            return Some(Self {
-                at: before.end,
-                old: String::new(),
-                new: format!(",{gap}{entry}"),
-            });
+            return Some(Self { at: before.end, old: String::new(), new: format!(",{gap}{entry}") });
         };
         if own_line {
             let rest = &text[at..parent.span.end];
@@ -136,11 +94,7 @@ impl Splice {
                 at += line.len();
             }
         }
-        Some(Self {
-            at,
-            old: String::new(),
-            new: format!("{gap}{entry},"),
-        })
+        Some(Self { at, old: String::new(), new: format!("{gap}{entry},") })
     }
 
     /// Removes the entry at `path`, with its comma and, if it stands alone on its lines, its lines.
@@ -148,9 +102,7 @@ impl Splice {
     pub fn remove(text: &str, root: &Node, path: &Path) -> Option<Self> {
         let parent = path.parent().find(root)?;
         let span = match (path.0.last()?, &parent.body) {
-            (Step::Key(k), Body::Fields(e) | Body::Map(e)) => {
-                whole(e.iter().find(|e| e.key == *k)?)
-            }
+            (Step::Key(k), Body::Fields(e) | Body::Map(e)) => whole(e.iter().find(|e| e.key == *k)?),
             (Step::At(i), Body::List(v)) => v.get(*i)?.span.clone(),
             _ => return None,
         };
@@ -210,15 +162,9 @@ mod tests {
     fn edits_keep_comments_and_layout() {
         let root = scan(TEXT).expect("ron");
         let set = Splice::set(TEXT, &root, &at(&["runs", "x", "n"]), "7").expect("there");
-        assert_eq!(
-            set.apply(TEXT).expect("same text"),
-            TEXT.replace("n: 1", "n: 7")
-        );
+        assert_eq!(set.apply(TEXT).expect("same text"), TEXT.replace("n: 1", "n: 7"));
         let add = Splice::set(TEXT, &root, &at(&["runs", "x", "m"]), "7").expect("there");
-        assert_eq!(
-            add.apply(TEXT).expect("same text"),
-            TEXT.replace("n: 1", "n: 1, m: 7")
-        );
+        assert_eq!(add.apply(TEXT).expect("same text"), TEXT.replace("n: 1", "n: 1, m: 7"));
         let runs = at(&["runs"]).find(&root).expect("runs");
         let new = Splice::insert(TEXT, runs, Some("z"), Some(0), "(n: 3)").expect("map");
         assert_eq!(
@@ -226,15 +172,9 @@ mod tests {
             TEXT.replace("// first\n", "// first\n        \"z\": (n: 3),\n")
         );
         let gone = Splice::remove(TEXT, &root, &at(&["runs", "y"])).expect("there");
-        assert_eq!(
-            gone.apply(TEXT).expect("same text"),
-            TEXT.replace("        \"y\": (n: 2),\n", "")
-        );
+        assert_eq!(gone.apply(TEXT).expect("same text"), TEXT.replace("        \"y\": (n: 2),\n", ""));
         let item = Splice::remove(TEXT, &root, &at(&["list"]).at(2)).expect("there");
-        assert_eq!(
-            item.apply(TEXT).expect("same text"),
-            TEXT.replace("2, 3]", "2]")
-        );
+        assert_eq!(item.apply(TEXT).expect("same text"), TEXT.replace("2, 3]", "2]"));
         for s in [set, add, new, gone, item] {
             let after = s.apply(TEXT).expect("same text");
             assert!(scan(&after).is_ok(), "{after}");

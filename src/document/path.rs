@@ -49,24 +49,17 @@ impl Path {
     /// The node at this path, if the document has one.
     #[must_use]
     pub fn find<'a>(&self, root: &'a Node) -> Option<&'a Node> {
-        self.0
-            .iter()
-            .try_fold(root, |node, step| match (step, &node.body) {
-                (Step::Key(k), Body::Fields(e) | Body::Map(e)) => {
-                    e.iter().find(|e| e.key == *k).map(|e| &e.value)
-                }
-                (Step::At(i), Body::List(v) | Body::Tuple(v)) => v.get(*i),
-                _ => None,
-            })
+        self.0.iter().try_fold(root, |node, step| match (step, &node.body) {
+            (Step::Key(k), Body::Fields(e) | Body::Map(e)) => e.iter().find(|e| e.key == *k).map(|e| &e.value),
+            (Step::At(i), Body::List(v) | Body::Tuple(v)) => v.get(*i),
+            _ => None,
+        })
     }
 
     /// The node at this path, or at the longest part of it that exists.
     #[must_use]
     pub fn nearest<'a>(&self, root: &'a Node) -> &'a Node {
-        (0..=self.0.len())
-            .rev()
-            .find_map(|n| Self(self.0[..n].to_vec()).find(root))
-            .unwrap_or(root)
+        (0..=self.0.len()).rev().find_map(|n| Self(self.0[..n].to_vec()).find(root)).unwrap_or(root)
     }
 }
 

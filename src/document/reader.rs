@@ -35,10 +35,7 @@ impl<'a> Reader<'a> {
     /// The field called `key`.
     #[must_use]
     pub fn get(self, key: &str) -> Option<Reader<'a>> {
-        self.entries()
-            .iter()
-            .find(|e| e.key == key)
-            .map(|e| Reader(&e.value))
+        self.entries().iter().find(|e| e.key == key).map(|e| Reader(&e.value))
     }
 
     /// The value at a position.

@@ -58,15 +58,10 @@ pub fn scan(text: &str) -> Result<Node, Diagnostic> {
     if let Err(e) = ron::from_str::<serde::de::IgnoredAny>(text) {
         let at = offset(text, e.span.start.line, e.span.start.col);
         let mut d = Diagnostic::error(Path::root(), at..at + 1, format!("not RON: {}", e.code));
-        d.help =
-            Some("every bracket closed, a comma between entries, text in double quotes".to_owned());
+        d.help = Some("every bracket closed, a comma between entries, text in double quotes".to_owned());
         return Err(d);
     }
-    let mut s = Scanner {
-        text,
-        at: 0,
-        depth: 0,
-    };
+    let mut s = Scanner { text, at: 0, depth: 0 };
     s.blank();
     while s.rest().starts_with("#!") {
         let end = s.rest().find(']').map_or(s.text.len(), |i| s.at + i + 1);
@@ -77,18 +72,10 @@ pub fn scan(text: &str) -> Result<Node, Diagnostic> {
 }
 
 fn offset(text: &str, line: usize, column: usize) -> usize {
-    let start: usize = text
-        .split_inclusive('\n')
-        .take(line.saturating_sub(1))
-        .map(str::len)
-        .sum();
+    let start: usize = text.split_inclusive('\n').take(line.saturating_sub(1)).map(str::len).sum();
     let rest = &text[start..];
     let end = rest.find('\n').unwrap_or(rest.len());
-    start
-        + rest[..end]
-            .char_indices()
-            .nth(column.saturating_sub(1))
-            .map_or(end, |(i, _)| i)
+    start + rest[..end].char_indices().nth(column.saturating_sub(1)).map_or(end, |(i, _)| i)
 }
 
 struct Scanner<'a> {
@@ -108,11 +95,7 @@ impl Scanner<'_> {
 
     fn fault<T>(&self, message: &str) -> Result<T, Diagnostic> {
         let end = self.peek().map_or(self.at, |c| self.at + c.len_utf8());
-        Err(Diagnostic::error(
-            Path::root(),
-            self.at..end,
-            message.to_owned(),
-        ))
+        Err(Diagnostic::error(Path::root(), self.at..end, message.to_owned()))
     }
 
     fn blank(&mut self) {
@@ -172,18 +155,12 @@ impl Scanner<'_> {
             Some('(') => (None, self.parenthesis()?),
             Some('[') => (None, Body::List(self.sequence('[', ']')?)),
             Some('{') => (None, self.map()?),
-            Some(c) if c.is_ascii_digit() || matches!(c, '-' | '+' | '.') => {
-                (None, Body::Number(self.number()?))
-            }
+            Some(c) if c.is_ascii_digit() || matches!(c, '-' | '+' | '.') => (None, Body::Number(self.number()?)),
             Some(c) if c.is_alphabetic() || c == '_' => self.named()?,
             Some(_) => return self.fault("a value cannot start like this"),
         };
         self.depth -= 1;
-        Ok(Node {
-            span: start..self.at,
-            name,
-            body,
-        })
+        Ok(Node { span: start..self.at, name, body })
     }
 
     fn named(&mut self) -> Result<(Option<String>, Body), Diagnostic> {
@@ -219,10 +196,7 @@ impl Scanner<'_> {
     }
 
     fn word(&mut self) -> String {
-        let end = self
-            .rest()
-            .find(|c: char| !(c.is_alphanumeric() || c == '_'))
-            .unwrap_or(self.rest().len());
+        let end = self.rest().find(|c: char| !(c.is_alphanumeric() || c == '_')).unwrap_or(self.rest().len());
         let word = self.rest()[..end].to_owned();
         self.at += end;
         word
@@ -236,11 +210,7 @@ impl Scanner<'_> {
         let text = self.rest()[..end].replace('_', "");
         let plain = text.trim_start_matches('+');
         let value = match plain.trim_start_matches('-') {
-            "inf" => Some(if plain.starts_with('-') {
-                f64::NEG_INFINITY
-            } else {
-                f64::INFINITY
-            }),
+            "inf" => Some(if plain.starts_with('-') { f64::NEG_INFINITY } else { f64::INFINITY }),
             _ => plain.parse().ok(),
         };
         match value {
@@ -273,10 +243,7 @@ impl Scanner<'_> {
                         'r' => out.push('\r'),
                         '0' => out.push('\0'),
                         'x' => {
-                            let code = self
-                                .rest()
-                                .get(..2)
-                                .and_then(|h| u32::from_str_radix(h, 16).ok());
+                            let code = self.rest().get(..2).and_then(|h| u32::from_str_radix(h, 16).ok());
                             let Some(c) = code.and_then(char::from_u32) else {
                                 return self.fault("this escape is not a character");
                             };
@@ -286,9 +253,7 @@ impl Scanner<'_> {
                         'u' => {
                             let end = self.rest().find('}').unwrap_or(0);
                             let hex = self.rest().get(1..end).unwrap_or("");
-                            let Some(c) =
-                                u32::from_str_radix(hex, 16).ok().and_then(char::from_u32)
-                            else {
+                            let Some(c) = u32::from_str_radix(hex, 16).ok().and_then(char::from_u32) else {
                                 return self.fault("this escape is not a character");
                             };
                             self.at += end + 1;
@@ -371,11 +336,7 @@ impl Scanner<'_> {
                 return self.fault("a field's name and a colon belong here");
             }
             let value = self.node()?;
-            out.push(Entry {
-                key,
-                key_span,
-                value,
-            });
+            out.push(Entry { key, key_span, value });
             self.blank();
             if !self.take(',') {
                 self.blank();
@@ -410,11 +371,7 @@ impl Scanner<'_> {
                 return self.fault("a colon belongs here");
             }
             let value = self.node()?;
-            out.push(Entry {
-                key: key_text,
-                key_span: key.span,
-                value,
-            });
+            out.push(Entry { key: key_text, key_span: key.span, value });
             self.blank();
             if !self.take(',') {
                 self.blank();

@@ -144,18 +144,11 @@ impl Kind {
             Self::Ref(Target::Point) => "name of a point".to_owned(),
             Self::Ref(Target::Run) => "name of a run".to_owned(),
             Self::Ref(Target::Item) => "name of an item".to_owned(),
-            Self::Choice(forms) => forms
-                .iter()
-                .map(Form::sketch)
-                .collect::<Vec<_>>()
-                .join(" | "),
+            Self::Choice(forms) => forms.iter().map(Form::sketch).collect::<Vec<_>>().join(" | "),
             Self::Record(r) => format!("{}(…)", r.name),
             Self::List(k) => format!("[{}, …]", k.describe()),
             Self::Map(_, k) => format!("{{\"name\": {}, …}}", k.describe()),
-            Self::Tuple(slots) => format!(
-                "({})",
-                slots.iter().map(|s| s.name).collect::<Vec<_>>().join(", ")
-            ),
+            Self::Tuple(slots) => format!("({})", slots.iter().map(|s| s.name).collect::<Vec<_>>().join(", ")),
         }
     }
 }
@@ -168,11 +161,7 @@ impl Form {
             FormBody::Alone => self.name.to_owned(),
             FormBody::Bare(k) => k.describe(),
             FormBody::Slots(s) => {
-                format!(
-                    "{}({})",
-                    self.name,
-                    s.iter().map(|s| s.name).collect::<Vec<_>>().join(", ")
-                )
+                format!("{}({})", self.name, s.iter().map(|s| s.name).collect::<Vec<_>>().join(", "))
             }
             FormBody::Fields(_) => format!("{}(…)", self.name),
         }

@@ -49,11 +49,7 @@ fn chain_length(link: &Link, tension: f64) -> Option<(f64, f64)> {
     match &link.pull {
         Pull::Chain(law) => {
             let slack: f64 = law.pieces().iter().map(|p| p.length_m).sum();
-            let stretch: f64 = law
-                .pieces()
-                .iter()
-                .map(|p| p.gauge_m * raw_strain(&p.law, tension))
-                .sum();
+            let stretch: f64 = law.pieces().iter().map(|p| p.gauge_m * raw_strain(&p.law, tension)).sum();
             Some((slack, slack + stretch))
         }
         Pull::Constant(_) | Pull::Tangent(..) => None,
@@ -64,23 +60,11 @@ fn chain_length(link: &Link, tension: f64) -> Option<(f64, f64)> {
 const KRONROD: [(f64, f64, f64); 8] = [
     (0.0, 0.209_482_141_084_727_83, 0.417_959_183_673_469_4),
     (0.207_784_955_007_898_47, 0.204_432_940_075_298_9, 0.0),
-    (
-        0.405_845_151_377_397_2,
-        0.190_350_578_064_785_42,
-        0.381_830_050_505_118_9,
-    ),
+    (0.405_845_151_377_397_2, 0.190_350_578_064_785_42, 0.381_830_050_505_118_9),
     (0.586_087_235_467_691_1, 0.169_004_726_639_267_9, 0.0),
-    (
-        0.741_531_185_599_394_4,
-        0.140_653_259_715_525_92,
-        0.279_705_391_489_276_64,
-    ),
+    (0.741_531_185_599_394_4, 0.140_653_259_715_525_92, 0.279_705_391_489_276_64),
     (0.864_864_423_359_769_1, 0.104_790_010_322_250_19, 0.0),
-    (
-        0.949_107_912_342_758_5,
-        0.063_092_092_629_978_56,
-        0.129_484_966_168_869_7,
-    ),
+    (0.949_107_912_342_758_5, 0.063_092_092_629_978_56, 0.129_484_966_168_869_7),
     (0.991_455_371_120_812_6, 0.022_935_322_010_529_224, 0.0),
 ];
 
@@ -88,19 +72,14 @@ fn integrate(f: &impl Fn(f64) -> DVec3, from: f64, to: f64, tolerance: f64, dept
     let (mid, half) = (0.5 * (from + to), 0.5 * (to - from));
     let (mut kronrod, mut gauss) = (DVec3::ZERO, DVec3::ZERO);
     for (i, &(x, k, g)) in KRONROD.iter().enumerate() {
-        let v = if i == 0 {
-            f(mid)
-        } else {
-            f(mid - half * x) + f(mid + half * x)
-        };
+        let v = if i == 0 { f(mid) } else { f(mid - half * x) + f(mid + half * x) };
         kronrod += v * k;
         gauss += v * g;
     }
     if (kronrod - gauss).length() * half <= tolerance || depth == 0 {
         return kronrod * half;
     }
-    integrate(f, from, mid, 0.5 * tolerance, depth - 1)
-        + integrate(f, mid, to, 0.5 * tolerance, depth - 1)
+    integrate(f, from, mid, 0.5 * tolerance, depth - 1) + integrate(f, mid, to, 0.5 * tolerance, depth - 1)
 }
 
 struct Arrival {
@@ -111,11 +90,7 @@ struct Arrival {
 }
 
 fn arrival(zones: &[Zone], force: DVec3) -> Arrival {
-    let mut out = Arrival {
-        reach: DVec3::ZERO,
-        load: DVec3::ZERO,
-        moment: DVec3::ZERO,
-    };
+    let mut out = Arrival { reach: DVec3::ZERO, load: DVec3::ZERO, moment: DVec3::ZERO };
     let mut tension = force;
     for z in zones {
         let step = |s: f64| {
@@ -126,13 +101,7 @@ fn arrival(zones: &[Zone], force: DVec3) -> Arrival {
         let tolerance = 1e-11 * z.length_m;
         let reach = integrate(&step, 0.0, z.length_m, tolerance, 48);
         // ∫ place(s) ds over the zone = reach·ℓ − ∫ s·step(s) ds.
-        let first = integrate(
-            &|s| step(s) * s,
-            0.0,
-            z.length_m,
-            tolerance * z.length_m,
-            48,
-        );
+        let first = integrate(&|s| step(s) * s, 0.0, z.length_m, tolerance * z.length_m, 48);
         let mean = (out.reach + reach) * z.length_m - first;
         out.moment += mean.cross(z.load_n_per_m);
         out.load += z.load_n_per_m * z.length_m;
@@ -162,14 +131,7 @@ pub fn certify(net: &Net, solution: &Solution) -> Certificate {
     let mut lengths: Vec<(usize, f64, f64)> = Vec::new();
     for (m, (member, state)) in net.members.iter().zip(&solution.members).enumerate() {
         match (member, state) {
-            (
-                Member::Link(link),
-                MemberState::Link {
-                    tension_n,
-                    stiffness,
-                    ..
-                },
-            ) => {
+            (Member::Link(link), MemberState::Link { tension_n, stiffness, .. }) => {
                 if *tension_n < 0.0 {
                     faults.push(format!("member {m} pushes"));
                 }
@@ -189,9 +151,7 @@ pub fn certify(net: &Net, solution: &Solution) -> Certificate {
                 if miss.is_nan() || miss > 1e-8 * size {
                     faults.push(format!("span {m} misses its end by {miss:.1e} m"));
                 }
-                largest = largest
-                    .max(state.force.length())
-                    .max((state.force - arrived.load).length());
+                largest = largest.max(state.force.length()).max((state.force - arrived.load).length());
                 forces[s.a] += state.force;
                 forces[s.b] += arrived.load - state.force;
                 total += arrived.load;
@@ -233,34 +193,17 @@ pub fn certify(net: &Net, solution: &Solution) -> Certificate {
     }
     let points = net.nodes.len() as f64;
     if total.is_nan() || total.length() > allowed * points {
-        faults.push(format!(
-            "reactions and loads differ by {:.1e} N",
-            total.length()
-        ));
+        faults.push(format!("reactions and loads differ by {:.1e} N", total.length()));
     }
     if moment.is_nan() || moment.length() > allowed * points * extent {
         faults.push(format!("moments differ by {:.1e} N m", moment.length()));
     }
-    Certificate {
-        residual_n: residual,
-        largest_n: largest,
-        faults,
-    }
+    Certificate { residual_n: residual, largest_n: largest, faults }
 }
 
-fn length_fault(
-    link: &Link,
-    x: &[DVec3],
-    tension: f64,
-    stiffness: f64,
-    allowed: f64,
-) -> Option<String> {
+fn length_fault(link: &Link, x: &[DVec3], tension: f64, stiffness: f64, allowed: f64) -> Option<String> {
     let (slack, stretched) = chain_length(link, tension)?;
-    let legs: Vec<f64> = link
-        .path
-        .windows(2)
-        .map(|e| x[e[0]].distance(x[e[1]]))
-        .collect();
+    let legs: Vec<f64> = link.path.windows(2).map(|e| x[e[0]].distance(x[e[1]])).collect();
     if link.ratios.is_empty() {
         let length: f64 = legs.iter().sum();
         if tension > 0.0 {
@@ -280,10 +223,7 @@ fn length_fault(
         .filter_map(|(l, r)| chain_length(link, tension * r).map(|(_, long)| l * slack / long))
         .sum();
     if (used - slack).abs() > 1e-7 * slack {
-        return Some(format!(
-            "uses {:.1e} m more material than it has",
-            used - slack
-        ));
+        return Some(format!("uses {:.1e} m more material than it has", used - slack));
     }
     for k in 1..legs.len() {
         let (before, at, after) = (x[link.path[k - 1]], x[link.path[k]], x[link.path[k + 1]]);

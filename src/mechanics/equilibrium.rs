@@ -85,18 +85,8 @@ struct Evaluation {
 
 fn evaluate(net: &Net, places: &[DVec3], before: Option<&[MemberState]>) -> Evaluation {
     let mut gradient: Vec<DVec3> = net.nodes.iter().map(|n| -n.load_n).collect();
-    let mut energy: f64 = -net
-        .nodes
-        .iter()
-        .zip(places)
-        .map(|(n, x)| n.load_n.dot(*x))
-        .sum::<f64>();
-    let mut scale = net
-        .nodes
-        .iter()
-        .filter(|n| !n.fixed)
-        .map(|n| n.load_n.length())
-        .fold(1e-3, f64::max);
+    let mut energy: f64 = -net.nodes.iter().zip(places).map(|(n, x)| n.load_n.dot(*x)).sum::<f64>();
+    let mut scale = net.nodes.iter().filter(|n| !n.fixed).map(|n| n.load_n.length()).fold(1e-3, f64::max);
     let mut finite = true;
     let mut members = Vec::with_capacity(net.members.len());
     for (i, member) in net.members.iter().enumerate() {
@@ -114,11 +104,7 @@ fn evaluate(net: &Net, places: &[DVec3], before: Option<&[MemberState]>) -> Eval
                         gradient[ends[1]] += pull;
                     }
                 }
-                MemberState::Link {
-                    tension_n,
-                    stiffness,
-                    length_m,
-                }
+                MemberState::Link { tension_n, stiffness, length_m }
             }
             Member::Span(s) => {
                 let chord = places[s.b] - places[s.a];
@@ -149,34 +135,18 @@ fn evaluate(net: &Net, places: &[DVec3], before: Option<&[MemberState]>) -> Eval
         members.push(state);
     }
     finite &= energy.is_finite();
-    Evaluation {
-        energy,
-        gradient,
-        members,
-        finite,
-        scale,
-    }
+    Evaluation { energy, gradient, members, finite, scale }
 }
 
 fn path_length(link: &Link, places: &[DVec3]) -> f64 {
-    link.path
-        .windows(2)
-        .enumerate()
-        .map(|(k, e)| link.ratio(k) * places[e[0]].distance(places[e[1]]))
-        .sum()
+    link.path.windows(2).enumerate().map(|(k, e)| link.ratio(k) * places[e[0]].distance(places[e[1]])).sum()
 }
 
 fn outer(a: DVec3, b: DVec3) -> DMat3 {
     DMat3::from_cols(a * b.x, a * b.y, a * b.z)
 }
 
-fn hessian(
-    net: &Net,
-    places: &[DVec3],
-    at: &Evaluation,
-    slot: &[Option<usize>],
-    free: usize,
-) -> Blocks {
+fn hessian(net: &Net, places: &[DVec3], at: &Evaluation, slot: &[Option<usize>], free: usize) -> Blocks {
     let mut blocks = Blocks::new(free);
     let mut pair = |i: usize, j: usize, k: DMat3| {
         // The stiffness k between two points: +k on each, −k across.
@@ -197,14 +167,7 @@ fn hessian(
     let mut whole: Vec<(usize, DVec3, f64)> = Vec::new();
     for (m, (member, state)) in net.members.iter().zip(&at.members).enumerate() {
         match (member, state) {
-            (
-                Member::Link(link),
-                MemberState::Link {
-                    tension_n,
-                    stiffness,
-                    ..
-                },
-            ) if *tension_n > 0.0 => {
+            (Member::Link(link), MemberState::Link { tension_n, stiffness, .. }) if *tension_n > 0.0 => {
                 for (leg, e) in link.path.windows(2).enumerate() {
                     let d = places[e[1]] - places[e[0]];
                     let length = d.length();
@@ -277,26 +240,14 @@ pub fn solve(net: &Net, start: Option<&Solution>) -> Solution {
             free_nodes.push(i);
         }
     }
-    let warm =
-        start.filter(|s| s.places.len() == net.nodes.len() && s.members.len() == net.members.len());
+    let warm = start.filter(|s| s.places.len() == net.nodes.len() && s.members.len() == net.members.len());
     let mut places: Vec<DVec3> = net
         .nodes
         .iter()
         .enumerate()
-        .map(|(i, n)| {
-            if n.fixed {
-                n.place
-            } else {
-                warm.map_or(n.place, |w| w.places[i])
-            }
-        })
+        .map(|(i, n)| if n.fixed { n.place } else { warm.map_or(n.place, |w| w.places[i]) })
         .collect();
-    let residual = |e: &Evaluation| {
-        free_nodes
-            .iter()
-            .map(|&i| e.gradient[i].length())
-            .fold(0.0, f64::max)
-    };
+    let residual = |e: &Evaluation| free_nodes.iter().map(|&i| e.gradient[i].length()).fold(0.0, f64::max);
     let cap = step_cap(net);
     let mut at = evaluate(net, &places, warm.map(|w| w.members.as_slice()));
     let mut history = vec![residual(&at)];
@@ -346,27 +297,18 @@ pub fn solve(net: &Net, start: Option<&Solution>) -> Solution {
             }
             let e = evaluate(net, &trial, Some(&at.members));
             let gain = e.energy - at.energy;
-            if e.finite && (gain <= 1e-4 * alpha * slope || (gain <= noise && residual(&e) < left))
-            {
+            if e.finite && (gain <= 1e-4 * alpha * slope || (gain <= noise && residual(&e) < left)) {
                 next = Some((trial, e));
                 break;
             }
             alpha *= 0.5;
         }
         let Some((trial, e)) = next else {
-            status = if left <= BALANCED_WHEN_STALLED * at.scale {
-                Status::Converged
-            } else {
-                Status::Stalled
-            };
+            status = if left <= BALANCED_WHEN_STALLED * at.scale { Status::Converged } else { Status::Stalled };
             break;
         };
         let now = residual(&e);
-        flat_steps = if now > 0.5 * left && now <= BALANCED_WHEN_STALLED * e.scale {
-            flat_steps + 1
-        } else {
-            0
-        };
+        flat_steps = if now > 0.5 * left && now <= BALANCED_WHEN_STALLED * e.scale { flat_steps + 1 } else { 0 };
         (places, at) = (trial, e);
         history.push(now);
         if flat_steps >= 3 {
@@ -377,13 +319,7 @@ pub fn solve(net: &Net, start: Option<&Solution>) -> Solution {
     if status == Status::OutOfSteps && residual(&at) <= BALANCED_WHEN_STALLED * at.scale {
         status = Status::Converged;
     }
-    Solution {
-        places,
-        members: at.members,
-        gradient: at.gradient,
-        status,
-        history,
-    }
+    Solution { places, members: at.members, gradient: at.gradient, status, history }
 }
 
 fn step_cap(net: &Net) -> f64 {
@@ -410,30 +346,15 @@ mod tests {
     fn net(jitter: &[f64]) -> Net {
         let law = |ea| Arc::new(StrainLaw::linear(ea).expect("positive"));
         let chain = |l: f64| {
-            Arc::new(
-                LengthLaw::series(vec![Piece {
-                    length_m: l,
-                    gauge_m: l,
-                    law: law(3e5),
-                }])
-                .expect("stretches"),
-            )
+            Arc::new(LengthLaw::series(vec![Piece { length_m: l, gauge_m: l, law: law(3e5) }]).expect("stretches"))
         };
-        let fixed = |x: f64, y: f64, z: f64| Node {
-            place: DVec3::new(x, y, z),
-            fixed: true,
-            load_n: DVec3::ZERO,
-        };
+        let fixed = |x: f64, y: f64, z: f64| Node { place: DVec3::new(x, y, z), fixed: true, load_n: DVec3::ZERO };
         let free = |i: usize, x: f64, z: f64| Node {
             place: DVec3::new(x + jitter[3 * i], jitter[3 * i + 1], z + jitter[3 * i + 2]),
             fixed: false,
             load_n: DVec3::new(5.0, -20.0, -300.0),
         };
-        let zone = Zone {
-            length_m: 19.0,
-            load_n_per_m: DVec3::new(0.0, 0.7, -1.1),
-            law: law(6e4),
-        };
+        let zone = Zone { length_m: 19.0, load_n_per_m: DVec3::new(0.0, 0.7, -1.1), law: law(6e4) };
         Net {
             nodes: vec![
                 fixed(-2.0, -1.0, 0.2),
@@ -444,19 +365,11 @@ mod tests {
                 fixed(22.5, 0.9, 0.8),
             ],
             members: vec![
-                Member::Span(Span {
-                    a: 2,
-                    b: 3,
-                    zones: vec![zone],
-                }),
+                Member::Span(Span { a: 2, b: 3, zones: vec![zone] }),
                 Member::Link(Link::new(vec![0, 2], chain(2.0))),
                 Member::Link(Link::new(vec![4, 3, 5], chain(4.3))),
                 Member::Link(Link::new(vec![1, 2, 0, 2, 1], chain(8.6))),
-                Member::Ground(Ground {
-                    point: 3,
-                    home: DVec3::new(20.3, 0.1, 0.4),
-                    stiffness_n_per_m: 4e3,
-                }),
+                Member::Ground(Ground { point: 3, home: DVec3::new(20.3, 0.1, 0.4), stiffness_n_per_m: 4e3 }),
             ],
         }
     }

@@ -22,11 +22,7 @@ impl std::fmt::Display for LawError {
             Self::Empty => write!(f, "a stretch law needs at least one point"),
             Self::NotFinite => write!(f, "a stretch law needs finite numbers"),
             Self::NotRising(i) => {
-                write!(
-                    f,
-                    "stretch point {} does not rise in both tension and strain",
-                    i + 1
-                )
+                write!(f, "stretch point {} does not rise in both tension and strain", i + 1)
             }
         }
     }
@@ -68,19 +64,11 @@ impl StrainLaw {
                 return Err(LawError::NotRising(i));
             }
             let slope = (e - strain) / (t - tension);
-            knots.push(Knot {
-                tension,
-                strain,
-                slope,
-                area,
-            });
+            knots.push(Knot { tension, strain, slope, area });
             area += 0.5 * (strain + e) * (t - tension);
             (tension, strain) = (t, e);
         }
-        Ok(Self {
-            knots,
-            points: points.to_vec(),
-        })
+        Ok(Self { knots, points: points.to_vec() })
     }
 
     /// The straight law of one stiffness, `ea_n` in newtons for a strain of 1.
@@ -191,20 +179,12 @@ impl LengthLaw {
         if !pieces.iter().any(|p| p.gauge_m > 0.0) {
             return Err(LawError::Empty);
         }
-        if pieces
-            .iter()
-            .any(|p| !(p.length_m.is_finite() && p.gauge_m.is_finite()))
-        {
+        if pieces.iter().any(|p| !(p.length_m.is_finite() && p.gauge_m.is_finite())) {
             return Err(LawError::NotFinite);
         }
         let slack_m: f64 = pieces.iter().map(|p| p.length_m).sum();
-        let mut tensions: Vec<f64> = std::iter::once(0.0)
-            .chain(
-                pieces
-                    .iter()
-                    .flat_map(|p| p.law.kinks().collect::<Vec<_>>()),
-            )
-            .collect();
+        let mut tensions: Vec<f64> =
+            std::iter::once(0.0).chain(pieces.iter().flat_map(|p| p.law.kinks().collect::<Vec<_>>())).collect();
         tensions.sort_by(f64::total_cmp);
         tensions.dedup();
         let mut knots = Vec::with_capacity(tensions.len());
@@ -220,18 +200,9 @@ impl LengthLaw {
                 let before: &LengthKnot = &knots[i - 1];
                 energy += 0.5 * (before.tension + tension) * (length - before.length);
             }
-            knots.push(LengthKnot {
-                length,
-                tension,
-                stiffness: 1.0 / give,
-                energy,
-            });
+            knots.push(LengthKnot { length, tension, stiffness: 1.0 / give, energy });
         }
-        Ok(Self {
-            slack_m,
-            knots,
-            pieces,
-        })
+        Ok(Self { slack_m, knots, pieces })
     }
 
     /// Length without tension, m.
@@ -249,12 +220,7 @@ impl LengthLaw {
     /// Length at a tension, m.
     #[must_use]
     pub fn length(&self, tension_n: f64) -> f64 {
-        self.slack_m
-            + self
-                .pieces
-                .iter()
-                .map(|p| p.gauge_m * p.law.at(tension_n).0)
-                .sum::<f64>()
+        self.slack_m + self.pieces.iter().map(|p| p.gauge_m * p.law.at(tension_n).0).sum::<f64>()
     }
 
     /// Tension (N), stiffness (N/m) and strain energy (J) at a length; all zero while slack.
@@ -272,11 +238,7 @@ impl LengthLaw {
             k = next;
         }
         let d = length_m - k.length;
-        (
-            k.tension + k.stiffness * d,
-            k.stiffness,
-            k.energy + d * (k.tension + 0.5 * k.stiffness * d),
-        )
+        (k.tension + k.stiffness * d, k.stiffness, k.energy + d * (k.tension + 0.5 * k.stiffness * d))
     }
 
     /// The same chain with `by_m` added to the unstretched length of its longest-stretching piece.
@@ -285,10 +247,7 @@ impl LengthLaw {
     /// When nothing would be left of that piece.
     pub fn lengthened(&self, by_m: f64) -> Result<Self, LawError> {
         let mut pieces = self.pieces.clone();
-        let Some(p) = pieces
-            .iter_mut()
-            .max_by(|a, b| a.gauge_m.total_cmp(&b.gauge_m))
-        else {
+        let Some(p) = pieces.iter_mut().max_by(|a, b| a.gauge_m.total_cmp(&b.gauge_m)) else {
             return Err(LawError::Empty);
         };
         let ratio = p.gauge_m / p.length_m.max(f64::MIN_POSITIVE);
@@ -356,13 +315,7 @@ mod tests {
     #[test]
     fn refuses_what_does_not_rise() {
         assert_eq!(StrainLaw::from_points(&[]), Err(LawError::Empty));
-        assert_eq!(
-            StrainLaw::from_points(&[(1.0, 0.1), (2.0, 0.1)]),
-            Err(LawError::NotRising(1))
-        );
-        assert_eq!(
-            StrainLaw::from_points(&[(f64::NAN, 0.1)]),
-            Err(LawError::NotFinite)
-        );
+        assert_eq!(StrainLaw::from_points(&[(1.0, 0.1), (2.0, 0.1)]), Err(LawError::NotRising(1)));
+        assert_eq!(StrainLaw::from_points(&[(f64::NAN, 0.1)]), Err(LawError::NotFinite));
     }
 }

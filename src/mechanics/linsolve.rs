@@ -1,9 +1,7 @@
 //! Linear solves with a symmetric positive definite matrix made of 3×3 blocks. The matrix crate is named here alone.
 
 use faer::dyn_stack::{MemBuffer, MemStack};
-use faer::linalg::cholesky::llt::factor::{
-    LltParams, LltRegularization, cholesky_in_place, cholesky_in_place_scratch,
-};
+use faer::linalg::cholesky::llt::factor::{LltParams, LltRegularization, cholesky_in_place, cholesky_in_place_scratch};
 use faer::linalg::solvers::Solve;
 use faer::prelude::ReborrowMut;
 use faer::sparse::linalg::solvers::{Llt, SymbolicLlt};
@@ -25,10 +23,7 @@ impl Blocks {
     /// An empty matrix over `points` points of three unknowns each.
     #[must_use]
     pub(super) fn new(points: usize) -> Self {
-        Self {
-            points,
-            entries: Vec::with_capacity(8 * points),
-        }
+        Self { points, entries: Vec::with_capacity(8 * points) }
     }
 
     /// Adds `block` at row point `i`, column point `j`. Off the diagonal, give each pair once, in either order.
@@ -59,19 +54,11 @@ impl Blocks {
         if n == 0 {
             return Some(Vec::new());
         }
-        let flat = if n <= DENSE_UP_TO {
-            self.dense(shift, rhs)?
-        } else {
-            self.sparse(shift, rhs)?
-        };
+        let flat = if n <= DENSE_UP_TO { self.dense(shift, rhs)? } else { self.sparse(shift, rhs)? };
         if flat.iter().any(|v| !v.is_finite()) {
             return None;
         }
-        Some(
-            flat.chunks_exact(3)
-                .map(|c| DVec3::new(c[0], c[1], c[2]))
-                .collect(),
-        )
+        Some(flat.chunks_exact(3).map(|c| DVec3::new(c[0], c[1], c[2])).collect())
     }
 
     fn dense(&self, shift: f64, rhs: &[DVec3]) -> Option<Vec<f64>> {
@@ -91,14 +78,8 @@ impl Blocks {
         let params: Spec<LltParams, f64> = <LltParams as Auto<f64>>::auto().into();
         let mut a = MatMut::from_column_major_slice_mut(&mut store, n, n);
         let mut memory = MemBuffer::new(cholesky_in_place_scratch::<f64>(n, Par::Seq, params));
-        cholesky_in_place(
-            a.rb_mut(),
-            LltRegularization::default(),
-            Par::Seq,
-            MemStack::new(&mut memory),
-            params,
-        )
-        .ok()?;
+        cholesky_in_place(a.rb_mut(), LltRegularization::default(), Par::Seq, MemStack::new(&mut memory), params)
+            .ok()?;
         let mut x: Vec<f64> = rhs.iter().flat_map(glam::DVec3::to_array).collect();
         let column = MatMut::from_column_major_slice_mut(&mut x, n, 1);
         faer::linalg::cholesky::llt::solve::solve_in_place(
@@ -143,20 +124,11 @@ mod tests {
         for i in 0..points {
             m.add(i, i, DMat3::from_diagonal(DVec3::new(5.0, 6.0, 7.0)));
             if i > 0 {
-                m.add(
-                    i - 1,
-                    i,
-                    DMat3::from_cols_array(&[-1.0, 0.2, 0.0, 0.1, -1.5, 0.3, 0.0, 0.0, -0.7]),
-                );
+                m.add(i - 1, i, DMat3::from_cols_array(&[-1.0, 0.2, 0.0, 0.1, -1.5, 0.3, 0.0, 0.0, -0.7]));
             }
         }
-        let rhs: Vec<_> = (0..points)
-            .map(|i| DVec3::new(i as f64, 1.0, -2.0))
-            .collect();
-        let (d, s) = (
-            m.dense(0.1, &rhs).expect("definite"),
-            m.sparse(0.1, &rhs).expect("definite"),
-        );
+        let rhs: Vec<_> = (0..points).map(|i| DVec3::new(i as f64, 1.0, -2.0)).collect();
+        let (d, s) = (m.dense(0.1, &rhs).expect("definite"), m.sparse(0.1, &rhs).expect("definite"));
         for (a, b) in d.iter().zip(&s) {
             assert!((a - b).abs() < 1e-12);
         }

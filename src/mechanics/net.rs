@@ -39,11 +39,7 @@ impl Pull {
             Self::Constant(t) => (*t, 0.0, t * length_m),
             Self::Tangent(at, tension, stiffness) => {
                 let d = length_m - (at - tension / stiffness);
-                if d <= 0.0 {
-                    (0.0, 0.0, 0.0)
-                } else {
-                    (stiffness * d, *stiffness, 0.5 * stiffness * d * d)
-                }
+                if d <= 0.0 { (0.0, 0.0, 0.0) } else { (stiffness * d, *stiffness, 0.5 * stiffness * d * d) }
             }
         }
     }
@@ -66,12 +62,7 @@ impl Link {
     /// A frictionless link.
     #[must_use]
     pub fn new(path: Vec<usize>, law: Arc<LengthLaw>) -> Self {
-        Self {
-            path,
-            pull: Pull::Chain(law),
-            ratios: Vec::new(),
-            friction: Vec::new(),
-        }
+        Self { path, pull: Pull::Chain(law), ratios: Vec::new(), friction: Vec::new() }
     }
 
     /// Ratio of the leg with this index.

@@ -62,10 +62,7 @@ mod tests {
             panic!("bracketed");
         };
         assert!((x - 2f64.powf(1.0 / 7.0)).abs() < 1e-12);
-        assert!(matches!(
-            bracketed(0.0, 1.0, 1e-9, 1e-9, |x| Some(x + 1.0)),
-            Root::OutOfReach(..)
-        ));
+        assert!(matches!(bracketed(0.0, 1.0, 1e-9, 1e-9, |x| Some(x + 1.0)), Root::OutOfReach(..)));
         assert_eq!(bracketed(0.0, 1.0, 1e-9, 1e-9, |_| None), Root::NoValue);
     }
 }

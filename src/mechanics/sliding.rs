@@ -35,19 +35,14 @@ pub struct Pattern {
 /// Angle a run is wrapped around its inner point `k` of `path`, rad.
 fn wrap(path: &[usize], k: usize, places: &[DVec3]) -> f64 {
     let (before, at, after) = (places[path[k - 1]], places[path[k]], places[path[k + 1]]);
-    let (u, v) = (
-        (at - before).normalize_or_zero(),
-        (after - at).normalize_or_zero(),
-    );
+    let (u, v) = ((at - before).normalize_or_zero(), (after - at).normalize_or_zero());
     u.dot(v).clamp(-1.0, 1.0).acos()
 }
 
 fn ratios(link: &Link, leg: usize, places: &[DVec3]) -> Vec<f64> {
     let legs = link.path.len() - 1;
     let holds: Vec<f64> = (1..legs)
-        .map(|k| {
-            (-link.friction.get(k - 1).copied().unwrap_or(0.0) * wrap(&link.path, k, places)).exp()
-        })
+        .map(|k| (-link.friction.get(k - 1).copied().unwrap_or(0.0) * wrap(&link.path, k, places)).exp())
         .collect();
     let mut r = vec![1.0; legs];
     for k in leg + 1..legs {
@@ -84,14 +79,7 @@ fn ratios(link: &Link, leg: usize, places: &[DVec3]) -> Vec<f64> {
 /// Largest tension for which the legs' material adds up to the chain's unstretched length: Σ L/(1 + ε(r T)) = ℓ.
 fn top_tension(law: &LengthLaw, lengths: &[f64], r: &[f64]) -> f64 {
     let slack = law.slack_m();
-    let spare = |t: f64| {
-        lengths
-            .iter()
-            .zip(r)
-            .map(|(l, r)| l * slack / law.length(r * t))
-            .sum::<f64>()
-            - slack
-    };
+    let spare = |t: f64| lengths.iter().zip(r).map(|(l, r)| l * slack / law.length(r * t)).sum::<f64>() - slack;
     if spare(0.0) <= 0.0 {
         return 0.0;
     }
@@ -130,11 +118,8 @@ pub fn pattern(net: &Net, member: usize, leg: usize, start: &Solution) -> Held {
     let mut last = f64::INFINITY;
     for _ in 0..80 {
         let r = ratios(link, leg, &solution.places);
-        let lengths: Vec<f64> = link
-            .path
-            .windows(2)
-            .map(|e| solution.places[e[0]].distance(solution.places[e[1]]))
-            .collect();
+        let lengths: Vec<f64> =
+            link.path.windows(2).map(|e| solution.places[e[0]].distance(solution.places[e[1]])).collect();
         let top = top_tension(law, &lengths, &r);
         if top <= 0.0 {
             return Held::Slack;
@@ -144,19 +129,14 @@ pub fn pattern(net: &Net, member: usize, leg: usize, start: &Solution) -> Held {
         let give: f64 = lengths
             .iter()
             .zip(&r)
-            .map(|(l, r)| {
-                l * (law.length(r * (top + h)) - law.length(r * top)) / (h * law.slack_m())
-            })
+            .map(|(l, r)| l * (law.length(r * (top + h)) - law.length(r * top)) / (h * law.slack_m()))
             .sum();
         let (sum, squares) = (r.iter().sum::<f64>(), r.iter().map(|r| r * r).sum::<f64>());
         let stiffness = sum / (squares * give.max(1e-15));
         let moved = (top - last).abs();
         last = top;
-        work.members[member] = Member::Link(Link {
-            pull: Pull::Tangent(whole, top, stiffness),
-            ratios: r.clone(),
-            ..link.clone()
-        });
+        work.members[member] =
+            Member::Link(Link { pull: Pull::Tangent(whole, top, stiffness), ratios: r.clone(), ..link.clone() });
         let next = equilibrium::solve(&work, Some(&solution));
         if next.status != Status::Converged {
             return Held::Unsettled;
@@ -166,14 +146,8 @@ pub fn pattern(net: &Net, member: usize, leg: usize, start: &Solution) -> Held {
         };
         solution = next;
         if moved <= 1e-9 * (1.0 + top) && (now - top).abs() <= 1e-9 * (1.0 + top) {
-            work.members[member] = Member::Link(Link {
-                ratios: r,
-                ..link.clone()
-            });
-            return Held::At(Box::new(Pattern {
-                net: work,
-                solution,
-            }));
+            work.members[member] = Member::Link(Link { ratios: r, ..link.clone() });
+            return Held::At(Box::new(Pattern { net: work, solution }));
         }
     }
     Held::Unsettled

@@ -89,15 +89,7 @@ impl Sum {
         self.outer[5] += along * u.y * u.z;
     }
 
-    fn panel(
-        &mut self,
-        t0: DVec3,
-        w: DVec3,
-        from: f64,
-        to: f64,
-        law: &StrainLaw,
-        rule: &[(f64, f64)],
-    ) {
+    fn panel(&mut self, t0: DVec3, w: DVec3, from: f64, to: f64, law: &StrainLaw, rule: &[(f64, f64)]) {
         let (mid, half) = (0.5 * (from + to), 0.5 * (to - from));
         for &(x, c) in rule {
             self.add(t0 - w * (mid - half * x), c * half, law);
@@ -139,26 +131,15 @@ fn add_zone(sum: &mut Sum, zone: &Zone, t0: DVec3, upto: f64) {
     }
     let s = t0.dot(w) / w2;
     let least2 = (t0 - w * s).length_squared();
-    let near = Nearest {
-        s,
-        distance_m: (least2 / w2).sqrt(),
-    };
+    let near = Nearest { s, distance_m: (least2 / w2).sqrt() };
     let (t_a, t_b) = (t0.length(), (t0 - w * upto).length());
-    let low = if (0.0..=upto).contains(&s) {
-        least2.sqrt()
-    } else {
-        t_a.min(t_b)
-    };
+    let low = if (0.0..=upto).contains(&s) { least2.sqrt() } else { t_a.min(t_b) };
     let high = t_a.max(t_b);
     let mut cuts: Vec<f64> = Vec::new();
     for kink in zone.law.kinks() {
         if kink > low && kink < high {
             let off = ((kink * kink - least2) / w2).max(0.0).sqrt();
-            cuts.extend(
-                [s - off, s + off]
-                    .into_iter()
-                    .filter(|c| *c > 0.0 && *c < upto),
-            );
+            cuts.extend([s - off, s + off].into_iter().filter(|c| *c > 0.0 && *c < upto));
         }
     }
     if cuts.is_empty() {
@@ -174,12 +155,7 @@ fn add_zone(sum: &mut Sum, zone: &Zone, t0: DVec3, upto: f64) {
 }
 
 fn sum_to(zones: &[Zone], f0: DVec3, s_m: f64) -> Sum {
-    let mut sum = Sum {
-        reach: DVec3::ZERO,
-        psi: 0.0,
-        outer: [0.0; 6],
-        diagonal: 0.0,
-    };
+    let mut sum = Sum { reach: DVec3::ZERO, psi: 0.0, outer: [0.0; 6], diagonal: 0.0 };
     let (mut t, mut left) = (f0, s_m);
     for zone in zones {
         let upto = left.min(zone.length_m);
@@ -211,16 +187,8 @@ pub fn hang(zones: &[Zone], f0: DVec3) -> Hang {
     let sum = sum_to(zones, f0, length_m(zones));
     let [xx, yy, zz, xy, xz, yz] = sum.outer;
     let d = sum.diagonal;
-    let give = DMat3::from_cols(
-        DVec3::new(xx + d, xy, xz),
-        DVec3::new(xy, yy + d, yz),
-        DVec3::new(xz, yz, zz + d),
-    );
-    Hang {
-        reach: sum.reach,
-        give,
-        psi: sum.psi,
-    }
+    let give = DMat3::from_cols(DVec3::new(xx + d, xy, xz), DVec3::new(xy, yy + d, yz), DVec3::new(xz, yz, zz + d));
+    Hang { reach: sum.reach, give, psi: sum.psi }
 }
 
 /// Place of the material point `s_m` (unstretched metres from the first end), relative to the first end.
@@ -278,12 +246,7 @@ pub fn guess(zones: &[Zone], chord: DVec3) -> DVec3 {
     let (length, load) = (length_m(zones), load_n(zones));
     let reach = chord.length();
     let along = if reach > 0.0 { chord / reach } else { DVec3::X };
-    let stretched = |t: f64| {
-        zones
-            .iter()
-            .map(|z| z.length_m * (1.0 + z.law.at(t).0))
-            .sum::<f64>()
-    };
+    let stretched = |t: f64| zones.iter().map(|z| z.length_m * (1.0 + z.law.at(t).0)).sum::<f64>();
     let pull = if reach > length {
         let (mut low, mut high) = (0.0, 1e3);
         while stretched(high) < reach && high < 1e12 {
@@ -300,9 +263,7 @@ pub fn guess(zones: &[Zone], chord: DVec3) -> DVec3 {
         high
     } else {
         // Parabola: length − chord = 8 d² / 3 L, and H = w L² / 8 d.
-        let dip = (0.375 * reach * (length - reach))
-            .max(1e-6 * length * length)
-            .sqrt();
+        let dip = (0.375 * reach * (length - reach)).max(1e-6 * length * length).sqrt();
         load.length() * reach / (8.0 * dip)
     };
     // A taut line also stretches by its dip; that is at least the parabola's own pull.
@@ -386,11 +347,7 @@ mod tests {
         let s = solve(&zones, chord, guess(&zones, chord));
         assert!(s.converged, "misfit {}", s.misfit_m);
         let h = 9.80665 * 0.1 * c;
-        assert!(
-            (s.force.x - h).abs() < 1e-6 * h,
-            "{} against {h}",
-            s.force.x
-        );
+        assert!((s.force.x - h).abs() < 1e-6 * h, "{} against {h}", s.force.x);
         let sag = -place(&zones, s.force, 0.5 * length).z;
         assert!((sag - c * ((span / (2.0 * c)).cosh() - 1.0)).abs() < 1e-7);
     }
@@ -403,16 +360,11 @@ mod tests {
                 length_m: 56.0,
                 load_n_per_m: DVec3::new(0.0, 1.5, -0.83),
                 law: Arc::new(
-                    StrainLaw::from_points(&[(1000.0, 0.012), (3000.0, 0.026), (6000.0, 0.043)])
-                        .expect("rising"),
+                    StrainLaw::from_points(&[(1000.0, 0.012), (3000.0, 0.026), (6000.0, 0.043)]).expect("rising"),
                 ),
             },
         ];
-        for f0 in [
-            DVec3::new(2995.0, 10.0, 40.0),
-            DVec3::new(30.0, 5.0, 60.0),
-            DVec3::new(1000.2, 40.0, 20.0),
-        ] {
+        for f0 in [DVec3::new(2995.0, 10.0, 40.0), DVec3::new(30.0, 5.0, 60.0), DVec3::new(1000.2, 40.0, 20.0)] {
             let h = hang(&zones, f0);
             for axis in [DVec3::X, DVec3::Y, DVec3::Z] {
                 let d = 1e-3;
@@ -431,10 +383,7 @@ mod tests {
         let mut halves = line(170e3, 0.085, 20.0);
         halves.extend(line(170e3, 0.085, 40.8205));
         let chord = DVec3::new(62.0, 0.0, 3.0);
-        let (a, b) = (
-            solve(&whole, chord, guess(&whole, chord)),
-            solve(&halves, chord, guess(&halves, chord)),
-        );
+        let (a, b) = (solve(&whole, chord, guess(&whole, chord)), solve(&halves, chord, guess(&halves, chord)));
         assert!((a.force - b.force).length() < 1e-6);
     }
 }

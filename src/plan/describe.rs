@@ -25,12 +25,8 @@ pub fn format_markdown() -> String {
         Dim::Share,
         Dim::Stiffness,
     ] {
-        out += &format!(
-            "- {}: `\"{}\"`; units {}\n",
-            d.name(),
-            d.example(),
-            d.symbols().collect::<Vec<_>>().join(", ")
-        );
+        out +=
+            &format!("- {}: `\"{}\"`; units {}\n", d.name(), d.example(), d.symbols().collect::<Vec<_>>().join(", "));
     }
     out += "\n## Rating\n\nHow strong, and how that is known: one of\n\n";
     if let Kind::Choice(list) = &crate::catalogue::fields::RATING {
@@ -52,24 +48,13 @@ pub fn format_markdown() -> String {
     out
 }
 
-fn fields(
-    out: &mut String,
-    list: &'static [Field],
-    depth: usize,
-    inner: &mut Vec<&'static Record>,
-) {
+fn fields(out: &mut String, list: &'static [Field], depth: usize, inner: &mut Vec<&'static Record>) {
     for f in list {
         let need = match f.need {
             Need::Required => "required".to_owned(),
             Need::Default(d) => format!("default: {d}"),
         };
-        *out += &format!(
-            "{}- `{}` — {} ({need}). {}\n",
-            "  ".repeat(depth),
-            f.name,
-            f.doc,
-            shape(&f.kind)
-        );
+        *out += &format!("{}- `{}` — {} ({need}). {}\n", "  ".repeat(depth), f.name, f.doc, shape(&f.kind));
         forms(out, &f.kind, depth + 1, inner);
     }
 }

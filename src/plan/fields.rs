@@ -26,11 +26,7 @@ const SIDE: Kind = Kind::Choice(&[
     form("B", FormBody::Alone, "the side where x is the span"),
 ]);
 
-const PLACE: Kind = Kind::Tuple(&[
-    slot("x", ANY_LENGTH),
-    slot("y", ANY_LENGTH),
-    slot("z", ANY_LENGTH),
-]);
+const PLACE: Kind = Kind::Tuple(&[slot("x", ANY_LENGTH), slot("y", ANY_LENGTH), slot("z", ANY_LENGTH)]);
 
 const AT: Kind = Kind::Choice(&[
     form(
@@ -41,16 +37,8 @@ const AT: Kind = Kind::Choice(&[
     form(
         "Sighted",
         FormBody::Fields(&[
-            required(
-                "distance",
-                LENGTH,
-                "along the slope, from the side's reference point",
-            ),
-            required(
-                "bearing",
-                ANGLE,
-                "compass bearing; needs the site's own bearing",
-            ),
+            required("distance", LENGTH, "along the slope, from the side's reference point"),
+            required("bearing", ANGLE, "compass bearing; needs the site's own bearing"),
             optional("slope", ANGLE, "0 deg", "upwards positive"),
         ]),
         "sighted from the side's reference point",
@@ -58,38 +46,13 @@ const AT: Kind = Kind::Choice(&[
 ]);
 
 const BLOCK: &[Field] = &[
-    optional(
-        "rating",
-        RATING,
-        "by friction on its slope, if mass and friction are given",
-        "what it holds",
-    ),
+    optional("rating", RATING, "by friction on its slope, if mass and friction are given", "what it holds"),
     optional("diameter", LENGTH, "none", "diameter where it is slung"),
     optional("mass", MASS, "none", "its mass"),
-    optional(
-        "friction",
-        Kind::Number(Range::Positive),
-        "none",
-        "coefficient of friction against what it stands on",
-    ),
-    optional(
-        "slope",
-        ANGLE,
-        "0 deg",
-        "of what it stands on, downwards in the direction of pull",
-    ),
-    optional(
-        "base",
-        LENGTH,
-        "none",
-        "length of its base along the pull, for overturning",
-    ),
-    optional(
-        "pulled_at",
-        LENGTH,
-        "none",
-        "height of the pull above its base, for overturning",
-    ),
+    optional("friction", Kind::Number(Range::Positive), "none", "coefficient of friction against what it stands on"),
+    optional("slope", ANGLE, "0 deg", "of what it stands on, downwards in the direction of pull"),
+    optional("base", LENGTH, "none", "length of its base along the pull, for overturning"),
+    optional("pulled_at", LENGTH, "none", "height of the pull above its base, for overturning"),
     optional("declared", Kind::Words, "none", "what else is known of it"),
 ];
 
@@ -116,32 +79,15 @@ const HOLD: Kind = Kind::Choice(&[
         FormBody::Fields(&[
             required("diameter", LENGTH, "of the trunk where it is slung"),
             optional("rating", RATING, "unrated", "what it holds"),
-            optional(
-                "slung_at",
-                LENGTH,
-                "unknown",
-                "height of the sling above the ground",
-            ),
+            optional("slung_at", LENGTH, "unknown", "height of the sling above the ground"),
             optional("declared", Kind::Words, "none", "what else is known of it"),
         ]),
         "a tree; `at` is the centre of the trunk",
     ),
-    form(
-        "Boulder",
-        FormBody::Fields(BLOCK),
-        "a block held by its weight; `at` is its centre",
-    ),
-    form(
-        "Thread",
-        FormBody::Fields(BLOCK),
-        "a sling through or around rock that cannot move",
-    ),
+    form("Boulder", FormBody::Fields(BLOCK), "a block held by its weight; `at` is its centre"),
+    form("Thread", FormBody::Fields(BLOCK), "a sling through or around rock that cannot move"),
     form("Deadman", FormBody::Fields(BLOCK), "something buried"),
-    form(
-        "Vehicle",
-        FormBody::Fields(BLOCK),
-        "a vehicle, held by friction",
-    ),
+    form("Vehicle", FormBody::Fields(BLOCK), "a vehicle, held by friction"),
     form(
         "Edge",
         FormBody::Fields(&[
@@ -151,12 +97,7 @@ const HOLD: Kind = Kind::Choice(&[
                 "0.3 over rock, 0.1 over a roller",
                 "coefficient of friction",
             ),
-            optional(
-                "roller",
-                Kind::Flag,
-                "false",
-                "whether the run turns over a roller",
-            ),
+            optional("roller", Kind::Flag, "false", "whether the run turns over a roller"),
             optional(
                 "outward",
                 Kind::Tuple(&[
@@ -170,16 +111,8 @@ const HOLD: Kind = Kind::Choice(&[
         ]),
         "an edge that a run passes over; it can only push",
     ),
-    form(
-        "Frame",
-        FormBody::Alone,
-        "the head of a frame or strut: its load is printed, the frame itself is not judged",
-    ),
-    form(
-        "Strength",
-        FormBody::Slots(&[slot("rating", RATING)]),
-        "anything else with a stated strength",
-    ),
+    form("Frame", FormBody::Alone, "the head of a frame or strut: its load is printed, the frame itself is not judged"),
+    form("Strength", FormBody::Slots(&[slot("rating", RATING)]), "anything else with a stated strength"),
 ]);
 
 const POINT: Kind = Kind::Choice(&[
@@ -189,12 +122,7 @@ const POINT: Kind = Kind::Choice(&[
             required("side", SIDE, "whose coordinates it uses"),
             required("at", AT, "where it is"),
             required("by", HOLD, "what holds it"),
-            optional(
-                "hardware",
-                ITEM_REF,
-                "none",
-                "the one piece that what meets there hangs on",
-            ),
+            optional("hardware", ITEM_REF, "none", "the one piece that what meets there hangs on"),
             optional(
                 "stiffness",
                 Kind::Quantity(Dim::Stiffness, Range::Positive),
@@ -210,17 +138,8 @@ const POINT: Kind = Kind::Choice(&[
         "Free",
         FormBody::Fields(&[
             required("side", SIDE, "whose coordinates it uses"),
-            required(
-                "near",
-                PLACE,
-                "about where it will be; `Fit` lengths are cut for this place",
-            ),
-            optional(
-                "hardware",
-                ITEM_REF,
-                "none",
-                "the one piece that what meets there hangs on",
-            ),
+            required("near", PLACE, "about where it will be; `Fit` lengths are cut for this place"),
+            optional("hardware", ITEM_REF, "none", "the one piece that what meets there hangs on"),
             optional(
                 "friction",
                 Kind::Number(Range::NotNegative),
@@ -240,63 +159,22 @@ const GATE: Kind = Kind::Choice(&[
     form("Open", FormBody::Alone, "counted as open"),
 ]);
 
-const KEEPS: Field = optional(
-    "keeps",
-    SHARE,
-    "by the tables",
-    "the rigger's own figure for the share kept",
-);
-const EYE: Field = optional(
-    "eye",
-    LENGTH,
-    "5 pins long",
-    "flat length of the eye, throat to crown",
-);
+const KEEPS: Field = optional("keeps", SHARE, "by the tables", "the rigger's own figure for the share kept");
+const EYE: Field = optional("eye", LENGTH, "5 pins long", "flat length of the eye, throat to crown");
 
 const SPLICED: &[Field] = &[
-    optional(
-        "bury",
-        LENGTH,
-        "72 rope diameters",
-        "length of the buried tail",
-    ),
-    optional(
-        "thimble",
-        Kind::Flag,
-        "false",
-        "whether the eye sits on a thimble",
-    ),
+    optional("bury", LENGTH, "72 rope diameters", "length of the buried tail"),
+    optional("thimble", Kind::Flag, "false", "whether the eye sits on a thimble"),
     optional("tapered", Kind::Flag, "true", "whether the tail is tapered"),
-    optional(
-        "stitched",
-        Kind::Flag,
-        "true",
-        "whether the bury is lock-stitched",
-    ),
+    optional("stitched", Kind::Flag, "true", "whether the bury is lock-stitched"),
     optional(
         "style",
         Kind::Choice(&[
             form("Straight", FormBody::Alone, "straight bury"),
-            form(
-                "Locked",
-                FormBody::Alone,
-                "passed through itself at the throat, then buried",
-            ),
-            form(
-                "EndForEnd",
-                FormBody::Alone,
-                "two ends buried in each other",
-            ),
-            form(
-                "Adjustable",
-                FormBody::Alone,
-                "sliding bury of an adjustable sling",
-            ),
-            form(
-                "Tucked",
-                FormBody::Alone,
-                "tucked through instead of buried",
-            ),
+            form("Locked", FormBody::Alone, "passed through itself at the throat, then buried"),
+            form("EndForEnd", FormBody::Alone, "two ends buried in each other"),
+            form("Adjustable", FormBody::Alone, "sliding bury of an adjustable sling"),
+            form("Tucked", FormBody::Alone, "tucked through instead of buried"),
         ]),
         "Straight",
         "which splice",
@@ -306,58 +184,28 @@ const SPLICED: &[Field] = &[
 ];
 
 const END: Kind = Kind::Choice(&[
-    form(
-        "Spliced",
-        FormBody::Fields(SPLICED),
-        "an eye spliced in hollow braid",
-    ),
+    form("Spliced", FormBody::Fields(SPLICED), "an eye spliced in hollow braid"),
     form("Sewn", FormBody::Fields(&[KEEPS, EYE]), "a sewn loop"),
     form(
         "Knotted",
-        FormBody::Fields(&[
-            optional("knot", Kind::Words, "the worst of the table", "which knot"),
-            KEEPS,
-            EYE,
-        ]),
+        FormBody::Fields(&[optional("knot", Kind::Words, "the worst of the table", "which knot"), KEEPS, EYE]),
         "a knot",
     ),
     form(
         "Locked",
         FormBody::Fields(&[
-            optional(
-                "wraps",
-                Kind::Number(Range::Positive),
-                "as the lock's drawing says",
-                "wraps around a ring lock",
-            ),
-            optional(
-                "tail",
-                LENGTH,
-                "unknown",
-                "length of the tail beyond the lock",
-            ),
+            optional("wraps", Kind::Number(Range::Positive), "as the lock's drawing says", "wraps around a ring lock"),
+            optional("tail", LENGTH, "unknown", "length of the tail beyond the lock"),
             KEEPS,
         ]),
         "held in a webbing lock",
     ),
-    form(
-        "Hitched",
-        FormBody::Fields(&[KEEPS, EYE]),
-        "girth-hitched to its neighbour",
-    ),
-    form(
-        "Made",
-        FormBody::Fields(&[KEEPS, EYE]),
-        "part of the finished article, counted in its rating",
-    ),
+    form("Hitched", FormBody::Fields(&[KEEPS, EYE]), "girth-hitched to its neighbour"),
+    form("Made", FormBody::Fields(&[KEEPS, EYE]), "part of the finished article, counted in its rating"),
 ]);
 
 const LEG_LENGTH: Kind = Kind::Choice(&[
-    form(
-        "",
-        FormBody::Bare(&LENGTH),
-        "pin to pin along the load; of a round sling its working length",
-    ),
+    form("", FormBody::Bare(&LENGTH), "pin to pin along the load; of a round sling its working length"),
     form(
         "Fit",
         FormBody::Fields(&[optional(
@@ -377,50 +225,20 @@ const LEG_LENGTH: Kind = Kind::Choice(&[
         "Solve",
         FormBody::Fields(&[
             optional("standing", FORCE, "none", "standing tension to reach"),
-            optional(
-                "at",
-                SIDE,
-                "A",
-                "the side where the standing tension is measured",
-            ),
+            optional("at", SIDE, "A", "the side where the standing tension is measured"),
             optional("sag", LENGTH, "none", "sag at mid-span to reach"),
-            optional(
-                "walker",
-                Kind::Flag,
-                "true",
-                "whether the sag is with the walker there",
-            ),
+            optional("walker", Kind::Flag, "true", "whether the sag is with the walker there"),
         ]),
         "on one part of the main line: as long as the target asks",
     ),
 ]);
 
 const HITCH: Kind = Kind::Choice(&[
-    form(
-        "Straight",
-        FormBody::Alone,
-        "one strand, or the article as its rating counts it",
-    ),
-    form(
-        "Doubled",
-        FormBody::Alone,
-        "folded in two, both bights carrying",
-    ),
-    form(
-        "Basket",
-        FormBody::Alone,
-        "around the anchor, both ends to the point",
-    ),
-    form(
-        "Choke",
-        FormBody::Alone,
-        "around the anchor and through its own end",
-    ),
-    form(
-        "Girth",
-        FormBody::Alone,
-        "through its own end around a ring or another sling",
-    ),
+    form("Straight", FormBody::Alone, "one strand, or the article as its rating counts it"),
+    form("Doubled", FormBody::Alone, "folded in two, both bights carrying"),
+    form("Basket", FormBody::Alone, "around the anchor, both ends to the point"),
+    form("Choke", FormBody::Alone, "around the anchor and through its own end"),
+    form("Girth", FormBody::Alone, "through its own end around a ring or another sling"),
     form(
         "Wrap",
         FormBody::Slots(&[slot("turns", Kind::Number(Range::Positive))]),
@@ -435,12 +253,7 @@ pub(super) const FACTOR_SET: Record = Record {
     fields: &[
         optional("working", FACTOR, "the plan's", "in cases meant to happen"),
         optional("fall", FACTOR, "the plan's", "in leash falls"),
-        optional(
-            "failure",
-            FACTOR,
-            "the plan's",
-            "when a piece of the rig has gone",
-        ),
+        optional("failure", FACTOR, "the plan's", "when a piece of the rig has gone"),
     ],
 };
 
@@ -469,12 +282,7 @@ pub const PART: Record = Record {
             "how its two ends are made",
         ),
         optional("hitch", HITCH, "Straight", "how it is laid"),
-        optional(
-            "tolerance",
-            LENGTH,
-            "30 mm spliced or sewn, 10 mm adjusted by hand",
-            "how far off its length may be",
-        ),
+        optional("tolerance", LENGTH, "30 mm spliced or sewn, 10 mm adjusted by hand", "how far off its length may be"),
         optional(
             "sits",
             Kind::Choice(&[
@@ -484,12 +292,7 @@ pub const PART: Record = Record {
             "the thinner of the two",
             "of a shackle: where neighbours sit",
         ),
-        optional(
-            "off_axis",
-            ANGLE,
-            "0 deg",
-            "of hardware: angle of its pull from the axis it is made for",
-        ),
+        optional("off_axis", ANGLE, "0 deg", "of hardware: angle of its pull from the axis it is made for"),
         optional("gate", GATE, "Locked", "of a connector"),
         optional(
             "piece",
@@ -497,28 +300,14 @@ pub const PART: Record = Record {
             "a piece of its own",
             "name of the one article that this part shares with others",
         ),
-        optional(
-            "condition",
-            Kind::Record(&CONDITION),
-            "new",
-            "what use has taken from it",
-        ),
-        optional(
-            "required",
-            Kind::Record(&FACTOR_SET),
-            "by the plan's factors",
-            "required factors of its own",
-        ),
+        optional("condition", Kind::Record(&CONDITION), "new", "what use has taken from it"),
+        optional("required", Kind::Record(&FACTOR_SET), "by the plan's factors", "required factors of its own"),
         optional("note", Kind::Words, "none", "anything else"),
     ],
 };
 
 const TIES: Kind = Kind::Choice(&[
-    form(
-        "OnePiece",
-        FormBody::Slots(&[slot("item", ITEM_REF)]),
-        "one piece through all four loops",
-    ),
+    form("OnePiece", FormBody::Slots(&[slot("item", ITEM_REF)]), "one piece through all four loops"),
     form(
         "Apart",
         FormBody::Fields(&[
@@ -570,16 +359,8 @@ const ROLE: Kind = Kind::Choice(&[
         ]),
         "the second line, hanging in loops under the first",
     ),
-    form(
-        "Leash",
-        FormBody::Alone,
-        "between walker and rings; takes no part in statics",
-    ),
-    form(
-        "Tensioning",
-        FormBody::Alone,
-        "there only while tensioning; takes no part in statics",
-    ),
+    form("Leash", FormBody::Alone, "between walker and rings; takes no part in statics"),
+    form("Tensioning", FormBody::Alone, "there only while tensioning; takes no part in statics"),
 ]);
 
 /// One run.
@@ -588,88 +369,34 @@ pub const RUN: Record = Record {
     doc: "A chain of parts in series between two points.",
     fields: &[
         optional("role", ROLE, "Leg", "what it is there for"),
-        optional(
-            "from",
-            POINT_REF,
-            "none, for a leash",
-            "where it starts; an anchor's leg starts at the anchor",
-        ),
+        optional("from", POINT_REF, "none, for a leash", "where it starts; an anchor's leg starts at the anchor"),
         optional("to", POINT_REF, "none, for a leash", "where it ends"),
-        optional(
-            "through",
-            Kind::List(&POINT_REF),
-            "[]",
-            "points it slides over on the way",
-        ),
-        required(
-            "parts",
-            Kind::List(&Kind::Record(&PART)),
-            "its parts, in order from `from` to `to`",
-        ),
+        optional("through", Kind::List(&POINT_REF), "[]", "points it slides over on the way"),
+        required("parts", Kind::List(&Kind::Record(&PART)), "its parts, in order from `from` to `to`"),
         optional("note", Kind::Words, "none", "anything else"),
     ],
 };
 
 const LOOP: &[Field] = &[
-    required(
-        "through",
-        Kind::List(&POINT_REF),
-        "points it runs over, in order, closing on the first",
-    ),
-    required(
-        "parts",
-        Kind::List(&Kind::Record(&PART)),
-        "the sling, its length being the way once around",
-    ),
+    required("through", Kind::List(&POINT_REF), "points it runs over, in order, closing on the first"),
+    required("parts", Kind::List(&Kind::Record(&PART)), "the sling, its length being the way once around"),
     optional("note", Kind::Words, "none", "anything else"),
 ];
 
 const RUNS: Kind = Kind::Choice(&[
-    form(
-        "",
-        FormBody::Bare(&Kind::Record(&RUN)),
-        "from one point to another",
-    ),
-    form(
-        "Run",
-        FormBody::Fields(RUN.fields),
-        "from one point to another",
-    ),
-    form(
-        "Loop",
-        FormBody::Fields(LOOP),
-        "a closed sling that slides over all its points",
-    ),
+    form("", FormBody::Bare(&Kind::Record(&RUN)), "from one point to another"),
+    form("Run", FormBody::Fields(RUN.fields), "from one point to another"),
+    form("Loop", FormBody::Fields(LOOP), "a closed sling that slides over all its points"),
 ]);
 
 const AIR: Record = Record {
     name: "Air",
     doc: "The weather it is rigged in and may see.",
     fields: &[
-        optional(
-            "rigged_at",
-            TEMPERATURE,
-            "15 degC",
-            "temperature at which the line is tensioned",
-        ),
-        optional(
-            "coldest",
-            TEMPERATURE,
-            "10 K below rigged_at",
-            "coldest while it is up",
-        ),
-        optional(
-            "warmest",
-            TEMPERATURE,
-            "20 K above rigged_at",
-            "warmest while it is up",
-        ),
-        optional(
-            "wind",
-            SPEED,
-            "10 m/s",
-            "strongest wind in which it is walked",
-        ),
+        optional("rigged_at", TEMPERATURE, "15 degC", "temperature at which the line is tensioned"),
+        optional("coldest", TEMPERATURE, "10 K below rigged_at", "coldest while it is up"),
+        optional("warmest", TEMPERATURE, "20 K above rigged_at", "warmest while it is up"),
+        optional("wind", SPEED, "10 m/s", "strongest wind in which it is walked"),
         optional("storm", SPEED, "25 m/s", "strongest wind while it is up"),
     ],
 };
@@ -678,24 +405,12 @@ const SITE: Record = Record {
     name: "Site",
     doc: "The gap.",
     fields: &[
-        required(
-            "span",
-            LENGTH,
-            "horizontal distance between the two reference points",
-        ),
-        optional(
-            "height_difference",
-            ANY_LENGTH,
-            "0 m",
-            "B's reference point above A's",
-        ),
+        required("span", LENGTH, "horizontal distance between the two reference points"),
+        optional("height_difference", ANY_LENGTH, "0 m", "B's reference point above A's"),
         optional("bearing", ANGLE, "none", "compass bearing from A to B"),
         optional(
             "ground",
-            Kind::List(&Kind::Tuple(&[
-                slot("x", ANY_LENGTH),
-                slot("z", ANY_LENGTH),
-            ])),
+            Kind::List(&Kind::Tuple(&[slot("x", ANY_LENGTH), slot("z", ANY_LENGTH)])),
             "unknown, and flagged",
             "ground profile under the line, from A's reference point",
         ),
@@ -716,36 +431,16 @@ const PEOPLE: Record = Record {
     name: "People",
     doc: "Who walks.",
     fields: &[
-        optional(
-            "walkers",
-            Kind::List(&MASS),
-            "[\"80 kg\"]",
-            "mass of each walker, gear included",
-        ),
-        optional(
-            "leash",
-            Kind::Ref(Target::Run),
-            "none, and flagged",
-            "the run that is the leash",
-        ),
-        optional(
-            "bounce",
-            Kind::Number(Range::Positive),
-            "2.5",
-            "largest load of bouncing over body weight",
-        ),
+        optional("walkers", Kind::List(&MASS), "[\"80 kg\"]", "mass of each walker, gear included"),
+        optional("leash", Kind::Ref(Target::Run), "none, and flagged", "the run that is the leash"),
+        optional("bounce", Kind::Number(Range::Positive), "2.5", "largest load of bouncing over body weight"),
         optional(
             "drag_area_m2",
             Kind::Number(Range::NotNegative),
             "0.7",
             "drag coefficient times area of a walker, m²",
         ),
-        optional(
-            "together",
-            Kind::Whole,
-            "2",
-            "how many may be at one place, rescue included",
-        ),
+        optional("together", Kind::Whole, "2", "how many may be at one place, rescue included"),
         optional("note", Kind::Words, "none", "anything else"),
     ],
 };
@@ -774,21 +469,13 @@ const CASE: Record = Record {
         optional(
             "walkers",
             Kind::List(&Kind::Tuple(&[
-                slot(
-                    "place along the line, 0 at A, 1 at B",
-                    Kind::Number(Range::Share),
-                ),
+                slot("place along the line, 0 at A, 1 at B", Kind::Number(Range::Share)),
                 slot("mass", MASS),
             ])),
             "none",
             "who is where",
         ),
-        optional(
-            "wind",
-            Kind::Quantity(Dim::Velocity, Range::Any),
-            "none",
-            "side wind, from the right positive",
-        ),
+        optional("wind", Kind::Quantity(Dim::Velocity, Range::Any), "none", "side wind, from the right positive"),
         optional("temperature", TEMPERATURE, "as rigged", "of the whole rig"),
     ],
 };
@@ -797,11 +484,7 @@ const REMARK: Record = Record {
     name: "Remark",
     doc: "A reviewer's note.",
     fields: &[
-        required(
-            "at",
-            Kind::Words,
-            "what it is about: a point, a run, or a run and a part's number",
-        ),
+        required("at", Kind::Words, "what it is about: a point, a run, or a run and a part's number"),
         required("text", Kind::Words, "what there is to say"),
         optional("by", Kind::Words, "nobody", "initials"),
         optional("date", Kind::Words, "none", "when"),
@@ -819,16 +502,8 @@ const REMARK: Record = Record {
 };
 
 const DECLARED: Kind = Kind::Choice(&[
-    form(
-        "Yes",
-        FormBody::Slots(&[may("words", Kind::Words)]),
-        "it is so, and how",
-    ),
-    form(
-        "No",
-        FormBody::Slots(&[may("words", Kind::Words)]),
-        "it is not so",
-    ),
+    form("Yes", FormBody::Slots(&[may("words", Kind::Words)]), "it is so, and how"),
+    form("No", FormBody::Slots(&[may("words", Kind::Words)]), "it is not so"),
     form("Unknown", FormBody::Alone, "nobody has said"),
 ]);
 
@@ -841,58 +516,20 @@ pub const PLAN: Record = Record {
         required("title", Kind::Words, "what the plan is called"),
         optional("note", Kind::Words, "none", "anything else"),
         required("site", Kind::Record(&SITE), "the gap"),
-        optional(
-            "people",
-            Kind::Record(&PEOPLE),
-            "one walker of 80 kg",
-            "who walks",
-        ),
-        optional(
-            "factors",
-            Kind::Record(&FACTORS),
-            "5, 3 and 2",
-            "the factors asked for",
-        ),
-        required(
-            "points",
-            Kind::Map(Keys::Own, &POINT),
-            "places where runs meet",
-        ),
-        required(
-            "runs",
-            Kind::Map(Keys::Own, &RUNS),
-            "chains of parts between points",
-        ),
+        optional("people", Kind::Record(&PEOPLE), "one walker of 80 kg", "who walks"),
+        optional("factors", Kind::Record(&FACTORS), "5, 3 and 2", "the factors asked for"),
+        required("points", Kind::Map(Keys::Own, &POINT), "places where runs meet"),
+        required("runs", Kind::Map(Keys::Own, &RUNS), "chains of parts between points"),
         optional(
             "items",
             Kind::Map(Keys::Own, &Kind::Record(&ITEM)),
             "{}",
             "the rigger's own gear; hides a built-in item of the same name",
         ),
-        optional(
-            "cases",
-            Kind::List(&Kind::Record(&CASE)),
-            "[]",
-            "situations of the plan's own",
-        ),
-        optional(
-            "declared",
-            Kind::Map(Keys::Own, &DECLARED),
-            "{}",
-            "facts that no geometry shows",
-        ),
-        optional(
-            "set_aside",
-            Kind::Map(Keys::Own, &Kind::Words),
-            "{}",
-            "rules set aside, each with the reason",
-        ),
-        optional(
-            "remarks",
-            Kind::List(&Kind::Record(&REMARK)),
-            "[]",
-            "reviewers' notes",
-        ),
+        optional("cases", Kind::List(&Kind::Record(&CASE)), "[]", "situations of the plan's own"),
+        optional("declared", Kind::Map(Keys::Own, &DECLARED), "{}", "facts that no geometry shows"),
+        optional("set_aside", Kind::Map(Keys::Own, &Kind::Words), "{}", "rules set aside, each with the reason"),
+        optional("remarks", Kind::List(&Kind::Record(&REMARK)), "[]", "reviewers' notes"),
     ],
 };
 

@@ -73,12 +73,8 @@ impl PlanFile {
             )));
         }
         let bytes = fs::read(path).map_err(|e| fail(e.to_string()))?;
-        let text = String::from_utf8(bytes).map_err(|e| {
-            fail(format!(
-                "is not UTF-8 text (byte {})",
-                e.utf8_error().valid_up_to()
-            ))
-        })?;
+        let text = String::from_utf8(bytes)
+            .map_err(|e| fail(format!("is not UTF-8 text (byte {})", e.utf8_error().valid_up_to())))?;
         Self::parse(&path.display().to_string(), text)
     }
 
@@ -88,10 +84,7 @@ impl PlanFile {
     /// When it is too large, not RON, or of a newer format. All other faults are listed in the result.
     pub fn parse(name: &str, text: String) -> Result<Self, ReadError> {
         if text.len() as u64 > BYTES_LIMIT {
-            return Err(ReadError::File(format!(
-                "has more than {} MB",
-                BYTES_LIMIT / 1_000_000
-            )));
+            return Err(ReadError::File(format!("has more than {} MB", BYTES_LIMIT / 1_000_000)));
         }
         let root = match scan(&text) {
             Ok(root) => root,
@@ -103,25 +96,15 @@ impl PlanFile {
         let runs = Reader(&root).get("runs");
         if let Some(n) = runs.map(|r| r.entries().len()).filter(|n| *n > RUNS_LIMIT) {
             let span = runs.map_or(0..1, |r| r.0.span.start..r.0.span.start + 1);
-            let d = Diagnostic::error(
-                Path::root().key("runs"),
-                span,
-                format!("{n} runs; a plan has at most {RUNS_LIMIT}"),
-            )
-            .help("split the site into several plans");
+            let d =
+                Diagnostic::error(Path::root().key("runs"), span, format!("{n} runs; a plan has at most {RUNS_LIMIT}"))
+                    .help("split the site into several plans");
             return Err(ReadError::Text(text, Box::new(d)));
         }
         let plan = read::plan(&root);
         let catalogue = Catalogue::builtin().with(&plan.items);
         let faults = validate::validate(&root, &plan, &catalogue);
-        Ok(Self {
-            name: name.to_owned(),
-            text,
-            root,
-            plan,
-            catalogue,
-            faults,
-        })
+        Ok(Self { name: name.to_owned(), text, root, plan, catalogue, faults })
     }
 
     /// Whether the plan can be worked out.
@@ -133,33 +116,19 @@ impl PlanFile {
     /// All faults, each at its place.
     #[must_use]
     pub fn show_faults(&self) -> String {
-        let source = Source {
-            name: &self.name,
-            text: &self.text,
-        };
-        self.faults
-            .iter()
-            .map(|d| source.show(d))
-            .collect::<Vec<_>>()
-            .join("\n")
+        let source = Source { name: &self.name, text: &self.text };
+        self.faults.iter().map(|d| source.show(d)).collect::<Vec<_>>().join("\n")
     }
 
     /// SHA-256 of the text, in hexadecimal.
     #[must_use]
     pub fn digest(&self) -> String {
-        Sha256::digest(self.text.as_bytes())
-            .iter()
-            .fold(String::new(), |out, b| out + &format!("{b:02x}"))
+        Sha256::digest(self.text.as_bytes()).iter().fold(String::new(), |out, b| out + &format!("{b:02x}"))
     }
 
     /// A fault of the plan at `path`, shown at its place.
     #[must_use]
-    pub fn fault(
-        &self,
-        path: &Path,
-        message: impl Into<String>,
-        help: impl Into<String>,
-    ) -> Diagnostic {
+    pub fn fault(&self, path: &Path, message: impl Into<String>, help: impl Into<String>) -> Diagnostic {
         let span = path.nearest(&self.root).span.clone();
         Diagnostic::error(path.clone(), span, message.into()).help(help)
     }
@@ -172,30 +141,17 @@ fn format_fault(root: &Node) -> Option<Diagnostic> {
     match format.map(|f| (&f.0.body, f.0.span.clone())) {
         Some((Body::Number(n), _)) if *n == FORMAT => None,
         Some((Body::Number(n), span)) if *n > FORMAT && n.fract() == 0.0 => Some(
-            Diagnostic::error(
-                at,
-                span,
-                format!("the plan has format {n}, and this version reads up to {FORMAT}"),
-            )
-            .help("use a newer version of spanwright"),
+            Diagnostic::error(at, span, format!("the plan has format {n}, and this version reads up to {FORMAT}"))
+                .help("use a newer version of spanwright"),
         ),
         // Format 1 is the first; an older number can only be a slip, and a later version will migrate from here.
-        Some((_, span)) => Some(
-            Diagnostic::error(at, span, "the format is a whole number from 1".to_owned())
-                .help("write format: 1"),
-        ),
-        None if root.name.as_deref().is_some_and(|n| n != "Plan")
-            || !matches!(root.body, Body::Fields(_)) =>
-        {
-            Some(
-                Diagnostic::error(
-                    Path::root(),
-                    root.span.start..root.span.start + 1,
-                    "this is not a plan".to_owned(),
-                )
-                .help("a plan starts with Plan(format: 1, title: …"),
-            )
+        Some((_, span)) => {
+            Some(Diagnostic::error(at, span, "the format is a whole number from 1".to_owned()).help("write format: 1"))
         }
+        None if root.name.as_deref().is_some_and(|n| n != "Plan") || !matches!(root.body, Body::Fields(_)) => Some(
+            Diagnostic::error(Path::root(), root.span.start..root.span.start + 1, "this is not a plan".to_owned())
+                .help("a plan starts with Plan(format: 1, title: …"),
+        ),
         None => None,
     }
 }

@@ -15,16 +15,11 @@ pub struct Change {
 
 impl Change {
     fn forth(&self, text: &str) -> Option<String> {
-        self.splices
-            .iter()
-            .try_fold(text.to_owned(), |t, s| s.apply(&t))
+        self.splices.iter().try_fold(text.to_owned(), |t, s| s.apply(&t))
     }
 
     fn back(&self, text: &str) -> Option<String> {
-        self.splices
-            .iter()
-            .rev()
-            .try_fold(text.to_owned(), |t, s| s.inverse().apply(&t))
+        self.splices.iter().rev().try_fold(text.to_owned(), |t, s| s.inverse().apply(&t))
     }
 }
 

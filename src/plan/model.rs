@@ -214,9 +214,7 @@ impl Hold {
     pub fn trunk_m(&self) -> Option<f64> {
         match self {
             Self::Tree { diameter, .. } => Some(diameter.si()),
-            Self::Boulder(b) | Self::Thread(b) | Self::Deadman(b) | Self::Vehicle(b) => {
-                b.diameter.map(Quantity::si)
-            }
+            Self::Boulder(b) | Self::Thread(b) | Self::Deadman(b) | Self::Vehicle(b) => b.diameter.map(Quantity::si),
             _ => None,
         }
     }
@@ -465,12 +463,7 @@ pub struct Condition {
 
 impl Default for Condition {
     fn default() -> Self {
-        Self {
-            wet: false,
-            age: 1.0,
-            abrasion: 1.0,
-            heat: 1.0,
-        }
+        Self { wet: false, age: 1.0, abrasion: 1.0, heat: 1.0 }
     }
 }
 
@@ -555,9 +548,6 @@ impl Plan {
     /// The main line's name and run.
     #[must_use]
     pub fn main(&self) -> Option<(&str, &Run)> {
-        self.runs
-            .iter()
-            .find(|(_, r)| r.role == Role::Main)
-            .map(|(n, r)| (n.as_str(), r))
+        self.runs.iter().find(|(_, r)| r.role == Role::Main).map(|(n, r)| (n.as_str(), r))
     }
 }

@@ -3,9 +3,8 @@
 use indexmap::IndexMap;
 
 use super::model::{
-    Air, At, Block, Condition, Connected, Declared, End, EndKind, FactorSet, Factors, Gate, Hitch,
-    Hold, OwnCase, Part, PartLength, People, Plan, Point, PointKind, Remark, Role, Run, Seat, Side,
-    Site, SpliceStyle, Target, Ties,
+    Air, At, Block, Condition, Connected, Declared, End, EndKind, FactorSet, Factors, Gate, Hitch, Hold, OwnCase, Part,
+    PartLength, People, Plan, Point, PointKind, Remark, Role, Run, Seat, Side, Site, SpliceStyle, Target, Ties,
 };
 use crate::catalogue::{Rating, read_own};
 use crate::document::{Node, Reader};
@@ -31,19 +30,11 @@ pub(super) fn plan(root: &Node) -> Plan {
 }
 
 fn map<T>(r: Option<Reader<'_>>, f: impl Fn(Reader<'_>) -> T) -> IndexMap<String, T> {
-    r.map(Reader::entries)
-        .unwrap_or_default()
-        .iter()
-        .map(|e| (e.key.clone(), f(Reader(&e.value))))
-        .collect()
+    r.map(Reader::entries).unwrap_or_default().iter().map(|e| (e.key.clone(), f(Reader(&e.value)))).collect()
 }
 
 fn list<T>(r: Option<Reader<'_>>, f: impl Fn(Reader<'_>) -> T) -> Vec<T> {
-    r.map(Reader::items)
-        .unwrap_or_default()
-        .iter()
-        .map(|n| f(Reader(n)))
-        .collect()
+    r.map(Reader::items).unwrap_or_default().iter().map(|n| f(Reader(n))).collect()
 }
 
 fn metres(v: f64) -> Length {
@@ -51,11 +42,7 @@ fn metres(v: f64) -> Length {
 }
 
 fn place(r: Option<Reader<'_>>) -> [Length; 3] {
-    let at = |i| {
-        r.and_then(|r| r.at(i))
-            .and_then(Reader::quantity)
-            .unwrap_or(metres(0.0))
-    };
+    let at = |i| r.and_then(|r| r.at(i)).and_then(Reader::quantity).unwrap_or(metres(0.0));
     [at(0), at(1), at(2)]
 }
 
@@ -67,16 +54,9 @@ fn vector(r: Option<Reader<'_>>) -> Option<[f64; 3]> {
 fn site(r: Reader<'_>) -> Site {
     let air = r.get("air");
     let t = |k: &str| air.and_then(|a| a.q::<Temperature>(k));
-    let v = |k: &str, or: f64| {
-        air.and_then(|a| a.q::<Velocity>(k))
-            .unwrap_or(Velocity::from_si(or))
-    };
+    let v = |k: &str, or: f64| air.and_then(|a| a.q::<Velocity>(k)).unwrap_or(Velocity::from_si(or));
     let rigged_at = t("rigged_at").unwrap_or(Temperature::from_si(288.15));
-    let label = |k: &str, or: &str| {
-        Some(r.words(k))
-            .filter(|w| !w.is_empty())
-            .unwrap_or_else(|| or.to_owned())
-    };
+    let label = |k: &str, or: &str| Some(r.words(k)).filter(|w| !w.is_empty()).unwrap_or_else(|| or.to_owned());
     Site {
         span: r.q("span").unwrap_or(metres(0.0)),
         height_difference: r.q("height_difference").unwrap_or(metres(0.0)),
@@ -99,9 +79,8 @@ fn site(r: Reader<'_>) -> Site {
 
 fn people(r: Option<Reader<'_>>) -> People {
     let n = |k: &str| r.and_then(|r| r.n(k));
-    let mut walkers: Vec<Mass> = list(r.and_then(|r| r.get("walkers")), |m| {
-        m.quantity().unwrap_or(Mass::from_si(80.0))
-    });
+    let mut walkers: Vec<Mass> =
+        list(r.and_then(|r| r.get("walkers")), |m| m.quantity().unwrap_or(Mass::from_si(80.0)));
     if walkers.is_empty() {
         walkers.push(Mass::from_si(80.0));
     }
@@ -116,26 +95,15 @@ fn people(r: Option<Reader<'_>>) -> People {
 
 fn factor_set(r: Option<Reader<'_>>) -> FactorSet {
     let n = |k: &str| r.and_then(|r| r.n(k));
-    FactorSet {
-        working: n("working"),
-        fall: n("fall"),
-        failure: n("failure"),
-    }
+    FactorSet { working: n("working"), fall: n("fall"), failure: n("failure") }
 }
 
 fn factors(r: Option<Reader<'_>>) -> Factors {
-    Factors {
-        all: factor_set(r),
-        by_kind: map(r.and_then(|r| r.get("by_kind")), |f| factor_set(Some(f))),
-    }
+    Factors { all: factor_set(r), by_kind: map(r.and_then(|r| r.get("by_kind")), |f| factor_set(Some(f))) }
 }
 
 fn side(r: Option<Reader<'_>>) -> Side {
-    if r.map(Reader::name) == Some("B") {
-        Side::B
-    } else {
-        Side::A
-    }
+    if r.map(Reader::name) == Some("B") { Side::B } else { Side::A }
 }
 
 fn gate(r: Option<Reader<'_>>) -> Gate {
@@ -160,10 +128,7 @@ fn block(r: Reader<'_>) -> Block {
 
 fn hold(r: Reader<'_>) -> Hold {
     match r.name() {
-        "Bolt" => Hold::Bolt {
-            item: r.words("item"),
-            faces: vector(r.get("faces")),
-        },
+        "Bolt" => Hold::Bolt { item: r.words("item"), faces: vector(r.get("faces")) },
         "Tree" => Hold::Tree {
             diameter: r.q("diameter").unwrap_or(metres(0.0)),
             rating: r.get("rating").and_then(Rating::read),
@@ -196,16 +161,9 @@ fn point(r: Reader<'_>) -> Point {
             },
             other => At::Place(place(other)),
         };
-        PointKind::Fixed {
-            at,
-            by: r.get("by").map_or(Hold::Strength(None), hold),
-            stiffness: r.q("stiffness"),
-        }
+        PointKind::Fixed { at, by: r.get("by").map_or(Hold::Strength(None), hold), stiffness: r.q("stiffness") }
     } else {
-        PointKind::Free {
-            near: place(r.get("near")),
-            friction: r.n("friction"),
-        }
+        PointKind::Free { near: place(r.get("near")), friction: r.n("friction") }
     };
     Point {
         side: side(r.get("side")),
@@ -218,17 +176,10 @@ fn point(r: Reader<'_>) -> Point {
 
 fn ties(r: Option<Reader<'_>>) -> Ties {
     match r {
-        Some(t) if t.name() == "Apart" => Ties::Apart {
-            main: t.words("main"),
-            backup: t.words("backup"),
-            together: t.words("together"),
-        },
-        other => Ties::OnePiece(
-            other
-                .and_then(|t| t.at(0))
-                .and_then(Reader::text)
-                .unwrap_or_default(),
-        ),
+        Some(t) if t.name() == "Apart" => {
+            Ties::Apart { main: t.words("main"), backup: t.words("backup"), together: t.words("together") }
+        }
+        other => Ties::OnePiece(other.and_then(|t| t.at(0)).and_then(Reader::text).unwrap_or_default()),
     }
 }
 
@@ -267,32 +218,21 @@ fn run(r: Reader<'_>) -> Run {
             .chain(r.get("to").and_then(Reader::text))
             .collect()
     };
-    Run {
-        role: role(r.get("role")),
-        path,
-        closed,
-        parts: list(r.get("parts"), part),
-        note: r.words("note"),
-    }
+    Run { role: role(r.get("role")), path, closed, parts: list(r.get("parts"), part), note: r.words("note") }
 }
 
 fn length(r: Option<Reader<'_>>) -> PartLength {
     let Some(r) = r else { return PartLength::Own };
     match r.name() {
         "Fit" => PartLength::Fit(r.q("tolerance")),
-        "Share" => PartLength::Share(
-            r.at(0).and_then(Reader::number).unwrap_or(0.5),
-            r.at(1).and_then(Reader::quantity),
-        ),
+        "Share" => {
+            PartLength::Share(r.at(0).and_then(Reader::number).unwrap_or(0.5), r.at(1).and_then(Reader::quantity))
+        }
         "Solve" => match (r.q("standing"), r.q("sag")) {
-            (_, Some(sag)) => PartLength::Solve(Target::Sag(
-                sag,
-                r.get("walker").and_then(Reader::flag).unwrap_or(true),
-            )),
-            (standing, None) => PartLength::Solve(Target::Standing(
-                standing.unwrap_or_default(),
-                side(r.get("at")),
-            )),
+            (_, Some(sag)) => {
+                PartLength::Solve(Target::Sag(sag, r.get("walker").and_then(Reader::flag).unwrap_or(true)))
+            }
+            (standing, None) => PartLength::Solve(Target::Standing(standing.unwrap_or_default(), side(r.get("at")))),
         },
         _ => r.quantity().map_or(PartLength::Own, PartLength::Is),
     }
@@ -315,19 +255,12 @@ fn end(r: Reader<'_>) -> End {
             },
         },
         "Sewn" => EndKind::Sewn,
-        "Locked" => EndKind::Locked {
-            wraps: r.n("wraps"),
-            tail: r.q("tail"),
-        },
+        "Locked" => EndKind::Locked { wraps: r.n("wraps"), tail: r.q("tail") },
         "Hitched" => EndKind::Hitched,
         "Made" => EndKind::Made,
         _ => EndKind::Knotted(r.words("knot")),
     };
-    End {
-        kind,
-        keeps: r.n("keeps"),
-        eye: r.q("eye"),
-    }
+    End { kind, keeps: r.n("keeps"), eye: r.q("eye") }
 }
 
 fn part(r: Reader<'_>) -> Part {
@@ -336,9 +269,7 @@ fn part(r: Reader<'_>) -> Part {
     Part {
         item: r.words("item"),
         length: length(r.get("length")),
-        ends: r
-            .get("ends")
-            .and_then(|e| Some([end(e.at(0)?), end(e.at(1)?)])),
+        ends: r.get("ends").and_then(|e| Some([end(e.at(0)?), end(e.at(1)?)])),
         hitch: match r.get("hitch") {
             Some(h) => match h.name() {
                 "Doubled" => Hitch::Doubled,
@@ -360,10 +291,7 @@ fn part(r: Reader<'_>) -> Part {
         gate: gate(r.get("gate")),
         piece: r.get("piece").and_then(Reader::text),
         condition: Condition {
-            wet: c
-                .and_then(|c| c.get("wet"))
-                .and_then(Reader::flag)
-                .unwrap_or(false),
+            wet: c.and_then(|c| c.get("wet")).and_then(Reader::flag).unwrap_or(false),
             age: share(c, "age"),
             abrasion: share(c, "abrasion"),
             heat: share(c, "heat"),
@@ -379,9 +307,7 @@ fn own_case(r: Reader<'_>) -> OwnCase {
         walkers: list(r.get("walkers"), |w| {
             (
                 w.at(0).and_then(Reader::number).unwrap_or(0.5),
-                w.at(1)
-                    .and_then(Reader::quantity)
-                    .unwrap_or(Mass::from_si(80.0)),
+                w.at(1).and_then(Reader::quantity).unwrap_or(Mass::from_si(80.0)),
             )
         }),
         wind: r.q("wind"),

@@ -45,10 +45,7 @@ pub fn save(path: &Path, text: &str, was: Option<&str>, anyway: bool) -> Result<
     if !anyway && now.as_deref() != was.map(str::as_bytes) {
         return Err(SaveError::ChangedUnderneath);
     }
-    let folder = path
-        .parent()
-        .filter(|p| !p.as_os_str().is_empty())
-        .unwrap_or(Path::new("."));
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     if let Some(old) = &now {
         replace(folder, &backup_of(path), old, None).map_err(io)?;
     }
@@ -56,15 +53,8 @@ pub fn save(path: &Path, text: &str, was: Option<&str>, anyway: bool) -> Result<
     replace(folder, path, text.as_bytes(), mode).map_err(io)
 }
 
-fn replace(
-    folder: &Path,
-    path: &Path,
-    bytes: &[u8],
-    mode: Option<fs::Permissions>,
-) -> std::io::Result<()> {
-    let mut new = tempfile::Builder::new()
-        .prefix(".spanwright-")
-        .tempfile_in(folder)?;
+fn replace(folder: &Path, path: &Path, bytes: &[u8], mode: Option<fs::Permissions>) -> std::io::Result<()> {
+    let mut new = tempfile::Builder::new().prefix(".spanwright-").tempfile_in(folder)?;
     new.write_all(bytes)?;
     if let Some(mode) = mode {
         fs::set_permissions(new.path(), mode)?;
@@ -90,17 +80,10 @@ mod tests {
         save(&path, "two", Some("one"), false).expect("unchanged");
         assert_eq!(fs::read_to_string(backup_of(&path)).expect("copy"), "one");
         fs::write(&path, "three").expect("write");
-        assert!(matches!(
-            save(&path, "four", Some("two"), false),
-            Err(SaveError::ChangedUnderneath)
-        ));
+        assert!(matches!(save(&path, "four", Some("two"), false), Err(SaveError::ChangedUnderneath)));
         assert_eq!(fs::read_to_string(&path).expect("file"), "three");
         save(&path, "four", Some("two"), true).expect("anyway");
         assert_eq!(fs::read_to_string(&path).expect("file"), "four");
-        assert_eq!(
-            fs::read_dir(dir.path()).expect("folder").count(),
-            2,
-            "no strays"
-        );
+        assert_eq!(fs::read_dir(dir.path()).expect("folder").count(), 2, "no strays");
     }
 }

@@ -3,9 +3,7 @@
 use std::collections::{HashMap, HashSet};
 
 use super::fields::ROOT;
-use super::model::{
-    At, Connected, Hitch, Hold, PartLength, Plan, PointKind, Role, Run, Target, Ties,
-};
+use super::model::{At, Connected, Hitch, Hold, PartLength, Plan, PointKind, Role, Run, Target, Ties};
 use crate::catalogue::Catalogue;
 use crate::document::{Diagnostic, Node, Path, Reader, did_you_mean};
 use crate::units::Quantity;
@@ -20,41 +18,28 @@ impl Faults<'_> {
         let span = path.nearest(self.root).span.clone();
         // A fault of a whole run or plan is shown at its first line.
         let span = span.start..span.end.min(span.start + 200);
-        self.list
-            .push(Diagnostic::error(path.clone(), span, message.into()).help(help));
+        self.list.push(Diagnostic::error(path.clone(), span, message.into()).help(help));
     }
 }
 
 /// All faults of a document that reads as `plan`.
 pub(super) fn validate(root: &Node, plan: &Plan, catalogue: &Catalogue) -> Vec<Diagnostic> {
-    let mut f = Faults {
-        root,
-        list: Vec::new(),
-    };
+    let mut f = Faults { root, list: Vec::new() };
     let top = Path::root();
     site(&mut f, plan, &top);
     items(&mut f, &top);
     points(&mut f, plan, catalogue, &top.key("points"));
     for (name, run) in &plan.runs {
-        runs(
-            &mut f,
-            plan,
-            catalogue,
-            name,
-            run,
-            &top.key("runs").key(name),
-        );
+        runs(&mut f, plan, catalogue, name, run, &top.key("runs").key(name));
     }
     lines(&mut f, plan, &top);
     held(&mut f, plan, &top);
     // A value of a part that could not be read is not judged a second time for what it seems to lack.
     let unread = crate::document::check(root, &ROOT);
-    f.list
-        .retain(|d| d.path.0.len() < 4 || !unread.iter().any(|u| u.path.0.starts_with(&d.path.0)));
+    f.list.retain(|d| d.path.0.len() < 4 || !unread.iter().any(|u| u.path.0.starts_with(&d.path.0)));
     f.list.extend(unread);
     f.list.sort_by_key(|d| d.span.start);
-    f.list
-        .dedup_by(|a, b| a.span == b.span && a.message == b.message);
+    f.list.dedup_by(|a, b| a.span == b.span && a.message == b.message);
     f.list
 }
 
@@ -71,11 +56,7 @@ fn site(f: &mut Faults<'_>, plan: &Plan, top: &Path) {
     let at = top.key("site");
     let air = plan.site.air;
     if air.coldest.si() > air.warmest.si() {
-        f.add(
-            &at.key("air"),
-            "the coldest is warmer than the warmest",
-            "swap them",
-        );
+        f.add(&at.key("air"), "the coldest is warmer than the warmest", "swap them");
     }
     for w in plan.site.ground.windows(2) {
         if w[1].0.si() <= w[0].0.si() {
@@ -107,22 +88,14 @@ fn items(f: &mut Faults<'_>, top: &Path) {
         if let Some(s) = Reader(&e.value).get("stretch")
             && let Some(fault) = crate::catalogue::fields::stretch_fault(s)
         {
-            f.add(
-                &at.key("stretch"),
-                fault,
-                "each point needs more tension and more stretch than the one before",
-            );
+            f.add(&at.key("stretch"), fault, "each point needs more tension and more stretch than the one before");
         }
     }
 }
 
 fn item(f: &mut Faults<'_>, catalogue: &Catalogue, id: &str, path: &Path) {
     if !id.is_empty() && catalogue.get(id).is_none() {
-        f.add(
-            path,
-            format!("no item is called “{id}”"),
-            known(id, catalogue.iter().map(|(n, _)| n)),
-        );
+        f.add(path, format!("no item is called “{id}”"), known(id, catalogue.iter().map(|(n, _)| n)));
     }
 }
 
@@ -134,11 +107,7 @@ fn points(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, top: &Path) {
         }
         if let PointKind::Fixed { at: place, by, .. } = &p.kind {
             if matches!(place, At::Sighted { .. }) && plan.site.bearing.is_none() {
-                f.add(
-                    &at.key("at"),
-                    "a sighted point needs the site's bearing",
-                    "add bearing: \"84 deg\" to the site",
-                );
+                f.add(&at.key("at"), "a sighted point needs the site's bearing", "add bearing: \"84 deg\" to the site");
             }
             if let Hold::Bolt { item: id, faces } = by {
                 item(f, catalogue, id, &at.key("by").key("item"));
@@ -158,11 +127,7 @@ fn runs(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, name: &str, run:
     let names = || plan.points.keys().map(String::as_str);
     let leash = matches!(run.role, Role::Leash | Role::Tensioning);
     if run.path.len() < 2 && !leash {
-        f.add(
-            at,
-            "a run needs two ends",
-            "add from: and to:, the names of two points",
-        );
+        f.add(at, "a run needs two ends", "add from: and to:, the names of two points");
     }
     let mut shown = HashSet::new();
     for (i, p) in run.path.iter().enumerate() {
@@ -172,11 +137,7 @@ fn runs(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, name: &str, run:
             } else {
                 at.key(if i == 0 { "from" } else { "to" })
             };
-            f.add(
-                &place,
-                format!("no point is called “{p}”"),
-                known(p, names()),
-            );
+            f.add(&place, format!("no point is called “{p}”"), known(p, names()));
         }
     }
     for w in run.path.windows(2) {
@@ -190,11 +151,7 @@ fn runs(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, name: &str, run:
         }
     }
     if run.parts.is_empty() {
-        f.add(
-            at,
-            format!("the run “{name}” has no parts"),
-            "list at least one part",
-        );
+        f.add(at, format!("the run “{name}” has no parts"), "list at least one part");
     }
     let mut makers = 0;
     for (i, part) in run.parts.iter().enumerate() {
@@ -226,11 +183,7 @@ fn runs(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, name: &str, run:
             let needs = it.class.is_soft() && it.length.is_none() && part.length == PartLength::Own;
             let backup = matches!(run.role, Role::Backup { .. });
             if needs && !leash && !(backup && it.class.is_cut()) {
-                f.add(
-                    &path,
-                    format!("the length of {} is not given", it.title),
-                    "add length: \"2.4 m\", or Fit()",
-                );
+                f.add(&path, format!("the length of {} is not given", it.title), "add length: \"2.4 m\", or Fit()");
             }
             if matches!(part.hitch, Hitch::Basket | Hitch::Choke | Hitch::Wrap(_)) && !leash {
                 let trunk = run
@@ -250,40 +203,20 @@ fn runs(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, name: &str, run:
         }
     }
     if makers > 1 {
-        f.add(
-            &at.key("parts"),
-            "more than one part is to be made to fit",
-            "give all but one of them a length",
-        );
+        f.add(&at.key("parts"), "more than one part is to be made to fit", "give all but one of them a length");
     }
 }
 
 fn lines(f: &mut Faults<'_>, plan: &Plan, top: &Path) {
-    let mains: Vec<_> = plan
-        .runs
-        .iter()
-        .filter(|(_, r)| r.role == Role::Main)
-        .collect();
+    let mains: Vec<_> = plan.runs.iter().filter(|(_, r)| r.role == Role::Main).collect();
     if mains.is_empty() {
-        f.add(
-            &top.key("runs"),
-            "there is no main line",
-            "give one run role: Main",
-        );
+        f.add(&top.key("runs"), "there is no main line", "give one run role: Main");
     }
     if let Some((name, _)) = mains.get(1) {
-        f.add(
-            &top.key("runs").key(*name),
-            "there is a second main line",
-            "one plan holds one main line",
-        );
+        f.add(&top.key("runs").key(*name), "there is a second main line", "one plan holds one main line");
     }
     for (name, run) in &mains {
-        let solved = run
-            .parts
-            .iter()
-            .filter(|p| matches!(p.length, PartLength::Solve(_)))
-            .count();
+        let solved = run.parts.iter().filter(|p| matches!(p.length, PartLength::Solve(_))).count();
         if solved > 1 {
             f.add(
                 &top.key("runs").key(*name).key("parts"),
@@ -318,19 +251,11 @@ fn lines(f: &mut Faults<'_>, plan: &Plan, top: &Path) {
                 let circle = seen.contains(next);
                 f.add(
                     &at.key("of"),
-                    if circle {
-                        "backups back each other up in a circle"
-                    } else {
-                        "a backup of a backup"
-                    },
+                    if circle { "backups back each other up in a circle" } else { "a backup of a backup" },
                     "name the main line",
                 );
             }
-            Some(_) => f.add(
-                &at.key("of"),
-                format!("“{of}” is not the main line"),
-                "name the run with role: Main",
-            ),
+            Some(_) => f.add(&at.key("of"), format!("“{of}” is not the main line"), "name the run with role: Main"),
             None => f.add(
                 &at.key("of"),
                 format!("no run is called “{of}”"),
@@ -356,11 +281,7 @@ fn lines(f: &mut Faults<'_>, plan: &Plan, top: &Path) {
         if let Connected::EveryJoint(t) | Connected::Joints(_, t) = connected {
             let ids: Vec<&String> = match t {
                 Ties::OnePiece(i) => vec![i],
-                Ties::Apart {
-                    main,
-                    backup,
-                    together,
-                } => vec![main, backup, together],
+                Ties::Apart { main, backup, together } => vec![main, backup, together],
             };
             for id in ids {
                 let own = plan.items.contains_key(id);
@@ -386,21 +307,15 @@ fn find<'a>(group: &HashMap<&'a str, &'a str>, mut k: &'a str) -> &'a str {
 
 /// Every free point must be tied to the ground by some chain of runs.
 fn held(f: &mut Faults<'_>, plan: &Plan, top: &Path) {
-    let mut group: HashMap<&str, &str> = plan
-        .points
-        .keys()
-        .map(|k| (k.as_str(), k.as_str()))
-        .collect();
+    let mut group: HashMap<&str, &str> = plan.points.keys().map(|k| (k.as_str(), k.as_str())).collect();
     let mut touched = HashSet::new();
     for run in plan.runs.values() {
         if matches!(run.role, Role::Leash | Role::Tensioning) {
             continue;
         }
         for w in run.path.windows(2) {
-            let (Some((a, _)), Some((b, _))) = (
-                plan.points.get_key_value(&w[0]),
-                plan.points.get_key_value(&w[1]),
-            ) else {
+            let (Some((a, _)), Some((b, _))) = (plan.points.get_key_value(&w[0]), plan.points.get_key_value(&w[1]))
+            else {
                 continue;
             };
             touched.insert(a.as_str());
@@ -421,31 +336,17 @@ fn held(f: &mut Faults<'_>, plan: &Plan, top: &Path) {
         let at = top.key("points").key(name);
         if matches!(p.kind, PointKind::Free { .. }) {
             if !touched.contains(name.as_str()) {
-                f.add(
-                    &at,
-                    format!("nothing holds the point “{name}”"),
-                    "lead a run to it, or remove it",
-                );
+                f.add(&at, format!("nothing holds the point “{name}”"), "lead a run to it, or remove it");
             } else if !anchored.contains(find(&group, name)) {
-                f.add(
-                    &at,
-                    format!("no run leads from “{name}” to an anchor"),
-                    "lead a run from it to a fixed point",
-                );
+                f.add(&at, format!("no run leads from “{name}” to an anchor"), "lead a run from it to a fixed point");
             }
         }
     }
     // Each end of the main line needs its own way to the ground, without the line itself.
     if let Some((_, main)) = plan.main() {
         for end in main.path.first().into_iter().chain(main.path.last()) {
-            let free = plan
-                .points
-                .get(end)
-                .is_some_and(|p| matches!(p.kind, PointKind::Free { .. }));
-            let leg = plan
-                .runs
-                .values()
-                .any(|r| r.role == Role::Leg && r.path.contains(end));
+            let free = plan.points.get(end).is_some_and(|p| matches!(p.kind, PointKind::Free { .. }));
+            let leg = plan.runs.values().any(|r| r.role == Role::Leg && r.path.contains(end));
             if free && !leg {
                 f.add(
                     &top.key("points").key(end),

@@ -67,22 +67,13 @@ const END: f64 = 0.01;
 
 impl Case {
     fn working(id: String, load: Load) -> Self {
-        Self {
-            id,
-            class: Class::Working,
-            load,
-            variant: Variant::Drawn,
-        }
+        Self { id, class: Class::Working, load, variant: Variant::Drawn }
     }
 
     /// This case with the rig differing from its drawing.
     #[must_use]
     pub fn varied(&self, variant: Variant, words: &str) -> Self {
-        Self {
-            id: format!("{}, {words}", self.id),
-            variant,
-            ..self.clone()
-        }
+        Self { id: format!("{}, {words}", self.id), variant, ..self.clone() }
     }
 
     /// With nobody on it.
@@ -96,19 +87,14 @@ impl Case {
     pub fn walker(plan: &Plan, at: f64) -> Self {
         Self::working(
             format!("walker {at:.2}"),
-            Load {
-                walkers: vec![walker(plan, heaviest_kg(plan), at, 1.0)],
-                ..Load::default()
-            },
+            Load { walkers: vec![walker(plan, heaviest_kg(plan), at, 1.0)], ..Load::default() },
         )
     }
 
     /// The places of the sweep.
     #[must_use]
     pub fn sweep() -> Vec<f64> {
-        (0..PLACES)
-            .map(|i| (i as f64 / (PLACES - 1) as f64).clamp(END, 1.0 - END))
-            .collect()
+        (0..PLACES).map(|i| (i as f64 / (PLACES - 1) as f64).clamp(END, 1.0 - END)).collect()
     }
 
     /// As many as the plan allows together at one place.
@@ -119,36 +105,20 @@ impl Case {
         let walkers = (0..plan.people.together.max(2))
             .map(|i| walker(plan, masses.get(i).copied().unwrap_or(masses[0]), at, 1.0))
             .collect();
-        Self::working(
-            format!("{} at {at:.2}", plan.people.together.max(2)),
-            Load {
-                walkers,
-                ..Load::default()
-            },
-        )
+        Self::working(format!("{} at {at:.2}", plan.people.together.max(2)), Load { walkers, ..Load::default() })
     }
 
     /// The walker bouncing.
     #[must_use]
     pub fn bounce(plan: &Plan, at: f64) -> Self {
         let walkers = vec![walker(plan, heaviest_kg(plan), at, plan.people.bounce)];
-        Self::working(
-            format!("bounce {at:.2}"),
-            Load {
-                walkers,
-                ..Load::default()
-            },
-        )
+        Self::working(format!("bounce {at:.2}"), Load { walkers, ..Load::default() })
     }
 
     /// This case in side wind, positive from the right (towards the left, seen from A).
     #[must_use]
     pub fn in_wind(mut self, speed_m_s: f64, name: &str) -> Self {
-        self.id = format!(
-            "{}, {name} from the {}",
-            self.id,
-            if speed_m_s > 0.0 { "right" } else { "left" }
-        );
+        self.id = format!("{}, {name} from the {}", self.id, if speed_m_s > 0.0 { "right" } else { "left" });
         self.load.wind_m_s = speed_m_s;
         self
     }
@@ -156,11 +126,7 @@ impl Case {
     /// This case warmer or colder than at rigging.
     #[must_use]
     pub fn at_temperature(mut self, warmer_k: f64) -> Self {
-        self.id = format!(
-            "{}, {}",
-            self.id,
-            if warmer_k < 0.0 { "coldest" } else { "warmest" }
-        );
+        self.id = format!("{}, {}", self.id, if warmer_k < 0.0 { "coldest" } else { "warmest" });
         self.load.warmer_k = warmer_k;
         self
     }
@@ -171,18 +137,13 @@ impl Case {
         plan.cases
             .iter()
             .map(|c| {
-                let mut walkers: Vec<Walker> = c
-                    .walkers
-                    .iter()
-                    .map(|(at, m)| walker(plan, m.si(), at.clamp(END, 1.0 - END), 1.0))
-                    .collect();
+                let mut walkers: Vec<Walker> =
+                    c.walkers.iter().map(|(at, m)| walker(plan, m.si(), at.clamp(END, 1.0 - END), 1.0)).collect();
                 walkers.sort_by(|a, b| a.at.total_cmp(&b.at));
                 let load = Load {
                     walkers,
                     wind_m_s: c.wind.map_or(0.0, Quantity::si),
-                    warmer_k: c
-                        .temperature
-                        .map_or(0.0, |t| t.si() - plan.site.air.rigged_at.si()),
+                    warmer_k: c.temperature.map_or(0.0, |t| t.si() - plan.site.air.rigged_at.si()),
                 };
                 Self::working(c.name.clone(), load)
             })
@@ -193,17 +154,9 @@ impl Case {
 /// Mass of the heaviest walker, kg.
 #[must_use]
 pub(super) fn heaviest_kg(plan: &Plan) -> f64 {
-    plan.people
-        .walkers
-        .iter()
-        .map(|m| m.si())
-        .fold(0.0, f64::max)
+    plan.people.walkers.iter().map(|m| m.si()).fold(0.0, f64::max)
 }
 
 fn walker(plan: &Plan, mass_kg: f64, at: f64, multiple: f64) -> Walker {
-    Walker {
-        at,
-        weight_n: mass_kg * G * multiple,
-        drag_area_m2: plan.people.drag_area_m2,
-    }
+    Walker { at, weight_n: mass_kg * G * multiple, drag_area_m2: plan.people.drag_area_m2 }
 }

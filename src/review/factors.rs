@@ -58,12 +58,7 @@ fn of(set: FactorSet, class: Class) -> Option<f64> {
 #[must_use]
 pub fn required(plan: &Plan, own: FactorSet, kind: Kind, class: Class) -> f64 {
     of(own, class)
-        .or_else(|| {
-            plan.factors
-                .by_kind
-                .get(kind.id())
-                .and_then(|s| of(*s, class))
-        })
+        .or_else(|| plan.factors.by_kind.get(kind.id()).and_then(|s| of(*s, class)))
         .or_else(|| of(plan.factors.all, class))
         .unwrap_or_else(|| kind.usual()[class as usize])
 }

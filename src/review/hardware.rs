@@ -10,13 +10,8 @@ use glam::DVec3;
 pub fn largest_resultant(forces: &[DVec3]) -> f64 {
     let n = forces.len();
     if n <= 10 {
-        let sums = (0..1_u32 << n).map(|set| {
-            (0..n)
-                .filter(|i| set >> i & 1 == 1)
-                .map(|i| forces[i])
-                .sum::<DVec3>()
-                .length()
-        });
+        let sums =
+            (0..1_u32 << n).map(|set| (0..n).filter(|i| set >> i & 1 == 1).map(|i| forces[i]).sum::<DVec3>().length());
         return sums.fold(0.0, f64::max);
     }
     let mut best = 0.0_f64;
@@ -24,16 +19,9 @@ pub fn largest_resultant(forces: &[DVec3]) -> f64 {
         for j in 0..i {
             let normal = forces[i].cross(forces[j]);
             for normal in [normal, -normal] {
-                let side: DVec3 = (0..n)
-                    .filter(|k| *k != i && *k != j && forces[*k].dot(normal) > 0.0)
-                    .map(|k| forces[k])
-                    .sum();
-                for sum in [
-                    side,
-                    side + forces[i],
-                    side + forces[j],
-                    side + forces[i] + forces[j],
-                ] {
+                let side: DVec3 =
+                    (0..n).filter(|k| *k != i && *k != j && forces[*k].dot(normal) > 0.0).map(|k| forces[k]).sum();
+                for sum in [side, side + forces[i], side + forces[j], side + forces[i] + forces[j]] {
                     best = best.max(sum.length());
                 }
             }
@@ -61,11 +49,7 @@ pub(super) fn three_way(forces: &[DVec3]) -> bool {
 #[must_use]
 pub(super) fn spread_deg(legs: &[DVec3]) -> f64 {
     let top = legs.iter().map(|f| f.length()).fold(0.0, f64::max);
-    let pulls: Vec<DVec3> = legs
-        .iter()
-        .filter(|f| f.length() > 0.05 * top && top > 0.0)
-        .copied()
-        .collect();
+    let pulls: Vec<DVec3> = legs.iter().filter(|f| f.length() > 0.05 * top && top > 0.0).copied().collect();
     let mut spread = 0.0_f64;
     for (i, a) in pulls.iter().enumerate() {
         for b in &pulls[..i] {

@@ -40,21 +40,13 @@ fn bolt(id: &str, faces: Option<[f64; 3]>, force: DVec3, catalogue: &Catalogue) 
     let Some(item) = catalogue.get(id) else {
         return Strength::unrated("no such bolt");
     };
-    let radial = item
-        .radial
-        .as_ref()
-        .or(item.rating.as_ref())
-        .and_then(|r| Some((r, r.minimum_n()?)));
+    let radial = item.radial.as_ref().or(item.rating.as_ref()).and_then(|r| Some((r, r.minimum_n()?)));
     let axial = item.axial.as_ref().and_then(|r| Some((r, r.minimum_n()?)));
     let size = force.length();
     let Some((radial_rating, v_r)) = radial else {
         return Strength::unrated("the bolt has no rating across its axis");
     };
-    let mut s = Strength::start(
-        &format!("{} across its axis", item.title),
-        radial_rating,
-        v_r,
-    );
+    let mut s = Strength::start(&format!("{} across its axis", item.title), radial_rating, v_r);
     let Some(n_r) = axial.map(|(_, n)| n) else {
         return Strength::unrated("the bolt has no rating along its axis");
     };
@@ -68,19 +60,11 @@ fn bolt(id: &str, faces: Option<[f64; 3]>, force: DVec3, catalogue: &Catalogue) 
             let across = (force - out * force.dot(out)).length();
             (
                 along / n_r + across / v_r,
-                format!(
-                    "{} along (holds {}), {} across: N/N_r + V/V_r",
-                    newtons(along),
-                    newtons(n_r),
-                    newtons(across)
-                ),
+                format!("{} along (holds {}), {} across: N/N_r + V/V_r", newtons(along), newtons(n_r), newtons(across)),
             )
         }
         // The worst of all angles.
-        None => (
-            size * (1.0 / n_r).hypot(1.0 / v_r),
-            "the way it points is not given: the worst angle".to_owned(),
-        ),
+        None => (size * (1.0 / n_r).hypot(1.0 / v_r), "the way it points is not given: the worst angle".to_owned()),
     };
     let factor = if share > 0.0 { size / share / v_r } else { 1.0 };
     s.low_n *= factor;
@@ -88,12 +72,8 @@ fn bolt(id: &str, faces: Option<[f64; 3]>, force: DVec3, catalogue: &Catalogue) 
     s.spot = words.clone();
     s.steps.push(Step {
         what: words,
-        amount: Amount::Factor {
-            low: factor,
-            nominal: factor,
-        },
-        source: "EN 959 ratings along and across; straight-line interaction, common practice"
-            .to_owned(),
+        amount: Amount::Factor { low: factor, nominal: factor },
+        source: "EN 959 ratings along and across; straight-line interaction, common practice".to_owned(),
     });
     s
 }
@@ -103,9 +83,7 @@ fn block(b: &Block, force: DVec3, what: &str) -> Strength {
         return rated(b.rating.as_ref(), what);
     }
     let (Some(mass), Some(mu)) = (b.mass, b.friction) else {
-        return Strength::unrated(&format!(
-            "{what} has neither a rating nor mass and friction"
-        ));
+        return Strength::unrated(&format!("{what} has neither a rating nor mass and friction"));
     };
     let slope = b.slope.map_or(0.0, Quantity::si);
     let weight = mass.si() * G;
@@ -115,33 +93,19 @@ fn block(b: &Block, force: DVec3, what: &str) -> Strength {
     // Slides when λ·flat = μ (W cos s − λ·up) − W sin s.
     let spare = weight * (mu * slope.cos() - slope.sin());
     let pull = flat + mu * up;
-    let slides = if pull > 0.0 {
-        spare.max(0.0) / pull * size
-    } else {
-        f64::INFINITY
-    };
+    let slides = if pull > 0.0 { spare.max(0.0) / pull * size } else { f64::INFINITY };
     let tips = match (b.base, b.pulled_at) {
         (Some(base), Some(h)) => {
             let moment = flat * h.si() + 0.5 * up * base.si();
-            if moment > 0.0 {
-                0.5 * weight * base.si() / moment * size
-            } else {
-                f64::INFINITY
-            }
+            if moment > 0.0 { 0.5 * weight * base.si() / moment * size } else { f64::INFINITY }
         }
         _ => f64::INFINITY,
     };
     let n = slides.min(tips).min(1e9);
     let words = if tips < slides {
-        format!(
-            "{what} of {} tips over",
-            show(Dim::Mass, mass.si(), System::Si)
-        )
+        format!("{what} of {} tips over", show(Dim::Mass, mass.si(), System::Si))
     } else {
-        format!(
-            "{what} of {} slides at friction {mu}",
-            show(Dim::Mass, mass.si(), System::Si)
-        )
+        format!("{what} of {} slides at friction {mu}", show(Dim::Mass, mass.si(), System::Si))
     };
     Strength {
         low_n: n,
@@ -186,18 +150,12 @@ mod tests {
     /// EN 959:2018 4.3.1, 4.3.2: 25 kN across, 15 kN along.
     #[test]
     fn a_bolt_holds_less_along_its_axis() {
-        let bolt = |faces| Hold::Bolt {
-            item: "bolt-glued-12".to_owned(),
-            faces,
-        };
+        let bolt = |faces| Hold::Bolt { item: "bolt-glued-12".to_owned(), faces };
         let up = Some([0.0, 0.0, 1.0]);
         let at = |h: &Hold, f: DVec3| hold_strength(h, f, Catalogue::builtin()).low_n;
         assert!((at(&bolt(up), DVec3::X * 1e3) - 25e3).abs() < 1e-6);
         assert!((at(&bolt(up), DVec3::Z * 1e3) - 15e3).abs() < 1e-6);
-        assert!(
-            (at(&bolt(up), -DVec3::Z * 1e3)) >= 25e3 - 1e-6,
-            "pushed into the rock"
-        );
+        assert!((at(&bolt(up), -DVec3::Z * 1e3)) >= 25e3 - 1e-6, "pushed into the rock");
         // At 45°: F/√2 (1/15 + 1/25) = 1.
         let want = std::f64::consts::SQRT_2 / (1.0 / 15e3 + 1.0 / 25e3);
         assert!((at(&bolt(up), DVec3::new(1e3, 0.0, 1e3)) - want).abs() < 1e-6);

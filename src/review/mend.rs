@@ -1,6 +1,6 @@
 //! What would mend a piece that does not meet.
 
-use super::reviewing::Row;
+use super::row::Row;
 use crate::catalogue::{Catalogue, Class};
 use crate::units::Quantity;
 
@@ -17,15 +17,10 @@ pub struct Mend {
 #[must_use]
 pub fn mends(row: &Row, catalogue: &Catalogue) -> Vec<Mend> {
     let mut out = Vec::new();
-    let say = |words: &str| Mend {
-        words: words.to_owned(),
-        item: None,
-    };
+    let say = |words: &str| Mend { words: words.to_owned(), item: None };
     let spot = row.strength.spot.as_str();
     if row.case.contains(" short, ") {
-        out.push(say(
-            "adjust the legs under load, make them longer, or softer",
-        ));
+        out.push(say("adjust the legs under load, make them longer, or softer"));
     }
     if spot.contains("not stated") {
         out.push(say("state how its end is made"));
@@ -35,11 +30,7 @@ pub fn mends(row: &Row, catalogue: &Catalogue) -> Vec<Mend> {
         out.push(say("bury 72 diameters"));
     } else if spot.contains("knot")
         || spot.contains("loop")
-            && row
-                .strength
-                .steps
-                .iter()
-                .any(|s| s.what.contains("loop") || s.what.contains("knot"))
+            && row.strength.steps.iter().any(|s| s.what.contains("loop") || s.what.contains("knot"))
     {
         out.push(say("splice or sew its end instead"));
     } else if spot.contains("three ways") {
@@ -64,15 +55,11 @@ fn stronger(row: &Row, catalogue: &Catalogue) -> Option<Mend> {
         .iter()
         .filter(|(_, i)| {
             // A sling of another length would not fit; a bigger shackle is a little longer.
-            let fits = item.class != Class::Sling
-                || i.length.map(Quantity::si) == item.length.map(Quantity::si);
+            let fits = item.class != Class::Sling || i.length.map(Quantity::si) == item.length.map(Quantity::si);
             i.class == item.class && i.fibre == item.fibre && fits
         })
         .filter_map(|(id, i)| Some((id, i, i.strength_n()?)))
         .filter(|(_, _, n)| *n >= need)
         .min_by(|a, b| a.2.total_cmp(&b.2))
-        .map(|(id, i, _)| Mend {
-            words: format!("{} instead", i.title),
-            item: Some(id.to_owned()),
-        })
+        .map(|(id, i, _)| Mend { words: format!("{} instead", i.title), item: Some(id.to_owned()) })
 }

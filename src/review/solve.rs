@@ -51,12 +51,7 @@ impl Solver {
     pub fn new(rig: Rig) -> Result<Self, RigFault> {
         let standing = rig.stand(Vec::new(), None)?;
         let short = vec![None; rig.legs.len()];
-        Ok(Self {
-            rig,
-            standing,
-            short,
-            warm: None,
-        })
+        Ok(Self { rig, standing, short, warm: None })
     }
 
     /// Legs that hold the same inner point, if there is more than one: one anchor.
@@ -78,9 +73,7 @@ impl Solver {
 
     fn short(&mut self, leg: usize) -> Option<&Standing> {
         if self.short[leg].is_none() {
-            let mut offsets: Vec<f64> = (0..self.rig.legs.len())
-                .map(|i| self.standing.lengths.offset(i))
-                .collect();
+            let mut offsets: Vec<f64> = (0..self.rig.legs.len()).map(|i| self.standing.lengths.offset(i)).collect();
             for (_, legs) in self.anchors().into_iter().filter(|(_, l)| l.contains(&leg)) {
                 for l in legs {
                     let t = self.rig.legs[l].tolerance_m;
@@ -119,14 +112,7 @@ impl Solver {
         let certificate = certify(&net.net, &solution);
         let response = self.rig.response(&net, &solution);
         let line_m = self.rig.line_length_m(&lengths);
-        Ok(Some(Solved {
-            case: case.clone(),
-            certificate,
-            response,
-            net,
-            solution,
-            line_m,
-        }))
+        Ok(Some(Solved { case: case.clone(), certificate, response, net, solution, line_m }))
     }
 
     /// The friction patterns of a situation: for each sliding run, each of its legs carrying most.

@@ -1,8 +1,6 @@
 //! What is left of a part's rating: the least of its spots, times its conditions, with the whole chain of reasons.
 
-use crate::catalogue::{
-    Class as ItemClass, Deratings, Fibre, Item, Keeps, KnotMaterial, Per, Rating, Termination,
-};
+use crate::catalogue::{Class as ItemClass, Deratings, Fibre, Item, Keeps, KnotMaterial, Per, Rating, Termination};
 use crate::plan::{End, EndKind, Gate, Hitch, Part, Seat, SpliceStyle};
 use crate::rig::Lay;
 use crate::units::{Quantity, System};
@@ -91,11 +89,7 @@ impl Strength {
     fn times(&mut self, what: impl Into<String>, low: f64, nominal: f64, source: &str) {
         self.low_n *= low;
         self.nominal_n *= nominal;
-        self.steps.push(Step {
-            what: what.into(),
-            amount: Amount::Factor { low, nominal },
-            source: source.to_owned(),
-        });
+        self.steps.push(Step { what: what.into(), amount: Amount::Factor { low, nominal }, source: source.to_owned() });
     }
 }
 
@@ -154,18 +148,11 @@ pub(super) fn end_of(item: &Item, stated: Option<&End>, neighbour: &Neighbour) -
         return Some(e.clone());
     }
     let kind = match item.class {
-        ItemClass::Webbing if neighbour.lock => EndKind::Locked {
-            wraps: None,
-            tail: None,
-        },
+        ItemClass::Webbing if neighbour.lock => EndKind::Locked { wraps: None, tail: None },
         c if c.is_cut() => return None,
         _ => EndKind::Made,
     };
-    Some(End {
-        kind,
-        keeps: None,
-        eye: None,
-    })
+    Some(End { kind, keeps: None, eye: None })
 }
 
 /// Derated strength of a part against the tension of its run.
@@ -191,39 +178,24 @@ pub fn part_strength(
         return hardware_strength(base, part, item, tables);
     }
     if item.per == Per::Article && part.hitch == Hitch::Doubled {
-        base.doubts
-            .push("doubled article: its rating is counted for each half".to_owned());
+        base.doubts.push("doubled article: its rating is counted for each half".to_owned());
     }
     hitch(&mut base, part.hitch, item, lay, tables);
     let mut spots: Vec<Strength> = Vec::new();
     for (i, neighbour) in ends.iter().enumerate() {
-        spots.push(end_spot(
-            &base,
-            part,
-            item,
-            part.ends.as_ref().map(|e| &e[i]),
-            neighbour,
-            tables,
-        ));
+        spots.push(end_spot(&base, part, item, part.ends.as_ref().map(|e| &e[i]), neighbour, tables));
     }
     if let Some(d) = item.diameter.map(Quantity::si) {
         for seat in over {
             spots.push(bend_spot(&base, seat, d, "slides over", tables));
         }
         if radius_m > 0.0 && part.hitch != Hitch::Straight {
-            let trunk = Neighbour {
-                name: "the trunk".to_owned(),
-                diameter_m: Some(2.0 * radius_m),
-                lock: false,
-                soft: false,
-            };
+            let trunk =
+                Neighbour { name: "the trunk".to_owned(), diameter_m: Some(2.0 * radius_m), lock: false, soft: false };
             spots.push(bend_spot(&base, &trunk, d, "lies around", tables));
         }
     }
-    let least = spots
-        .into_iter()
-        .min_by(|a, b| a.low_n.total_cmp(&b.low_n))
-        .unwrap_or(base);
+    let least = spots.into_iter().min_by(|a, b| a.low_n.total_cmp(&b.low_n)).unwrap_or(base);
     conditions(least, part, item, tables)
 }
 
@@ -246,12 +218,7 @@ fn hitch(s: &mut Strength, hitch: Hitch, item: &Item, lay: Lay, tables: &Deratin
         Hitch::Doubled => s.times("two strands", 2.0, 2.0, "statics"),
         Hitch::Basket | Hitch::Wrap(_) => {
             let angle = lay.opening_rad.to_degrees();
-            s.times(
-                format!("two strands {angle:.0}° apart: 2 cos(α/2)"),
-                lay.strands,
-                lay.strands,
-                "statics",
-            );
+            s.times(format!("two strands {angle:.0}° apart: 2 cos(α/2)"), lay.strands, lay.strands, "statics");
         }
     }
 }
@@ -267,15 +234,9 @@ fn end_spot(
     let mut s = base.clone();
     let Some(end) = end_of(item, stated, on) else {
         let (_, k) = tables.knot("", KnotMaterial::of(item.class, item.fibre));
-        s.times(
-            "end not stated: counted as the worst knot",
-            k.low,
-            k.nominal,
-            &k.source,
-        );
+        s.times("end not stated: counted as the worst knot", k.low, k.nominal, &k.source);
         s.spot = format!("end at {}, not stated", on.name);
-        s.doubts
-            .push("how its end is made is not stated".to_owned());
+        s.doubts.push("how its end is made is not stated".to_owned());
         return s;
     };
     let (title, keeps) = termination(&end, item, tables);
@@ -304,34 +265,12 @@ fn end_spot(
     let mut e = base.clone();
     e.spot = format!("eye on {name}");
     e.times("two legs of the eye", 2.0, 2.0, "statics");
-    e.times(
-        "uneven sharing of the two legs",
-        tables.sharing.low,
-        tables.sharing.low,
-        &tables.sharing.source,
-    );
-    let unknown = if on.diameter_m.is_none() && !thimble {
-        " (diameter not known: 1 taken)"
-    } else {
-        ""
-    };
-    e.times(
-        format!("bend, D/d = {:.1}{unknown}", seat / d),
-        bend.low,
-        bend.nominal,
-        &bend.source,
-    );
-    e.times(
-        format!("throat of {:.0}°", 2.0 * half_throat.to_degrees()),
-        spread,
-        spread,
-        "statics",
-    );
+    e.times("uneven sharing of the two legs", tables.sharing.low, tables.sharing.low, &tables.sharing.source);
+    let unknown = if on.diameter_m.is_none() && !thimble { " (diameter not known: 1 taken)" } else { "" };
+    e.times(format!("bend, D/d = {:.1}{unknown}", seat / d), bend.low, bend.nominal, &bend.source);
+    e.times(format!("throat of {:.0}°", 2.0 * half_throat.to_degrees()), spread, spread, "statics");
     // What the termination leaves, against what the eye's two legs leave; a girth hitch is its own bend.
-    if legs(bend.low) < keeps.low
-        && !matches!(end.kind, EndKind::Hitched)
-        && part.hitch != Hitch::Girth
-    {
+    if legs(bend.low) < keeps.low && !matches!(end.kind, EndKind::Hitched) && part.hitch != Hitch::Girth {
         return e;
     }
     s
@@ -342,25 +281,13 @@ fn bend_spot(base: &Strength, seat: &Neighbour, d: f64, how: &str, tables: &Dera
     let k = tables.bend(ratio);
     let mut s = base.clone();
     s.spot = format!("{how} {}", seat.name);
-    s.times(
-        format!("{how} {}, D/d = {ratio:.1}", seat.name),
-        k.low,
-        k.nominal,
-        &k.source,
-    );
+    s.times(format!("{how} {}, D/d = {ratio:.1}", seat.name), k.low, k.nominal, &k.source);
     s
 }
 
 fn termination(end: &End, item: &Item, tables: &Deratings) -> (String, Keeps) {
     if let Some(k) = end.keeps {
-        return (
-            "end, the rigger's own figure".to_owned(),
-            Keeps {
-                low: k,
-                nominal: k,
-                source: "rigger".to_owned(),
-            },
-        );
+        return ("end, the rigger's own figure".to_owned(), Keeps { low: k, nominal: k, source: "rigger".to_owned() });
     }
     let of = |t: Termination| {
         let (title, k) = tables.termination(t);
@@ -371,11 +298,7 @@ fn termination(end: &End, item: &Item, tables: &Deratings) -> (String, Keeps) {
             ItemClass::SoftShackle => of(Termination::Diamond),
             _ => (
                 "finished article".to_owned(),
-                Keeps {
-                    low: 1.0,
-                    nominal: 1.0,
-                    source: "counted in its rating".to_owned(),
-                },
+                Keeps { low: 1.0, nominal: 1.0, source: "counted in its rating".to_owned() },
             ),
         },
         EndKind::Sewn => of(Termination::Sewn),
@@ -384,12 +307,7 @@ fn termination(end: &End, item: &Item, tables: &Deratings) -> (String, Keeps) {
         EndKind::Locked { wraps: Some(w), .. } if *w < 1.5 => of(Termination::RingSingle),
         EndKind::Locked { wraps: Some(_), .. } => of(Termination::RingDouble),
         EndKind::Locked { wraps: None, .. } => of(Termination::Lock),
-        EndKind::Spliced {
-            bury,
-            tapered,
-            style,
-            ..
-        } => {
+        EndKind::Spliced { bury, tapered, style, .. } => {
             let (mut title, mut k) = of(match (style, tapered) {
                 (SpliceStyle::EndForEnd, _) => Termination::EndForEnd,
                 (SpliceStyle::Adjustable, _) => Termination::Adjustable,
@@ -405,12 +323,8 @@ fn termination(end: &End, item: &Item, tables: &Deratings) -> (String, Keeps) {
             // A hair under 72 diameters is a rounded measure, not a short bury.
             if ratio < LEAST_BURY {
                 let (_, knot) = tables.knot("", KnotMaterial::Hmpe);
-                title =
-                    format!("bury of {ratio:.0} d is under {LEAST_BURY:.0} d: counted as slipping");
-                k = Keeps {
-                    source: "common practice, no source".to_owned(),
-                    ..knot
-                };
+                title = format!("bury of {ratio:.0} d is under {LEAST_BURY:.0} d: counted as slipping");
+                k = Keeps { source: "common practice, no source".to_owned(), ..knot };
             } else if ratio < FULL_BURY - 1.0 {
                 title = format!("{title}, bury {ratio:.0} of {FULL_BURY:.0} d");
                 k.low *= ratio / FULL_BURY;
@@ -425,11 +339,7 @@ fn termination(end: &End, item: &Item, tables: &Deratings) -> (String, Keeps) {
 
 fn conditions(mut s: Strength, part: &Part, item: &Item, tables: &Deratings) -> Strength {
     let c = part.condition;
-    for (name, kept) in [
-        ("light and age", c.age),
-        ("abrasion", c.abrasion),
-        ("heat", c.heat),
-    ] {
+    for (name, kept) in [("light and age", c.age), ("abrasion", c.abrasion), ("heat", c.heat)] {
         if kept < 1.0 {
             s.times(name, kept, kept, "rigger");
         }
@@ -449,12 +359,7 @@ fn hardware_strength(mut s: Strength, part: &Part, item: &Item, tables: &Deratin
             s = across(s, item, tables, &format!("pulled {angle:.0}° off its axis"));
         } else {
             let k = tables.side_load(angle);
-            s.times(
-                format!("pulled {angle:.0}° off its axis"),
-                k.low,
-                k.nominal,
-                &k.source,
-            );
+            s.times(format!("pulled {angle:.0}° off its axis"), k.low, k.nominal, &k.source);
             s.spot = "side load".to_owned();
         }
     }

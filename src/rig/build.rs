@@ -9,8 +9,7 @@ use crate::catalogue::{Catalogue, Fibre, Item};
 use crate::document::Path;
 use crate::mechanics::law::StrainLaw;
 use crate::plan::{
-    At, Connected, End, EndKind, Hitch, Hold, Part, PartLength, Plan, PointKind, Role, Side,
-    Target, Ties,
+    At, Connected, End, EndKind, Hitch, Hold, Part, PartLength, Plan, PointKind, Role, Side, Target, Ties,
 };
 use crate::units::Quantity;
 
@@ -168,11 +167,7 @@ impl Rig {
     /// # Errors
     /// Every part that cannot be laid as the plan says.
     pub fn build(plan: &Plan, catalogue: &Catalogue) -> Result<Self, Vec<RigFault>> {
-        let mut b = Builder {
-            plan,
-            catalogue,
-            faults: Vec::new(),
-        };
+        let mut b = Builder { plan, catalogue, faults: Vec::new() };
         let spots = b.spots();
         let legs: Vec<Leg> = plan
             .runs
@@ -191,12 +186,7 @@ impl Rig {
                 backup,
                 run_names: plan.runs.keys().cloned().collect(),
                 rigged_at_k: plan.site.air.rigged_at.si(),
-                walker_kg: plan
-                    .people
-                    .walkers
-                    .iter()
-                    .map(|m| m.si())
-                    .fold(0.0, f64::max),
+                walker_kg: plan.people.walkers.iter().map(|m| m.si()).fold(0.0, f64::max),
             }),
             _ => Err(b.faults),
         }
@@ -218,38 +208,22 @@ fn place(plan: &Plan, side: Side, at: At) -> DVec3 {
     origin
         + match at {
             At::Place([x, y, z]) => DVec3::new(x.si(), y.si(), z.si()),
-            At::Sighted {
-                distance,
-                bearing,
-                slope,
-            } => {
+            At::Sighted { distance, bearing, slope } => {
                 // Compass bearings turn clockwise, y is to the left.
                 let turn = bearing.si() - plan.site.bearing.map_or(0.0, Quantity::si);
                 let flat = distance.si() * slope.si().cos();
-                DVec3::new(
-                    flat * turn.cos(),
-                    -flat * turn.sin(),
-                    distance.si() * slope.si().sin(),
-                )
+                DVec3::new(flat * turn.cos(), -flat * turn.sin(), distance.si() * slope.si().sin())
             }
         }
 }
 
 impl Builder<'_> {
     fn fault(&mut self, path: Path, message: impl Into<String>, help: impl Into<String>) {
-        self.faults.push(RigFault {
-            path,
-            message: message.into(),
-            help: help.into(),
-        });
+        self.faults.push(RigFault { path, message: message.into(), help: help.into() });
     }
 
     fn part_path(&self, run: usize, part: usize) -> Path {
-        let name = self
-            .plan
-            .runs
-            .get_index(run)
-            .map_or("", |(n, _)| n.as_str());
+        let name = self.plan.runs.get_index(run).map_or("", |(n, _)| n.as_str());
         Path::root().key("runs").key(name).key("parts").at(part)
     }
 
@@ -259,9 +233,7 @@ impl Builder<'_> {
             .iter()
             .map(|(name, p)| {
                 let (at, fixed, stiffness) = match &p.kind {
-                    PointKind::Fixed { at, stiffness, .. } => {
-                        (*at, true, stiffness.map(Quantity::si))
-                    }
+                    PointKind::Fixed { at, stiffness, .. } => (*at, true, stiffness.map(Quantity::si)),
                     PointKind::Free { near, .. } => (At::Place(*near), false, None),
                 };
                 let mass_kg = p
@@ -282,23 +254,13 @@ impl Builder<'_> {
             .collect()
     }
 
-    fn element(
-        &mut self,
-        run: usize,
-        index: usize,
-        part: &Part,
-        length_m: f64,
-        radius_m: f64,
-    ) -> Option<Element> {
+    fn element(&mut self, run: usize, index: usize, part: &Part, length_m: f64, radius_m: f64) -> Option<Element> {
         let item = self.catalogue.get(&part.item)?.clone();
         let path = self.part_path(run, index);
         let Some(law) = item.law() else {
             self.fault(
                 path.key("item"),
-                format!(
-                    "{} has neither a rating nor a stretch, so its share of the load is unknown",
-                    item.title
-                ),
+                format!("{} has neither a rating nor a stretch, so its share of the load is unknown", item.title),
                 "give the item a stretch, such as [(\"2 kN\", \"1 %\")]",
             );
             return None;
@@ -307,9 +269,7 @@ impl Builder<'_> {
             let around = std::f64::consts::TAU * radius_m;
             self.fault(
                 path.key("length"),
-                format!(
-                    "{length_m:.2} m is too short to go around the anchor ({around:.2} m around)"
-                ),
+                format!("{length_m:.2} m is too short to go around the anchor ({around:.2} m around)"),
                 format!("make it longer than {around:.2} m"),
             );
             return None;
@@ -333,41 +293,21 @@ impl Builder<'_> {
         match part.length {
             PartLength::Is(l) => l.si(),
             _ => self.catalogue.get(&part.item).map_or(0.0, |i| {
-                if i.class.is_soft() {
-                    i.length.map_or(0.0, Quantity::si)
-                } else {
-                    i.hardware_length_m()
-                }
+                if i.class.is_soft() { i.length.map_or(0.0, Quantity::si) } else { i.hardware_length_m() }
             }),
         }
     }
 
     fn leg(&mut self, run: usize, spots: &[Spot]) -> Option<Leg> {
         let (name, r) = self.plan.runs.get_index(run)?;
-        let path: Vec<usize> = r
-            .path
-            .iter()
-            .map(|p| self.plan.points.get_index_of(p))
-            .collect::<Option<_>>()?;
-        let trunk = |i: usize| {
-            self.plan
-                .points
-                .get_index(i)
-                .and_then(|(_, p)| p.hold()?.trunk_m())
-                .map_or(0.0, |d| 0.5 * d)
-        };
+        let path: Vec<usize> = r.path.iter().map(|p| self.plan.points.get_index_of(p)).collect::<Option<_>>()?;
+        let trunk =
+            |i: usize| self.plan.points.get_index(i).and_then(|(_, p)| p.hold()?.trunk_m()).map_or(0.0, |d| 0.5 * d);
         let radius = [trunk(path[0]), trunk(path[path.len() - 1])];
-        let way: f64 = path
-            .windows(2)
-            .map(|w| spots[w[0]].place.distance(spots[w[1]].place))
-            .sum();
+        let way: f64 = path.windows(2).map(|w| spots[w[0]].place.distance(spots[w[1]].place)).sum();
         let run_path = Path::root().key("runs").key(name);
         if way < 1e-6 {
-            self.fault(
-                run_path,
-                "the run has no length: its points are at one place",
-                "move one of its points",
-            );
+            self.fault(run_path, "the run has no length: its points are at one place", "move one of its points");
             return None;
         }
         let last = r.parts.len() - 1;
@@ -406,9 +346,7 @@ impl Builder<'_> {
             let left = way - rest;
             let part = &r.parts[i];
             let radius = radius_of(i, part);
-            let Some(length) =
-                length_for(part.hitch, left, radius).filter(|l| *l > 1e-3 && left > 1e-3)
-            else {
+            let Some(length) = length_for(part.hitch, left, radius).filter(|l| *l > 1e-3 && left > 1e-3) else {
                 self.fault(
                     self.part_path(run, i).key("length"),
                     format!("there is no room for it: the way is {way:.2} m, and the other parts take {rest:.2} m"),
@@ -419,67 +357,31 @@ impl Builder<'_> {
             elements[i] = Some(self.element(run, i, part, length, radius)?);
         }
         let elements: Vec<Element> = elements.into_iter().flatten().collect();
-        let slides = elements
-            .iter()
-            .filter(|e| e.item.class.is_soft())
-            .map(|e| e.item.fibre)
-            .next();
+        let slides = elements.iter().filter(|e| e.item.class.is_soft()).map(|e| e.item.fibre).next();
         let friction = path[1..path.len() - 1]
             .iter()
-            .map(
-                |&p| match self.plan.points.get_index(p).map(|(_, p)| &p.kind) {
-                    Some(PointKind::Free {
-                        friction: Some(mu), ..
-                    }) => *mu,
-                    Some(PointKind::Fixed {
-                        by: Hold::Edge { friction, .. },
-                        ..
-                    }) => *friction,
-                    _ => sliding_friction(slides),
-                },
-            )
+            .map(|&p| match self.plan.points.get_index(p).map(|(_, p)| &p.kind) {
+                Some(PointKind::Free { friction: Some(mu), .. }) => *mu,
+                Some(PointKind::Fixed { by: Hold::Edge { friction, .. }, .. }) => *friction,
+                _ => sliding_friction(slides),
+            })
             .collect();
-        let made_part = made.or_else(|| {
-            elements
-                .iter()
-                .find(|e| e.item.class.is_soft())
-                .map(|e| e.part)
-        });
+        let made_part = made.or_else(|| elements.iter().find(|e| e.item.class.is_soft()).map(|e| e.part));
         let tolerance_m = made_part.map_or(0.0, |i| tolerance(&r.parts[i], self.catalogue));
-        Some(Leg {
-            run,
-            path,
-            elements,
-            friction,
-            tolerance_m,
-            share,
-        })
+        Some(Leg { run, path, elements, friction, tolerance_m, share })
     }
 
     fn line(&mut self, spots: &[Spot]) -> Option<Line> {
-        let (run, _, r) = self
-            .plan
-            .runs
-            .iter()
-            .enumerate()
-            .find(|(_, (_, r))| r.role == Role::Main)
-            .map(|(i, (n, r))| (i, n, r))?;
-        let ends = [
-            self.plan.points.get_index_of(r.path.first()?)?,
-            self.plan.points.get_index_of(r.path.last()?)?,
-        ];
+        let (run, _, r) =
+            self.plan.runs.iter().enumerate().find(|(_, (_, r))| r.role == Role::Main).map(|(i, (n, r))| (i, n, r))?;
+        let ends = [self.plan.points.get_index_of(r.path.first()?)?, self.plan.points.get_index_of(r.path.last()?)?];
         let chord = spots[ends[0]].place.distance(spots[ends[1]].place);
         let mut target = None;
         let mut elements = Vec::new();
         let others: f64 = r
             .parts
             .iter()
-            .filter(|p| {
-                !matches!(
-                    p.length,
-                    PartLength::Solve(_) | PartLength::Fit(_) | PartLength::Share(..)
-                )
-            })
+            .filter(|p| !matches!(p.length, PartLength::Solve(_) | PartLength::Fit(_) | PartLength::Share(..)))
             .map(|p| self.own_length(p))
             .sum();
         for (i, part) in r.parts.iter().enumerate() {
@@ -492,60 +394,36 @@ impl Builder<'_> {
                 _ => self.own_length(part),
             };
             if length < 1e-6 {
-                self.fault(
-                    self.part_path(run, i).key("length"),
-                    "a length of nothing",
-                    "give the part a length",
-                );
+                self.fault(self.part_path(run, i).key("length"), "a length of nothing", "give the part a length");
                 return None;
             }
             let mut e = self.element(run, i, part, length, 0.0)?;
             if e.item.class.is_soft() {
                 let stated = e.item.mass_per_length.is_some() || e.item.mass.is_some();
-                let least = if stated {
-                    MASS_LEAST_KG_PER_M
-                } else {
-                    MASS_UNKNOWN_KG_PER_M
-                };
+                let least = if stated { MASS_LEAST_KG_PER_M } else { MASS_UNKNOWN_KG_PER_M };
                 e.mass_per_m = e.mass_per_m.max(least);
             }
-            e.lay = Lay {
-                reach_m: length,
-                strands: 1.0,
-                opening_rad: 0.0,
-            };
+            e.lay = Lay { reach_m: length, strands: 1.0, opening_rad: 0.0 };
             elements.push(e);
         }
         if target.is_some() && chord - others < 0.05 * chord {
             let i = target.map_or(0, |(e, _)| e);
             self.fault(
                 self.part_path(run, i).key("length"),
-                format!(
-                    "the other parts take {others:.2} m of the {chord:.2} m between the masters"
-                ),
+                format!("the other parts take {others:.2} m of the {chord:.2} m between the masters"),
                 "shorten them, so that this part has a length left to solve",
             );
             return None;
         }
         let joints = self.joints(run, &elements);
-        Some(Line {
-            run,
-            ends,
-            elements,
-            target,
-            joints,
-        })
+        Some(Line { run, ends, elements, target, joints })
     }
 
     fn joints(&self, main_run: usize, elements: &[Element]) -> Vec<Joint> {
         let Some((_, main)) = self.plan.runs.get_index(main_run) else {
             return Vec::new();
         };
-        let backup = self
-            .plan
-            .runs
-            .values()
-            .find(|r| matches!(r.role, Role::Backup { .. }));
+        let backup = self.plan.runs.values().find(|r| matches!(r.role, Role::Backup { .. }));
         let Some(Role::Backup { connected, .. }) = backup.map(|b| &b.role) else {
             return Vec::new();
         };
@@ -561,34 +439,15 @@ impl Builder<'_> {
         let (after, ties) = match connected {
             Connected::AtEnds => return Vec::new(),
             Connected::EveryJoint(t) => (every, t),
-            Connected::Joints(a, t) => (
-                a.iter()
-                    .map(|n| n - 1)
-                    .filter(|n| n + 1 < main.parts.len())
-                    .collect(),
-                t,
-            ),
+            Connected::Joints(a, t) => (a.iter().map(|n| n - 1).filter(|n| n + 1 < main.parts.len()).collect(), t),
         };
-        let mass = |id: &str| {
-            self.catalogue
-                .get(id)
-                .and_then(|i| i.mass)
-                .map_or(0.0, Quantity::si)
-        };
+        let mass = |id: &str| self.catalogue.get(id).and_then(|i| i.mass).map_or(0.0, Quantity::si);
         let mass_kg = match ties {
             Ties::OnePiece(i) => mass(i),
-            Ties::Apart {
-                backup, together, ..
-            } => mass(backup) + mass(together),
+            Ties::Apart { backup, together, .. } => mass(backup) + mass(together),
         };
-        let mut joints: Vec<Joint> = after
-            .into_iter()
-            .map(|after| Joint {
-                after,
-                ties: ties.clone(),
-                mass_kg,
-            })
-            .collect();
+        let mut joints: Vec<Joint> =
+            after.into_iter().map(|after| Joint { after, ties: ties.clone(), mass_kg }).collect();
         joints.sort_by_key(|j| j.after);
         joints.dedup_by_key(|j| j.after);
         joints
@@ -605,22 +464,18 @@ impl Builder<'_> {
         let Role::Backup { excess, .. } = r.role else {
             return None;
         };
-        let ends = [
-            self.plan.points.get_index_of(r.path.first()?)?,
-            self.plan.points.get_index_of(r.path.last()?)?,
-        ];
+        let ends = [self.plan.points.get_index_of(r.path.first()?)?, self.plan.points.get_index_of(r.path.last()?)?];
         let count = line.joints.len() + 1;
         let soft: Vec<usize> = (0..r.parts.len())
-            .filter(|&i| {
-                self.catalogue
-                    .get(&r.parts[i].item)
-                    .is_some_and(|it| it.class.is_soft())
-            })
+            .filter(|&i| self.catalogue.get(&r.parts[i].item).is_some_and(|it| it.class.is_soft()))
             .collect();
         if soft.is_empty() || (soft.len() != 1 && soft.len() != count) {
             self.fault(
                 Path::root().key("runs").key(self.plan.runs.get_index(run)?.0.clone()).key("parts"),
-                format!("the backup has {} lengths of line, and {count} segments lie between its connections", soft.len()),
+                format!(
+                    "the backup has {} lengths of line, and {count} segments lie between its connections",
+                    soft.len()
+                ),
                 format!("list one length of line, or {count}"),
             );
             return None;
@@ -641,14 +496,7 @@ impl Builder<'_> {
             // Its length follows from the main line's and the excess.
             segments.push(self.element(run, i, &r.parts[i], 1.0, 0.0)?);
         }
-        Some(Backup {
-            run,
-            ends,
-            excess,
-            segments,
-            hardware_m,
-            segment_of_part,
-        })
+        Some(Backup { run, ends, excess, segments, hardware_m, segment_of_part })
     }
 }
 
@@ -674,11 +522,7 @@ fn tolerance(part: &Part, catalogue: &Catalogue) -> f64 {
     if matches!(part.length, PartLength::Share(..)) {
         return TOLERANCE_BY_HAND_M;
     }
-    let by_hand = part
-        .ends
-        .iter()
-        .flatten()
-        .any(|e: &End| matches!(e.kind, EndKind::Knotted(_)));
+    let by_hand = part.ends.iter().flatten().any(|e: &End| matches!(e.kind, EndKind::Knotted(_)));
     let soft = catalogue.get(&part.item).is_some_and(|i| i.class.is_soft());
     match (soft, by_hand) {
         (false, _) => 0.0,

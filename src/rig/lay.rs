@@ -17,28 +17,14 @@ pub struct Lay {
 /// Nothing when it is too short to go round.
 #[must_use]
 pub fn lay(hitch: Hitch, length_m: f64, radius_m: f64) -> Option<Lay> {
-    let straight = |reach_m: f64| {
-        Some(Lay {
-            reach_m,
-            strands: 1.0,
-            opening_rad: 0.0,
-        })
-    };
+    let straight = |reach_m: f64| Some(Lay { reach_m, strands: 1.0, opening_rad: 0.0 });
     match hitch {
         Hitch::Straight | Hitch::Girth => straight(length_m),
-        Hitch::Doubled => Some(Lay {
-            reach_m: 0.5 * length_m,
-            strands: 2.0,
-            opening_rad: 0.0,
-        }),
+        Hitch::Doubled => Some(Lay { reach_m: 0.5 * length_m, strands: 2.0, opening_rad: 0.0 }),
         Hitch::Choke => {
             // Once around the trunk, through itself at its front, and on to the point.
             let reach = radius_m + length_m - std::f64::consts::TAU * radius_m;
-            if reach > radius_m {
-                straight(reach)
-            } else {
-                None
-            }
+            if reach > radius_m { straight(reach) } else { None }
         }
         Hitch::Basket => basket(length_m, radius_m),
         Hitch::Wrap(turns) => {
@@ -51,8 +37,7 @@ pub fn lay(hitch: Hitch, length_m: f64, radius_m: f64) -> Option<Lay> {
 /// Article length for a basket whose point is `d` from the centre of a trunk of radius `r`:
 /// 2√(d² − r²) + r(π + α), sin(α/2) = r/d.
 fn basket_length(d: f64, r: f64) -> f64 {
-    2.0 * (d * d - r * r).max(0.0).sqrt()
-        + r * (std::f64::consts::PI + 2.0 * (r / d).min(1.0).asin())
+    2.0 * (d * d - r * r).max(0.0).sqrt() + r * (std::f64::consts::PI + 2.0 * (r / d).min(1.0).asin())
 }
 
 fn basket(length_m: f64, radius_m: f64) -> Option<Lay> {
@@ -73,11 +58,7 @@ fn basket(length_m: f64, radius_m: f64) -> Option<Lay> {
 
 fn basket_at(d: f64, r: f64) -> Lay {
     let half = (r / d).min(1.0).asin();
-    Lay {
-        reach_m: d,
-        strands: 2.0 * half.cos(),
-        opening_rad: 2.0 * half,
-    }
+    Lay { reach_m: d, strands: 2.0 * half.cos(), opening_rad: 2.0 * half }
 }
 
 /// Article length needed for its far pin to be `reach_m` from the centre of a trunk of radius `radius_m`.
@@ -89,8 +70,9 @@ pub(super) fn length_for(hitch: Hitch, reach_m: f64, radius_m: f64) -> Option<f6
         Hitch::Doubled => Some(2.0 * reach_m),
         Hitch::Choke => (reach_m > radius_m).then_some(reach_m - radius_m + around),
         Hitch::Basket => (reach_m > radius_m).then(|| basket_length(reach_m, radius_m)),
-        Hitch::Wrap(turns) => (reach_m > radius_m)
-            .then(|| basket_length(reach_m, radius_m) + (turns.max(1.0) - 1.0) * around),
+        Hitch::Wrap(turns) => {
+            (reach_m > radius_m).then(|| basket_length(reach_m, radius_m) + (turns.max(1.0) - 1.0) * around)
+        }
     }
 }
 
@@ -104,8 +86,7 @@ mod tests {
         assert!((length_for(Hitch::Basket, l.reach_m, 0.275).expect("outside") - 3.0).abs() < 1e-9);
         // Virtual work: the strand shortens by `strands` times what the point moves.
         let h = 1e-6;
-        let give =
-            (basket_length(l.reach_m + h, 0.275) - basket_length(l.reach_m - h, 0.275)) / (2.0 * h);
+        let give = (basket_length(l.reach_m + h, 0.275) - basket_length(l.reach_m - h, 0.275)) / (2.0 * h);
         assert!((give - l.strands).abs() < 1e-6);
         assert!(lay(Hitch::Basket, 1.7, 0.275).is_none());
         assert!((lay(Hitch::Basket, 3.0, 0.0).expect("a pin").strands - 2.0).abs() < 1e-12);

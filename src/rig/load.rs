@@ -68,11 +68,7 @@ fn piece(e: &Element, length_m: f64, warmer_k: f64) -> Piece {
     Piece {
         length_m: e.lay.reach_m * swell,
         gauge_m: length_m / strands * swell,
-        law: if strands == 1.0 {
-            e.law.clone()
-        } else {
-            Arc::new(e.law.strands(strands))
-        },
+        law: if strands == 1.0 { e.law.clone() } else { Arc::new(e.law.strands(strands)) },
     }
 }
 
@@ -80,29 +76,16 @@ impl Rig {
     /// The chain of a leg, `offset_m` longer than drawn.
     #[must_use]
     pub fn chain(&self, leg: usize, offset_m: f64, warmer_k: f64) -> Option<Arc<LengthLaw>> {
-        let pieces = self.legs[leg]
-            .elements
-            .iter()
-            .map(|e| piece(e, e.length_m, warmer_k))
-            .collect();
+        let pieces = self.legs[leg].elements.iter().map(|e| piece(e, e.length_m, warmer_k)).collect();
         let law = LengthLaw::series(pieces).ok()?;
-        let law = if offset_m == 0.0 {
-            law
-        } else {
-            law.lengthened(offset_m).ok()?
-        };
+        let law = if offset_m == 0.0 { law } else { law.lengthened(offset_m).ok()? };
         Some(Arc::new(law))
     }
 
     /// Unstretched length of the main line, m.
     #[must_use]
     pub fn line_length_m(&self, lengths: &Lengths) -> f64 {
-        self.line
-            .elements
-            .iter()
-            .enumerate()
-            .map(|(i, _)| self.element_length(lengths, i))
-            .sum()
+        self.line.elements.iter().enumerate().map(|(i, _)| self.element_length(lengths, i)).sum()
     }
 
     pub(super) fn element_length(&self, lengths: &Lengths, i: usize) -> f64 {
@@ -122,11 +105,7 @@ impl Rig {
             .enumerate()
             .map(|(i, s)| {
                 let on_line = self.line.ends.contains(&i);
-                let weight = if on_line && !s.fixed {
-                    s.mass_kg * G
-                } else {
-                    0.0
-                };
+                let weight = if on_line && !s.fixed { s.mass_kg * G } else { 0.0 };
                 Node {
                     place: lengths.places.get(i).copied().unwrap_or(s.place),
                     fixed: s.fixed && s.stiffness.is_none(),
@@ -141,10 +120,7 @@ impl Rig {
         }
         let mut members: Vec<Member> = Vec::with_capacity(self.legs.len() + 8);
         for (i, leg) in self.legs.iter().enumerate() {
-            let pull = match (
-                lengths.constant.get(&i),
-                self.chain(i, lengths.offset(i), load.warmer_k),
-            ) {
+            let pull = match (lengths.constant.get(&i), self.chain(i, lengths.offset(i), load.warmer_k)) {
                 (Some(t), _) => Pull::Constant(*t),
                 (None, Some(law)) => Pull::Chain(law),
                 (None, None) => Pull::Constant(0.0),
@@ -167,11 +143,7 @@ impl Rig {
         self.lay_line(lengths, load, q, &mut nodes, &mut members, &mut out);
         for (i, s) in self.spots.iter().enumerate() {
             if let (true, Some(k)) = (s.fixed, s.stiffness) {
-                members.push(Member::Ground(Ground {
-                    point: i,
-                    home: s.place,
-                    stiffness_n_per_m: k,
-                }));
+                members.push(Member::Ground(Ground { point: i, home: s.place, stiffness_n_per_m: k }));
             }
         }
         out.net = Net { nodes, members };
@@ -211,11 +183,7 @@ impl Rig {
                 let until = walkers.peek().map_or(f64::INFINITY, |w| w.at * total - at);
                 let take = left.min(until.max(0.0));
                 if take > 1e-9 {
-                    zones.zones.push(Zone {
-                        length_m: take * swell,
-                        load_n_per_m,
-                        law: e.law.clone(),
-                    });
+                    zones.zones.push(Zone { length_m: take * swell, load_n_per_m, law: e.law.clone() });
                     zones.owners.push(i);
                 }
                 at += take;
@@ -226,9 +194,7 @@ impl Rig {
                 // Walkers at one place share a node.
                 let mut force = DVec3::ZERO;
                 let here = at;
-                while let Some(w) =
-                    walkers.next_if(|w| (w.at * total - here).abs() <= 1e-9 * total.max(1.0) + 1e-9)
-                {
+                while let Some(w) = walkers.next_if(|w| (w.at * total - here).abs() <= 1e-9 * total.max(1.0) + 1e-9) {
                     force += DVec3::new(0.0, q * w.drag_area_m2, -w.weight_n);
                 }
                 let node = nodes.len();
@@ -291,15 +257,7 @@ impl Rig {
             if seg == 0 {
                 hardware += u.hardware_m[0];
             }
-            push_backup(
-                members,
-                out,
-                path,
-                &u.segments[seg],
-                (1.0 + u.excess) * seg_soft,
-                hardware,
-                load.warmer_k,
-            );
+            push_backup(members, out, path, &u.segments[seg], (1.0 + u.excess) * seg_soft, hardware, load.warmer_k);
         }
     }
 }
@@ -316,11 +274,7 @@ fn push_span(members: &mut Vec<Member>, out: &mut CaseNet, a: usize, b: usize, l
         let laid = std::mem::take(laid);
         out.spans.push(members.len());
         out.owners.push(laid.owners);
-        members.push(Member::Span(Span {
-            a,
-            b,
-            zones: laid.zones,
-        }));
+        members.push(Member::Span(Span { a, b, zones: laid.zones }));
     }
 }
 

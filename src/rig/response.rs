@@ -42,16 +42,14 @@ pub struct Response {
 
 /// Force of link `m` on the point `p`, N.
 pub(super) fn link_force(net: &Net, s: &Solution, m: usize, p: usize) -> DVec3 {
-    let (Member::Link(link), MemberState::Link { tension_n, .. }) = (&net.members[m], s.members[m])
-    else {
+    let (Member::Link(link), MemberState::Link { tension_n, .. }) = (&net.members[m], s.members[m]) else {
         return DVec3::ZERO;
     };
     link.path
         .windows(2)
         .enumerate()
         .map(|(k, e)| {
-            let q =
-                (s.places[e[1]] - s.places[e[0]]).normalize_or_zero() * (tension_n * link.ratio(k));
+            let q = (s.places[e[1]] - s.places[e[0]]).normalize_or_zero() * (tension_n * link.ratio(k));
             match (e[0] == p, e[1] == p) {
                 (true, false) => q,
                 (false, true) => -q,
@@ -90,11 +88,7 @@ impl Rig {
         }
         let line_n = case.line_tension_n(s);
         if let (Some(&first), Some(&last)) = (case.spans.first(), case.spans.last()) {
-            touch(
-                self.line.ends[0],
-                self.line.run,
-                s.span_force(first).unwrap_or_default(),
-            );
+            touch(self.line.ends[0], self.line.run, s.span_force(first).unwrap_or_default());
             if let Member::Span(sp) = &net.members[last] {
                 let end = span::load_n(&sp.zones) - s.span_force(last).unwrap_or_default();
                 touch(self.line.ends[1], self.line.run, end);
@@ -109,26 +103,20 @@ impl Rig {
             }
         }
         let element_n = self.element_tensions(case, s);
-        run_n[self.line.run] = element_n
-            .iter()
-            .copied()
-            .fold(line_n[0].max(line_n[1]), f64::max);
-        let reactions =
-            (0..points)
-                .map(|p| {
-                    let ground = net.members.iter().zip(&s.members).find_map(|(m, state)| {
-                        match (m, state) {
-                            (Member::Ground(g), MemberState::Ground(f)) if g.point == p => Some(*f),
-                            _ => None,
-                        }
-                    });
-                    match ground {
-                        Some(f) => f,
-                        None if net.nodes[p].fixed => s.gradient[p],
-                        None => DVec3::ZERO,
-                    }
-                })
-                .collect();
+        run_n[self.line.run] = element_n.iter().copied().fold(line_n[0].max(line_n[1]), f64::max);
+        let reactions = (0..points)
+            .map(|p| {
+                let ground = net.members.iter().zip(&s.members).find_map(|(m, state)| match (m, state) {
+                    (Member::Ground(g), MemberState::Ground(f)) if g.point == p => Some(*f),
+                    _ => None,
+                });
+                match ground {
+                    Some(f) => f,
+                    None if net.nodes[p].fixed => s.gradient[p],
+                    None => DVec3::ZERO,
+                }
+            })
+            .collect();
         let joints = case
             .joints
             .iter()
@@ -139,25 +127,13 @@ impl Rig {
                     .iter()
                     .filter_map(|&m| match &net.members[m] {
                         Member::Span(sp) if sp.a == p => Some((s.span_force(m)?, true)),
-                        Member::Span(sp) if sp.b == p => {
-                            Some((span::load_n(&sp.zones) - s.span_force(m)?, false))
-                        }
+                        Member::Span(sp) if sp.b == p => Some((span::load_n(&sp.zones) - s.span_force(m)?, false)),
                         _ => None,
                     })
                     .collect();
-                let of = |towards_b: bool| {
-                    spans
-                        .iter()
-                        .find(|(_, b)| *b == towards_b)
-                        .map_or(DVec3::ZERO, |(f, _)| *f)
-                };
+                let of = |towards_b: bool| spans.iter().find(|(_, b)| *b == towards_b).map_or(DVec3::ZERO, |(f, _)| *f);
                 let back = |m: Option<&usize>| m.map_or(DVec3::ZERO, |&m| link_force(net, s, m, p));
-                [
-                    of(false),
-                    of(true),
-                    back(case.backup.get(k)),
-                    back(case.backup.get(k + 1)),
-                ]
+                [of(false), of(true), back(case.backup.get(k)), back(case.backup.get(k + 1))]
             })
             .collect();
         Response {

@@ -104,10 +104,7 @@ impl CaseNet {
             Member::Span(s) => Some(if last { s.b } else { s.a }),
             _ => None,
         };
-        Some((
-            point(*self.spans.first()?, false)?,
-            point(*self.spans.last()?, true)?,
-        ))
+        Some((point(*self.spans.first()?, false)?, point(*self.spans.last()?, true)?))
     }
 
     /// Places along the line, `n` to each span, from A to B.
@@ -120,11 +117,7 @@ impl CaseNet {
             };
             let f = s.span_force(m).unwrap_or_default();
             let total = span::length_m(&sp.zones);
-            out.extend(
-                (0..n).map(|i| {
-                    s.places[sp.a] + span::place(&sp.zones, f, total * i as f64 / n as f64)
-                }),
-            );
+            out.extend((0..n).map(|i| s.places[sp.a] + span::place(&sp.zones, f, total * i as f64 / n as f64)));
         }
         out.extend(self.ends().map(|(_, b)| s.places[b]));
         out
@@ -134,16 +127,9 @@ impl CaseNet {
 impl Rig {
     /// Solves a situation; the solution says whether it converged.
     #[must_use]
-    pub fn solve(
-        &self,
-        lengths: &Lengths,
-        load: &Load,
-        warm: Option<&Solution>,
-    ) -> (CaseNet, Solution) {
+    pub fn solve(&self, lengths: &Lengths, load: &Load, warm: Option<&Solution>) -> (CaseNet, Solution) {
         let case = self.net(lengths, load);
-        let start = warm
-            .filter(|w| w.places.len() == case.net.nodes.len())
-            .map(|w| self.slid(w, &case));
+        let start = warm.filter(|w| w.places.len() == case.net.nodes.len()).map(|w| self.slid(w, &case));
         let solution = equilibrium::solve(&case.net, start.as_ref().or(warm));
         (case, solution)
     }
@@ -181,29 +167,18 @@ impl Rig {
     pub fn stand(&self, offsets: Vec<f64>, from: Option<&Standing>) -> Result<Standing, RigFault> {
         let mut lengths = from.map_or_else(Lengths::default, |s| s.lengths.clone());
         lengths.offsets = offsets;
-        if let Some(leg) =
-            (0..self.legs.len()).find(|&l| self.chain(l, lengths.offset(l), 0.0).is_none())
-        {
+        if let Some(leg) = (0..self.legs.len()).find(|&l| self.chain(l, lengths.offset(l), 0.0).is_none()) {
             return Err(RigFault {
-                path: Path::root()
-                    .key("runs")
-                    .key(&self.run_names[self.legs[leg].run]),
+                path: Path::root().key("runs").key(&self.run_names[self.legs[leg].run]),
                 message: "its tolerance is longer than the part that is made to fit".to_owned(),
                 help: "give it a smaller tolerance, or make the leg longer".to_owned(),
             });
         }
         let mut warm = from.map(|s| s.solution.clone());
         if from.is_none() {
-            lengths.target_m = self
-                .line
-                .target
-                .map_or(0.0, |(i, t)| self.first_guess(i, t));
-            let shares: Vec<(usize, f64)> = self
-                .legs
-                .iter()
-                .enumerate()
-                .filter_map(|(i, l)| Some((i, l.share?.1)))
-                .collect();
+            lengths.target_m = self.line.target.map_or(0.0, |(i, t)| self.first_guess(i, t));
+            let shares: Vec<(usize, f64)> =
+                self.legs.iter().enumerate().filter_map(|(i, l)| Some((i, l.share?.1))).collect();
             if !shares.is_empty() {
                 self.adjust(&mut lengths, &shares, &mut warm)?;
             }
@@ -214,11 +189,7 @@ impl Rig {
             return Err(self.unsolved("the rig does not come to rest when tensioned"));
         }
         lengths.remember(&solution, self.spots.len());
-        Ok(Standing {
-            lengths,
-            case,
-            solution,
-        })
+        Ok(Standing { lengths, case, solution })
     }
 
     fn unsolved(&self, message: &str) -> RigFault {
@@ -230,20 +201,11 @@ impl Rig {
     }
 
     fn chord_m(&self) -> f64 {
-        self.spots[self.line.ends[0]]
-            .place
-            .distance(self.spots[self.line.ends[1]].place)
+        self.spots[self.line.ends[0]].place.distance(self.spots[self.line.ends[1]].place)
     }
 
     fn first_guess(&self, i: usize, target: Target) -> f64 {
-        let rest: f64 = self
-            .line
-            .elements
-            .iter()
-            .enumerate()
-            .filter(|(k, _)| *k != i)
-            .map(|(_, e)| e.length_m)
-            .sum();
+        let rest: f64 = self.line.elements.iter().enumerate().filter(|(k, _)| *k != i).map(|(_, e)| e.length_m).sum();
         let tension = match target {
             Target::Standing(t, _) => t.value,
             Target::Sag(..) => 3000.0,
@@ -262,21 +224,13 @@ impl Rig {
     }
 
     /// Finds the target part's length. The value falls (tension) or rises (sag) steadily with it.
-    fn reach_target(
-        &self,
-        lengths: &mut Lengths,
-        warm: &mut Option<Solution>,
-    ) -> Result<(), RigFault> {
+    fn reach_target(&self, lengths: &mut Lengths, warm: &mut Option<Solution>) -> Result<(), RigFault> {
         let Some((i, target)) = self.line.target else {
             return Ok(());
         };
         let load = match target {
             Target::Sag(_, true) => Load {
-                walkers: vec![Walker {
-                    at: 0.5,
-                    weight_n: self.walker_kg * crate::mechanics::G,
-                    drag_area_m2: 0.0,
-                }],
+                walkers: vec![Walker { at: 0.5, weight_n: self.walker_kg * crate::mechanics::G, drag_area_m2: 0.0 }],
                 ..Load::default()
             },
             _ => Load::default(),
@@ -349,27 +303,18 @@ impl Rig {
                 lengths.target_m = length;
                 off(length);
                 // A start for the next solve only when nobody is on the line there.
-                *warm = if load.walkers.is_empty() {
-                    solution
-                } else {
-                    None
-                };
+                *warm = if load.walkers.is_empty() { solution } else { None };
                 Ok(())
             }
             Root::OutOfReach(a, b) => Err(self.out_of_reach(i, target, a + want, b + want)),
-            Root::NoValue => {
-                Err(self.unsolved("the line does not come to rest while it is tensioned"))
-            }
+            Root::NoValue => Err(self.unsolved("the line does not come to rest while it is tensioned")),
         }
     }
 
     fn out_of_reach(&self, element: usize, target: Target, a: f64, b: f64) -> RigFault {
         let (low, high) = (a.min(b), a.max(b));
         let (what, range) = match target {
-            Target::Standing(..) => (
-                "standing tension",
-                format!("{:.2} to {:.2} kN", low / 1e3, high / 1e3),
-            ),
+            Target::Standing(..) => ("standing tension", format!("{:.2} to {:.2} kN", low / 1e3, high / 1e3)),
             Target::Sag(..) => ("sag", format!("{low:.2} to {high:.2} m")),
         };
         RigFault {
@@ -441,11 +386,7 @@ impl Rig {
         let path = &self.legs[leg].path;
         let (first, last) = (path[0], path[path.len() - 1]);
         let depth = self.depths();
-        if depth[first] <= depth[last] {
-            first
-        } else {
-            last
-        }
+        if depth[first] <= depth[last] { first } else { last }
     }
 
     /// How many runs each point is away from the line's or the backup's ends (0 at the ends themselves).
@@ -491,9 +432,5 @@ impl Rig {
 }
 
 fn trial_length(length: f64, chord: f64) -> f64 {
-    if length.is_finite() && length > 0.0 {
-        length
-    } else {
-        0.9 * chord
-    }
+    if length.is_finite() && length > 0.0 { length } else { 0.9 * chord }
 }

@@ -262,13 +262,7 @@ fn row(r: &Row) -> RowReport {
                     Amount::Factor { low, nominal } => (Some(low), Some(nominal), None),
                     Amount::Newton(n) => (None, None, Some(n)),
                 };
-                DeratingReport {
-                    what: s.what.clone(),
-                    factor,
-                    nominal,
-                    strength_n,
-                    source: s.source.clone(),
-                }
+                DeratingReport { what: s.what.clone(), factor, nominal, strength_n, source: s.source.clone() }
             })
             .collect(),
         doubts: r.strength.doubts.clone(),
@@ -278,39 +272,26 @@ fn row(r: &Row) -> RowReport {
 /// The review of `file` as data.
 #[must_use]
 pub fn report(file: &PlanFile, review: &Review) -> Report {
-    let main = file
-        .plan
-        .main()
-        .map(|(n, _)| n.to_owned())
-        .unwrap_or_default();
+    let main = file.plan.main().map(|(n, _)| n.to_owned()).unwrap_or_default();
     let skip = |name: &str| {
-        file.plan.runs.get(name).is_some_and(|r| {
-            matches!(
-                r.role,
-                crate::plan::Role::Leash | crate::plan::Role::Tensioning
-            )
-        })
+        file.plan
+            .runs
+            .get(name)
+            .is_some_and(|r| matches!(r.role, crate::plan::Role::Leash | crate::plan::Role::Tensioning))
     };
     let cases = review
         .cases
         .iter()
         .map(|c| {
             let solved = c.certified();
-            let ends = Ends {
-                a: c.response.line_n[0],
-                b: c.response.line_n[1],
-            };
+            let ends = Ends { a: c.response.line_n[0], b: c.response.line_n[1] };
             let runs = review
                 .run_names
                 .iter()
                 .zip(&c.response.run_n)
                 .filter(|(n, _)| solved && !skip(n))
                 .map(|(n, t)| {
-                    let tension_n = if *n == main {
-                        Tension::Ends(ends.clone())
-                    } else {
-                        Tension::One(*t)
-                    };
+                    let tension_n = if *n == main { Tension::Ends(ends.clone()) } else { Tension::One(*t) };
                     (n.clone(), RunReport { tension_n })
                 })
                 .collect();
@@ -318,19 +299,11 @@ pub fn report(file: &PlanFile, review: &Review) -> Report {
                 .point_names
                 .iter()
                 .enumerate()
-                .filter(|(_, n)| {
-                    solved && file.plan.points.get(*n).is_some_and(|p| p.hold().is_none())
-                })
+                .filter(|(_, n)| solved && file.plan.points.get(*n).is_some_and(|p| p.hold().is_none()))
                 .map(|(i, n)| {
                     let forces: Vec<_> = c.response.forces[i].iter().map(|f| f.force).collect();
                     let at_m = c.response.places[i].to_array();
-                    (
-                        n.clone(),
-                        PointReport {
-                            at_m,
-                            resultant_n: crate::review::largest_resultant(&forces),
-                        },
-                    )
+                    (n.clone(), PointReport { at_m, resultant_n: crate::review::largest_resultant(&forces) })
                 })
                 .collect();
             CaseReport {
@@ -344,19 +317,11 @@ pub fn report(file: &PlanFile, review: &Review) -> Report {
             }
         })
         .collect();
-    let of = |f: fn(&Place) -> bool| {
-        review
-            .rows
-            .iter()
-            .filter(|r| f(&r.place))
-            .map(row)
-            .collect()
-    };
-    let has_target = file.plan.main().is_some_and(|(_, r)| {
-        r.parts
-            .iter()
-            .any(|p| matches!(p.length, crate::plan::PartLength::Solve(_)))
-    });
+    let of = |f: fn(&Place) -> bool| review.rows.iter().filter(|r| f(&r.place)).map(row).collect();
+    let has_target = file
+        .plan
+        .main()
+        .is_some_and(|(_, r)| r.parts.iter().any(|p| matches!(p.length, crate::plan::PartLength::Solve(_))));
     Report {
         format: 1,
         program: super::VERSION.to_owned(),
@@ -369,24 +334,11 @@ pub fn report(file: &PlanFile, review: &Review) -> Report {
         line: LineReport {
             unstretched_m: review.line.unstretched_m,
             target_part_m: has_target.then_some(review.line.target_m),
-            standing_n: Ends {
-                a: review.line.standing_n[0],
-                b: review.line.standing_n[1],
-            },
-            sag_m: SagReport {
-                standing: review.line.sag_standing_m,
-                walker_mid: review.line.sag_walker_m,
-            },
+            standing_n: Ends { a: review.line.standing_n[0], b: review.line.standing_n[1] },
+            sag_m: SagReport { standing: review.line.sag_standing_m, walker_mid: review.line.sag_walker_m },
         },
         cases,
-        unsolved: review
-            .unsolved
-            .iter()
-            .map(|(id, why)| UnsolvedReport {
-                id: id.clone(),
-                why: why.clone(),
-            })
-            .collect(),
+        unsolved: review.unsolved.iter().map(|(id, why)| UnsolvedReport { id: id.clone(), why: why.clone() }).collect(),
         parts: of(|p| matches!(p, Place::Part(..) | Place::Joint(_))),
         points: of(|p| matches!(p, Place::Point(_))),
         anchors: of(|p| matches!(p, Place::Anchor(_))),

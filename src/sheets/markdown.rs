@@ -50,11 +50,7 @@ pub fn markdown(file: &PlanFile, review: &Review, system: System) -> String {
     }
     out += "\n## Findings\n\n";
     for x in &review.findings {
-        let at = if x.at.is_empty() {
-            String::new()
-        } else {
-            format!("{}: ", x.at)
-        };
+        let at = if x.at.is_empty() { String::new() } else { format!("{}: ", x.at) };
         out += &format!(
             "- **{}** {}{} — {}; {}. `{}`",
             x.gravity.word(),

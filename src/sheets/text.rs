@@ -102,10 +102,7 @@ pub fn review_text(file: &PlanFile, review: &Review, system: System, all: bool) 
     table(&mut out, review, system, all);
     out += "\nWhy\n---\n";
     let worst = review.worst_first();
-    let below: Vec<&&Row> = worst
-        .iter()
-        .filter(|r| r.verdict != Verdict::Meets)
-        .collect();
+    let below: Vec<&&Row> = worst.iter().filter(|r| r.verdict != Verdict::Meets).collect();
     let shown = below.len().clamp(3, if all { usize::MAX } else { 8 });
     for r in worst.iter().take(shown) {
         out += &explain(r, system, WIDTH);
@@ -120,11 +117,7 @@ pub fn review_text(file: &PlanFile, review: &Review, system: System, all: bool) 
             file.catalogue.version,
             &file.digest()[..12],
             review.cases.len(),
-            review
-                .cases
-                .iter()
-                .map(|c| c.certificate.residual_n)
-                .fold(0.0, f64::max)
+            review.cases.iter().map(|c| c.certificate.residual_n).fold(0.0, f64::max)
         ),
         0,
     );
@@ -142,19 +135,12 @@ fn table(out: &mut String, review: &Review, system: System, all: bool) {
     let shown = if all {
         rows.len()
     } else {
-        rows.iter()
-            .filter(|r| r.verdict != Verdict::Meets)
-            .count()
-            .max(SHOWN)
-            .min(rows.len())
+        rows.iter().filter(|r| r.verdict != Verdict::Meets).count().max(SHOWN).min(rows.len())
     };
     *out += "\nWorst first                     demand   derated  factor required  verdict\n";
     *out += "------------------------------ --------- --------- ------ --------  --------\n";
     for r in &rows[..shown] {
-        let strength = r
-            .strength
-            .counts_n()
-            .map_or_else(|| "–".to_owned(), |n| show(Dim::Force, n, system));
+        let strength = r.strength.counts_n().map_or_else(|| "–".to_owned(), |n| show(Dim::Force, n, system));
         *out += &format!(
             "{} {:>9} {:>9} {:>6} {:>8}  {} {}\n",
             cell(&plain(&r.place.to_string()), 30),
@@ -165,22 +151,10 @@ fn table(out: &mut String, review: &Review, system: System, all: bool) {
             r.verdict.sign(),
             r.verdict.word()
         );
-        paragraph(
-            out,
-            &format!(
-                "    {} · {}: {}",
-                plain(&r.title),
-                r.class.word(),
-                plain(&r.case)
-            ),
-            4,
-        );
+        paragraph(out, &format!("    {} · {}: {}", plain(&r.title), r.class.word(), plain(&r.case)), 4);
     }
     if shown < rows.len() {
-        let least = rows[shown..]
-            .iter()
-            .map(|r| r.margin())
-            .fold(f64::INFINITY, f64::min);
+        let least = rows[shown..].iter().map(|r| r.margin()).fold(f64::INFINITY, f64::min);
         *out += &format!(
             "… and {} more that meet, the least at {:.1} times what is required.\n",
             rows.len() - shown,
@@ -199,12 +173,7 @@ pub fn explain(r: &Row, system: System, width: usize) -> String {
     let mut out = String::new();
     paragraph_of(
         &mut out,
-        &format!(
-            "{} ({}), {}:",
-            plain(&r.place.to_string()),
-            plain(&r.title),
-            r.class.word()
-        ),
+        &format!("{} ({}), {}:", plain(&r.place.to_string()), plain(&r.title), r.class.word()),
         2,
         width,
     );
@@ -212,17 +181,11 @@ pub fn explain(r: &Row, system: System, width: usize) -> String {
         let line = match s.amount {
             Amount::Newton(n) => format!("  {:>9}  {} [{}]", f(n), s.what, s.source),
             Amount::Factor { low, nominal } if (low - nominal).abs() > 1e-9 => {
-                format!(
-                    "  × {low:>7.3}  {} (nominal {nominal:.2}) [{}]",
-                    s.what, s.source
-                )
+                format!("  × {low:>7.3}  {} (nominal {nominal:.2}) [{}]", s.what, s.source)
             }
             Amount::Factor { low, .. } => format!("  × {low:>7.3}  {} [{}]", s.what, s.source),
         };
-        for (i, l) in wrap(&plain(line.trim_start()), width.saturating_sub(2), 11)
-            .into_iter()
-            .enumerate()
-        {
+        for (i, l) in wrap(&plain(line.trim_start()), width.saturating_sub(2), 11).into_iter().enumerate() {
             out += &format!(
                 "  {}{l}\n",
                 if i == 0 && matches!(s.amount, Amount::Newton(_)) {
@@ -242,11 +205,7 @@ pub fn explain(r: &Row, system: System, width: usize) -> String {
             };
             paragraph_of(
                 &mut out,
-                &format!(
-                    "= {}{nominal}, gives way at: {}",
-                    f(n),
-                    plain(&r.strength.spot)
-                ),
+                &format!("= {}{nominal}, gives way at: {}", f(n), plain(&r.strength.spot)),
                 2,
                 width,
             );
@@ -267,12 +226,7 @@ pub fn explain(r: &Row, system: System, width: usize) -> String {
         }
         None => paragraph_of(
             &mut out,
-            &format!(
-                "unrated: {}; carries {} in {}",
-                plain(&r.strength.spot),
-                f(r.demand_n),
-                plain(&r.case)
-            ),
+            &format!("unrated: {}; carries {} in {}", plain(&r.strength.spot), f(r.demand_n), plain(&r.case)),
             2,
             width,
         ),
@@ -294,26 +248,11 @@ fn f_width(amount: Amount, system: System) -> usize {
 fn findings(out: &mut String, review: &Review, all: bool) {
     *out += "Findings\n--------\n";
     let (.., notes) = counts(review);
-    for f in review
-        .findings
-        .iter()
-        .filter(|f| all || f.gravity != Gravity::Note)
-    {
-        let at = if f.at.is_empty() {
-            String::new()
-        } else {
-            format!("{}: ", f.at)
-        };
+    for f in review.findings.iter().filter(|f| all || f.gravity != Gravity::Note) {
+        let at = if f.at.is_empty() { String::new() } else { format!("{}: ", f.at) };
         paragraph(
             out,
-            &plain(&format!(
-                "{:<8}{at}{} — {}; {}. [{}]",
-                f.gravity.word(),
-                f.text,
-                f.why,
-                f.remedy,
-                f.rule
-            )),
+            &plain(&format!("{:<8}{at}{} — {}; {}. [{}]", f.gravity.word(), f.text, f.why, f.remedy, f.rule)),
             8,
         );
         if let Some(reason) = &f.set_aside {

@@ -6,13 +6,9 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use color_eyre::eyre::Result;
 use crossterm::cursor::{Hide, Show};
-use crossterm::event::{
-    DisableBracketedPaste, DisableMouseCapture, EnableBracketedPaste, EnableMouseCapture,
-};
+use crossterm::event::{DisableBracketedPaste, DisableMouseCapture, EnableBracketedPaste, EnableMouseCapture};
 use crossterm::execute;
-use crossterm::terminal::{
-    EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
-};
+use crossterm::terminal::{EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode};
 
 static TAKEN: AtomicBool = AtomicBool::new(false);
 static HOOK: Once = Once::new();
@@ -48,12 +44,7 @@ impl Drop for Guard {
 fn take(mouse_on: bool) -> Result<()> {
     enable_raw_mode()?;
     TAKEN.store(true, Ordering::SeqCst);
-    execute!(
-        io::stdout(),
-        EnterAlternateScreen,
-        EnableBracketedPaste,
-        Hide
-    )?;
+    execute!(io::stdout(), EnterAlternateScreen, EnableBracketedPaste, Hide)?;
     mouse(mouse_on)
 }
 
@@ -71,13 +62,7 @@ pub(super) fn mouse(on: bool) -> Result<()> {
 fn leave() {
     if TAKEN.swap(false, Ordering::SeqCst) {
         // Nothing more can be done for a terminal that does not listen.
-        let _ = execute!(
-            io::stdout(),
-            DisableMouseCapture,
-            DisableBracketedPaste,
-            LeaveAlternateScreen,
-            Show
-        );
+        let _ = execute!(io::stdout(), DisableMouseCapture, DisableBracketedPaste, LeaveAlternateScreen, Show);
         let _ = disable_raw_mode();
         let _ = io::stdout().flush();
     }

@@ -19,8 +19,9 @@ pub(super) fn handle(app: &mut App, hits: &Hits, event: &Event) {
         Event::Mouse(m) if app.overlay.is_none() => {
             let at = Position::new(m.column, m.row);
             match m.kind {
-                MouseEventKind::Down(MouseButton::Left)
-                | MouseEventKind::Drag(MouseButton::Left) => click(app, hits, at),
+                MouseEventKind::Down(MouseButton::Left) | MouseEventKind::Drag(MouseButton::Left) => {
+                    click(app, hits, at)
+                }
                 MouseEventKind::ScrollDown | MouseEventKind::ScrollUp => {
                     if let Some(pane) = hits.pane(at) {
                         app.wheel(pane, m.kind == MouseEventKind::ScrollDown);
@@ -55,11 +56,7 @@ fn press(code: KeyCode, held: KeyModifiers) -> Option<Press> {
     // AltGr is how some layouts write / and :, so only control counts; shift is already in a character.
     let letter = matches!(key, Key::Char(_) | Key::BackTab);
     let ctrl = held.contains(KeyModifiers::CONTROL) && !held.contains(KeyModifiers::ALT);
-    Some(Press {
-        key,
-        ctrl,
-        shift: held.contains(KeyModifiers::SHIFT) && !letter,
-    })
+    Some(Press { key, ctrl, shift: held.contains(KeyModifiers::SHIFT) && !letter })
 }
 
 fn click(app: &mut App, hits: &Hits, at: Position) {
@@ -72,19 +69,14 @@ fn click(app: &mut App, hits: &Hits, at: Position) {
     app.dirty = true;
     match pane {
         Pane::Path => {
-            if let Some(s) = hits
-                .line_of(Pane::Path, at)
-                .and_then(|i| app.outline.get(i))
-                .and_then(|e| e.selected.clone())
+            if let Some(s) =
+                hits.line_of(Pane::Path, at).and_then(|i| app.outline.get(i)).and_then(|e| e.selected.clone())
             {
                 app.select(s);
             }
         }
         Pane::Piece => {
-            if let Some(i) = hits
-                .line_of(Pane::Piece, at)
-                .filter(|i| *i < app.form.len())
-            {
+            if let Some(i) = hits.line_of(Pane::Piece, at).filter(|i| *i < app.form.len()) {
                 if app.form_at == i {
                     app.edit_field();
                 }
@@ -92,10 +84,7 @@ fn click(app: &mut App, hits: &Hits, at: Position) {
             }
         }
         Pane::Worst => {
-            if let Some(i) = hits
-                .line_of(Pane::Worst, at)
-                .filter(|i| *i < app.worst_rows().len())
-            {
+            if let Some(i) = hits.line_of(Pane::Worst, at).filter(|i| *i < app.worst_rows().len()) {
                 if app.worst_at == i {
                     app.run("jump");
                 } else {

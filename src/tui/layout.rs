@@ -25,11 +25,8 @@ pub fn screen(area: Rect, beside: Pane) -> Option<Screen> {
     if area.width < SMALLEST.0 || area.height < SMALLEST.1 {
         return None;
     }
-    let [header, body, footer] = area.layout(&Layout::vertical([
-        Constraint::Length(3),
-        Constraint::Min(0),
-        Constraint::Length(3),
-    ]));
+    let [header, body, footer] =
+        area.layout(&Layout::vertical([Constraint::Length(3), Constraint::Min(0), Constraint::Length(3)]));
     let panes = if area.width >= 110 && area.height >= 30 {
         let (left, right) = if area.width >= 180 {
             (52, 64)
@@ -38,37 +35,15 @@ pub fn screen(area: Rect, beside: Pane) -> Option<Screen> {
         } else {
             (36, 38)
         };
-        let [path, middle, piece] = body.layout(&Layout::horizontal([
-            Constraint::Length(left),
-            Constraint::Min(0),
-            Constraint::Length(right),
-        ]));
+        let [path, middle, piece] =
+            body.layout(&Layout::horizontal([Constraint::Length(left), Constraint::Min(0), Constraint::Length(right)]));
         let worst = (body.height / 4).max(7);
-        let [drawing, worst] = middle.layout(&Layout::vertical([
-            Constraint::Min(0),
-            Constraint::Length(worst),
-        ]));
-        vec![
-            (Pane::Path, path),
-            (Pane::Drawing, drawing),
-            (Pane::Piece, piece),
-            (Pane::Worst, worst),
-        ]
+        let [drawing, worst] = middle.layout(&Layout::vertical([Constraint::Min(0), Constraint::Length(worst)]));
+        vec![(Pane::Path, path), (Pane::Drawing, drawing), (Pane::Piece, piece), (Pane::Worst, worst)]
     } else {
-        let beside = if beside == Pane::Path {
-            Pane::Drawing
-        } else {
-            beside
-        };
-        let [path, other] = body.layout(&Layout::horizontal([
-            Constraint::Length(34),
-            Constraint::Min(0),
-        ]));
+        let beside = if beside == Pane::Path { Pane::Drawing } else { beside };
+        let [path, other] = body.layout(&Layout::horizontal([Constraint::Length(34), Constraint::Min(0)]));
         vec![(Pane::Path, path), (beside, other)]
     };
-    Some(Screen {
-        header,
-        panes,
-        footer,
-    })
+    Some(Screen { header, panes, footer })
 }

@@ -49,12 +49,7 @@ enum Event {
 ///
 /// # Errors
 /// When the terminal refuses.
-pub fn run(
-    path: Option<PathBuf>,
-    demo_name: &str,
-    demo: &str,
-    mut settings: Settings,
-) -> Result<ExitCode> {
+pub fn run(path: Option<PathBuf>, demo_name: &str, demo: &str, mut settings: Settings) -> Result<ExitCode> {
     let opened = match &path {
         Some(p) => PlanFile::open(p).map_err(|e| e.show(&p.display().to_string())),
         None => PlanFile::parse(demo_name, demo.to_owned()).map_err(|e| e.show(demo_name)),
@@ -67,9 +62,8 @@ pub fn run(
         }
     };
     if std::env::var_os("TERM").is_some_and(|t| t == "dumb") || !std::io::stdin().is_terminal() {
-        std::io::stderr().write_all(
-            b"this terminal cannot show the workbench; `spanwright check PLAN` prints the review\n",
-        )?;
+        std::io::stderr()
+            .write_all(b"this terminal cannot show the workbench; `spanwright check PLAN` prints the review\n")?;
         return Ok(ExitCode::from(2));
     }
     settings.mono |= std::env::var_os("NO_COLOR").is_some_and(|v| !v.is_empty());
@@ -81,18 +75,14 @@ pub fn run(
 }
 
 fn session(app: &mut App) -> Result<u8> {
-    let mut terminal =
-        Terminal::new(CrosstermBackend::new(std::io::stdout())).wrap_err("opening the terminal")?;
+    let mut terminal = Terminal::new(CrosstermBackend::new(std::io::stdout())).wrap_err("opening the terminal")?;
     let (sender, events) = channel();
     let jobs = worker(sender.clone());
     read_input(sender.clone());
     read_signals(sender)?;
     let mut hits = Hits::default();
     // For the test that a panic gives the terminal back; not in released builds.
-    assert!(
-        !(cfg!(debug_assertions) && std::env::var_os("SPANWRIGHT_PANIC").is_some()),
-        "asked to panic"
-    );
+    assert!(!(cfg!(debug_assertions) && std::env::var_os("SPANWRIGHT_PANIC").is_some()), "asked to panic");
     loop {
         for effect in app.take_effects() {
             match effect {
@@ -111,9 +101,7 @@ fn session(app: &mut App) -> Result<u8> {
         }
         if app.dirty {
             app.dirty = false;
-            terminal
-                .draw(|frame| hits = draw(frame, app))
-                .wrap_err("drawing")?;
+            terminal.draw(|frame| hits = draw(frame, app)).wrap_err("drawing")?;
         }
         let Some(first) = next(&events) else {
             return Ok(0);
@@ -165,8 +153,7 @@ fn read_input(sender: Sender<Event>) {
 #[cfg(unix)]
 fn read_signals(sender: Sender<Event>) -> Result<()> {
     use signal_hook::consts::{SIGHUP, SIGTERM};
-    let mut signals =
-        signal_hook::iterator::Signals::new([SIGTERM, SIGHUP]).wrap_err("watching for signals")?;
+    let mut signals = signal_hook::iterator::Signals::new([SIGTERM, SIGHUP]).wrap_err("watching for signals")?;
     thread::spawn(move || {
         for _ in signals.forever() {
             if sender.send(Event::Signal).is_err() {

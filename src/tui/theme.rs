@@ -15,18 +15,11 @@ pub(super) struct Theme {
 
 impl Theme {
     pub(super) fn new(settings: Settings) -> Self {
-        Self {
-            mono: settings.mono,
-            ascii: settings.ascii,
-        }
+        Self { mono: settings.mono, ascii: settings.ascii }
     }
 
     fn colour(self, c: Color) -> Style {
-        if self.mono {
-            Style::new()
-        } else {
-            Style::new().fg(c)
-        }
+        if self.mono { Style::new() } else { Style::new().fg(c) }
     }
 
     pub(super) fn verdict(self, v: Verdict) -> Style {
@@ -34,9 +27,7 @@ impl Theme {
             Verdict::Meets => self.colour(Color::Cyan),
             Verdict::Unrated => self.colour(Color::Yellow),
             Verdict::Below => self.colour(Color::LightRed).add_modifier(Modifier::BOLD),
-            Verdict::Unsolved => self
-                .colour(Color::LightMagenta)
-                .add_modifier(Modifier::BOLD),
+            Verdict::Unsolved => self.colour(Color::LightMagenta).add_modifier(Modifier::BOLD),
         }
     }
 
@@ -57,11 +48,7 @@ impl Theme {
     }
 
     pub(super) fn border(self, focused: bool) -> Style {
-        if focused {
-            self.colour(Color::Cyan)
-        } else {
-            self.colour(Color::DarkGray)
-        }
+        if focused { self.colour(Color::Cyan) } else { self.colour(Color::DarkGray) }
     }
 
     pub(super) fn cursor(self, focused: bool) -> Style {
@@ -81,35 +68,19 @@ impl Theme {
     }
 
     pub(super) fn line(self) -> Color {
-        if self.mono {
-            Color::Reset
-        } else {
-            Color::LightYellow
-        }
+        if self.mono { Color::Reset } else { Color::LightYellow }
     }
 
     pub(super) fn ground(self) -> Color {
-        if self.mono {
-            Color::Reset
-        } else {
-            Color::Green
-        }
+        if self.mono { Color::Reset } else { Color::Green }
     }
 
     pub(super) fn slack(self) -> Color {
-        if self.mono {
-            Color::Reset
-        } else {
-            Color::DarkGray
-        }
+        if self.mono { Color::Reset } else { Color::DarkGray }
     }
 
     pub(super) fn leg(self) -> Color {
-        if self.mono {
-            Color::Reset
-        } else {
-            Color::LightBlue
-        }
+        if self.mono { Color::Reset } else { Color::LightBlue }
     }
 
     /// `text` with its signs replaced where only ASCII may be drawn.

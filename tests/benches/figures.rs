@@ -52,29 +52,12 @@ fn problem() -> Problem {
         .expect("nodes")
         .iter()
         .map(|(k, n)| {
-            let p: Vec<f64> = n["pos"]
-                .as_array()
-                .expect("pos")
-                .iter()
-                .map(|x| x.as_f64().expect("m"))
-                .collect();
+            let p: Vec<f64> = n["pos"].as_array().expect("pos").iter().map(|x| x.as_f64().expect("m")).collect();
             let fixed = n["fixed"].as_bool().unwrap_or(false);
-            (
-                k.clone(),
-                Node {
-                    place: DVec3::new(p[0], p[1], p[2]),
-                    fixed,
-                    load_n: DVec3::ZERO,
-                },
-            )
+            (k.clone(), Node { place: DVec3::new(p[0], p[1], p[2]), fixed, load_n: DVec3::ZERO })
         })
         .collect();
-    let at = |n: &Value| {
-        nodes
-            .iter()
-            .position(|(k, _)| Some(k.as_str()) == n.as_str())
-            .expect("node")
-    };
+    let at = |n: &Value| nodes.iter().position(|(k, _)| Some(k.as_str()) == n.as_str()).expect("node");
     let legs = rig["legs"]
         .as_array()
         .expect("legs")
@@ -91,21 +74,9 @@ fn problem() -> Problem {
         .collect();
     let s = &rig["line"]["segments"][0];
     let f = |k: &str| s[k].as_f64().expect("number");
-    let line = (
-        at(&rig["line"]["a"]),
-        at(&rig["line"]["b"]),
-        f("L0_m"),
-        f("EA_N"),
-        f("mu_kg_per_m"),
-    );
+    let line = (at(&rig["line"]["a"]), at(&rig["line"]["b"]), f("L0_m"), f("EA_N"), f("mu_kg_per_m"));
     let solves = v["solves"].as_array().expect("solves").clone();
-    Problem {
-        nodes,
-        legs,
-        line,
-        mass: v["walker_mass_kg"].as_f64().expect("kg"),
-        solves,
-    }
+    Problem { nodes, legs, line, mass: v["walker_mass_kg"].as_f64().expect("kg"), solves }
 }
 
 /// The net of one of the 26 solves, from the drawn geometry.
@@ -113,54 +84,26 @@ fn net(p: &Problem, solve: &Value) -> Net {
     let mut nodes: Vec<Node> = p.nodes.iter().map(|(_, n)| n.clone()).collect();
     let (a, b, length, ea, kg) = p.line;
     let law = Arc::new(StrainLaw::linear(ea).expect("positive"));
-    let zone = |l: f64| {
-        vec![Zone {
-            length_m: l,
-            load_n_per_m: DVec3::new(0.0, 0.0, -9.80665 * kg),
-            law: law.clone(),
-        }]
-    };
+    let zone = |l: f64| vec![Zone { length_m: l, load_n_per_m: DVec3::new(0.0, 0.0, -9.80665 * kg), law: law.clone() }];
     let mut members = Vec::new();
     match solve["s_frac"].as_f64() {
         Some(s) => {
             let place = nodes[a].place.lerp(nodes[b].place, s);
-            nodes.push(Node {
-                place,
-                fixed: false,
-                load_n: DVec3::new(0.0, 0.0, -9.80665 * p.mass),
-            });
+            nodes.push(Node { place, fixed: false, load_n: DVec3::new(0.0, 0.0, -9.80665 * p.mass) });
             let w = nodes.len() - 1;
-            members.push(Member::Span(Span {
-                a,
-                b: w,
-                zones: zone(length * s),
-            }));
-            members.push(Member::Span(Span {
-                a: w,
-                b,
-                zones: zone(length * (1.0 - s)),
-            }));
+            members.push(Member::Span(Span { a, b: w, zones: zone(length * s) }));
+            members.push(Member::Span(Span { a: w, b, zones: zone(length * (1.0 - s)) }));
         }
-        None => members.push(Member::Span(Span {
-            a,
-            b,
-            zones: zone(length),
-        })),
+        None => members.push(Member::Span(Span { a, b, zones: zone(length) })),
     }
     for (name, a, b, l, ea) in &p.legs {
         if solve["cut"].as_str() == Some(name) {
             continue;
         }
         let law = Arc::new(StrainLaw::linear(*ea).expect("positive"));
-        let piece = Piece {
-            length_m: *l,
-            gauge_m: *l,
-            law,
-        };
-        members.push(Member::Link(Link::new(
-            vec![*a, *b],
-            Arc::new(LengthLaw::series(vec![piece]).expect("stretches")),
-        )));
+        let piece = Piece { length_m: *l, gauge_m: *l, law };
+        members
+            .push(Member::Link(Link::new(vec![*a, *b], Arc::new(LengthLaw::series(vec![piece]).expect("stretches")))));
     }
     Net { nodes, members }
 }
@@ -171,12 +114,8 @@ fn error(p: &Problem, solve: &Value) -> f64 {
     let s = equilibrium::solve(&net, None);
     assert!(certify(&net, &s).holds());
     let line = solve["exact_line_TA_N"].as_f64().expect("N");
-    let legs: Vec<&String> = p
-        .legs
-        .iter()
-        .map(|l| &l.0)
-        .filter(|n| solve["cut"].as_str() != Some(n.as_str()))
-        .collect();
+    let legs: Vec<&String> =
+        p.legs.iter().map(|l| &l.0).filter(|n| solve["cut"].as_str() != Some(n.as_str())).collect();
     let tensions: Vec<f64> = s
         .members
         .iter()
@@ -187,20 +126,12 @@ fn error(p: &Problem, solve: &Value) -> f64 {
         .collect();
     legs.iter()
         .zip(tensions)
-        .map(|(n, t)| {
-            (t - solve["exact_legs_N"][format!("T_{n}_N")]
-                .as_f64()
-                .expect("N"))
-            .abs()
-                / line
-        })
+        .map(|(n, t)| (t - solve["exact_legs_N"][format!("T_{n}_N")].as_f64().expect("N")).abs() / line)
         .fold(0.0, f64::max)
 }
 
 fn plan(name: &str) -> PlanFile {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("plans")
-        .join(name);
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("plans").join(name);
     PlanFile::open(&path).unwrap_or_else(|e| panic!("{}", e.show(name)))
 }
 
@@ -208,14 +139,7 @@ fn plan(name: &str) -> PlanFile {
 fn large(n: usize) -> Net {
     let chain = |l: f64, ea: f64| {
         let law = Arc::new(StrainLaw::linear(ea).expect("positive"));
-        Arc::new(
-            LengthLaw::series(vec![Piece {
-                length_m: l,
-                gauge_m: l,
-                law,
-            }])
-            .expect("stretches"),
-        )
+        Arc::new(LengthLaw::series(vec![Piece { length_m: l, gauge_m: l, law }]).expect("stretches"))
     };
     let segments = n / 4;
     let mut nodes: Vec<Node> = (0..=segments)
@@ -228,31 +152,16 @@ fn large(n: usize) -> Net {
     let law = Arc::new(StrainLaw::linear(1e6).expect("positive"));
     let mut members = Vec::new();
     for i in 0..segments {
-        let zones = vec![Zone {
-            length_m: 49.7,
-            load_n_per_m: DVec3::new(0.0, 0.0, -0.9),
-            law: law.clone(),
-        }];
-        members.push(Member::Span(Span {
-            a: i,
-            b: i + 1,
-            zones,
-        }));
+        let zones = vec![Zone { length_m: 49.7, load_n_per_m: DVec3::new(0.0, 0.0, -0.9), law: law.clone() }];
+        members.push(Member::Span(Span { a: i, b: i + 1, zones }));
         members.push(Member::Link(Link::new(vec![i, i + 1], chain(52.0, 1e6))));
     }
     for side in [0, segments] {
         for k in 0..n / 4 {
             let aside = k as f64 / (n / 4) as f64 * 4.0 - 2.0;
             let off = DVec3::new(if side == 0 { -3.0 } else { 3.0 }, aside, 0.0);
-            nodes.push(Node {
-                place: nodes[side].place + off,
-                fixed: true,
-                load_n: DVec3::ZERO,
-            });
-            members.push(Member::Link(Link::new(
-                vec![nodes.len() - 1, side],
-                chain(off.length(), 1.5e6),
-            )));
+            nodes.push(Node { place: nodes[side].place + off, fixed: true, load_n: DVec3::ZERO });
+            members.push(Member::Link(Link::new(vec![nodes.len() - 1, side], chain(off.length(), 1.5e6))));
         }
     }
     Net { nodes, members }
@@ -270,12 +179,7 @@ fn main() {
             }
         }),
     );
-    for name in [
-        "kestrel-gap-62m.ron",
-        "lantern-quarry-28m.ron",
-        "heron-valley-410m.ron",
-        "crow-steps-44m.ron",
-    ] {
+    for name in ["kestrel-gap-62m.ron", "lantern-quarry-28m.ron", "heron-valley-410m.ron", "crow-steps-44m.ron"] {
         let file = plan(name);
         let cases = review(&file, Options::default()).map_or(0, |r| r.cases.len());
         say(
@@ -340,21 +244,18 @@ fn main() {
                     .expect("drawn");
             }),
         );
-        say(
-            &format!("{name}: edit (undo, redo) to finished frame, 120x40"),
-            {
-                app.select(spanwright::app::Selected::Point("A bolt 1".to_owned()));
-                app.run("double");
-                time(200, || {
-                    app.undo();
-                    app.redo();
-                    terminal
-                        .draw(|f| {
-                            spanwright::tui::draw(f, &app);
-                        })
-                        .expect("drawn");
-                })
-            },
-        );
+        say(&format!("{name}: edit (undo, redo) to finished frame, 120x40"), {
+            app.select(spanwright::app::Selected::Point("A bolt 1".to_owned()));
+            app.run("double");
+            time(200, || {
+                app.undo();
+                app.redo();
+                terminal
+                    .draw(|f| {
+                        spanwright::tui::draw(f, &app);
+                    })
+                    .expect("drawn");
+            })
+        });
     }
 }

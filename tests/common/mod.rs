@@ -33,21 +33,12 @@ impl Session {
 
     pub(crate) fn open(path: &Path, width: u16, height: u16) -> Self {
         let file = PlanFile::open(path).expect("reads");
-        Self::new(
-            App::new(file, Some(path.to_owned()), Settings::default()),
-            width,
-            height,
-        )
+        Self::new(App::new(file, Some(path.to_owned()), Settings::default()), width, height)
     }
 
     fn new(app: App, width: u16, height: u16) -> Self {
         let terminal = Terminal::new(TestBackend::new(width, height)).expect("a terminal");
-        let mut s = Self {
-            app,
-            terminal,
-            left: false,
-            review_each: true,
-        };
+        let mut s = Self { app, terminal, left: false, review_each: true };
         s.work();
         s
     }
@@ -99,12 +90,8 @@ impl Session {
     /// Moves to the field of this name.
     pub(crate) fn field(&mut self, name: &str) {
         self.app.pane = Pane::Piece;
-        self.app.form_at = self
-            .app
-            .form
-            .iter()
-            .position(|f| f.name == name)
-            .unwrap_or_else(|| panic!("no field {name}"));
+        self.app.form_at =
+            self.app.form.iter().position(|f| f.name == name).unwrap_or_else(|| panic!("no field {name}"));
     }
 
     pub(crate) fn resize(&mut self, width: u16, height: u16) {
@@ -124,13 +111,7 @@ impl Session {
         buffer
             .content()
             .chunks(width)
-            .map(|row| {
-                row.iter()
-                    .map(ratatui::buffer::Cell::symbol)
-                    .collect::<String>()
-                    .trim_end()
-                    .to_owned()
-            })
+            .map(|row| row.iter().map(ratatui::buffer::Cell::symbol).collect::<String>().trim_end().to_owned())
             .collect::<Vec<_>>()
             .join("\n")
     }
@@ -144,13 +125,6 @@ impl Session {
     pub(crate) fn colours(&mut self) -> BTreeSet<String> {
         self.screen();
         let of = |c: Color| (c != Color::Reset).then(|| format!("{c:?}"));
-        self.terminal
-            .backend()
-            .buffer()
-            .content()
-            .iter()
-            .flat_map(|c| [of(c.fg), of(c.bg)])
-            .flatten()
-            .collect()
+        self.terminal.backend().buffer().content().iter().flat_map(|c| [of(c.fg), of(c.bg)]).flatten().collect()
     }
 }

@@ -21,22 +21,13 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme, s
     let rig = &solver.rig;
     let response = app.view.as_ref().and_then(|v| v.response.as_ref());
     let place = |i: usize| response.map_or(rig.spots[i].place, |r| r.places[i]);
-    let mine: Vec<usize> = (0..rig.spots.len())
-        .filter(|&i| rig.spots[i].side == side)
-        .collect();
+    let mine: Vec<usize> = (0..rig.spots.len()).filter(|&i| rig.spots[i].side == side).collect();
     if mine.is_empty() {
         return;
     }
     let title = format!("{side:?} from above, kN");
-    frame.render_widget(
-        Paragraph::new(title).style(theme.quiet()),
-        Rect { height: 1, ..area },
-    );
-    let plot = Rect {
-        y: area.y + 1,
-        height: area.height - 1,
-        ..area
-    };
+    frame.render_widget(Paragraph::new(title).style(theme.quiet()), Rect { height: 1, ..area });
+    let plot = Rect { y: area.y + 1, height: area.height - 1, ..area };
     let (mut low, mut high) = (glam::DVec2::INFINITY, glam::DVec2::NEG_INFINITY);
     for &i in &mine {
         let p = place(i);
@@ -49,15 +40,8 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme, s
     let scale = (size.x / dots.x).max(size.y / dots.y);
     let mid = 0.5 * (low + high);
     let half = dots * scale * 0.5;
-    let marker = if theme.ascii {
-        Marker::Custom('.')
-    } else {
-        Marker::Braille
-    };
-    let chosen = app
-        .selected
-        .run()
-        .and_then(|r| rig.run_names.iter().position(|n| n == r));
+    let marker = if theme.ascii { Marker::Custom('.') } else { Marker::Braille };
+    let chosen = app.selected.run().and_then(|r| rig.run_names.iter().position(|n| n == r));
     let canvas = Canvas::default()
         .marker(marker)
         .x_bounds([mid.x - half.x, mid.x + half.x])
@@ -73,38 +57,19 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme, s
                 let color = if slack { theme.slack() } else { theme.leg() };
                 for (k, e) in leg.path.windows(2).enumerate() {
                     let (a, b) = (place(e[0]), place(e[1]));
-                    ctx.draw(&Stroke {
-                        x1: a.x,
-                        y1: a.y,
-                        x2: b.x,
-                        y2: b.y,
-                        color,
-                    });
+                    ctx.draw(&Stroke { x1: a.x, y1: a.y, x2: b.x, y2: b.y, color });
                     // A loaded leg is drawn twice as thick.
                     if tension.is_some_and(|t| t > 1000.0) {
                         let off = scale * 1.1;
-                        ctx.draw(&Stroke {
-                            x1: a.x,
-                            y1: a.y + off,
-                            x2: b.x,
-                            y2: b.y + off,
-                            color,
-                        });
+                        ctx.draw(&Stroke { x1: a.x, y1: a.y + off, x2: b.x, y2: b.y + off, color });
                     }
                     if k == 0 || leg.path.len() == 3 {
                         let text = match tension {
-                            Some(t) if t > 0.0 => {
-                                show(Dim::Force, t, app.settings.system).replace(" kN", "")
-                            }
+                            Some(t) if t > 0.0 => show(Dim::Force, t, app.settings.system).replace(" kN", ""),
                             Some(_) => "slack".to_owned(),
                             None => "?".to_owned(),
                         };
-                        labels.push(Label {
-                            a,
-                            b,
-                            text,
-                            chosen: chosen == Some(leg.run),
-                        });
+                        labels.push(Label { a, b, text, chosen: chosen == Some(leg.run) });
                     }
                 }
             }
@@ -112,72 +77,39 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme, s
             let line = rig.line.ends[side as usize];
             let way = if side == Side::A { half.x } else { -half.x } * 0.3;
             let m = place(line);
-            ctx.draw(&Stroke {
-                x1: m.x,
-                y1: m.y,
-                x2: m.x + way,
-                y2: m.y,
-                color: theme.line(),
-            });
+            ctx.draw(&Stroke { x1: m.x, y1: m.y, x2: m.x + way, y2: m.y, color: theme.line() });
             ctx.layer();
             for &i in &mine {
                 let p = place(i);
                 let here = app.selected == Selected::Point(rig.spots[i].name.clone());
                 let sign = if rig.spots[i].fixed { "●" } else { "◆" };
-                let sign = if theme.ascii {
-                    if rig.spots[i].fixed { "O" } else { "#" }
-                } else {
-                    sign
-                };
-                let style = if here {
-                    Style::new().add_modifier(Modifier::REVERSED)
-                } else {
-                    Style::new()
-                };
+                let sign = if theme.ascii { if rig.spots[i].fixed { "O" } else { "#" } } else { sign };
+                let style = if here { Style::new().add_modifier(Modifier::REVERSED) } else { Style::new() };
                 ctx.print(p.x, p.y, Span::styled(sign, style));
             }
             let cell = glam::DVec2::new(2.0 * scale, 4.0 * scale);
-            let mut taken: Vec<(f64, f64, f64)> = mine
-                .iter()
-                .map(|&i| (place(i).x, place(i).y, cell.x))
-                .collect();
+            let mut taken: Vec<(f64, f64, f64)> = mine.iter().map(|&i| (place(i).x, place(i).y, cell.x)).collect();
             // The selected leg's number is placed first, then those that carry.
             labels.sort_by_key(|l| (!l.chosen, l.text == "slack"));
             for l in labels {
                 let wide = l.text.len() as f64 * cell.x;
                 let free = |x: f64, y: f64| {
-                    taken.iter().all(|t| {
-                        (y - t.1).abs() >= 0.9 * cell.y || x >= t.0 + t.2 || x + wide <= t.0
-                    })
+                    taken.iter().all(|t| (y - t.1).abs() >= 0.9 * cell.y || x >= t.0 + t.2 || x + wide <= t.0)
                 };
-                let at = [0.5, 0.35, 0.65, 0.2, 0.8]
-                    .map(|u| l.a.lerp(l.b, u))
-                    .map(|p| (p.x - 0.5 * wide, p.y));
+                let at = [0.5, 0.35, 0.65, 0.2, 0.8].map(|u| l.a.lerp(l.b, u)).map(|p| (p.x - 0.5 * wide, p.y));
                 let Some((x, y)) = at.into_iter().find(|(x, y)| free(*x, *y)) else {
                     continue;
                 };
                 taken.push((x, y, wide + cell.x));
-                let style = if l.chosen {
-                    Style::new().add_modifier(Modifier::REVERSED)
-                } else {
-                    Style::new()
-                };
+                let style = if l.chosen { Style::new().add_modifier(Modifier::REVERSED) } else { Style::new() };
                 ctx.print(x, y, Span::styled(l.text, style));
             }
             if let Some(r) = response {
                 let main = app.file.plan.runs.values().any(|r| r.role == Role::Main);
                 if main {
                     let text = show(Dim::Force, r.line_n[side as usize], app.settings.system);
-                    let text = if side == Side::A {
-                        format!("{text} >")
-                    } else {
-                        format!("< {text}")
-                    };
-                    let x = if side == Side::A {
-                        m.x + way * 0.4
-                    } else {
-                        m.x + way * 1.3
-                    };
+                    let text = if side == Side::A { format!("{text} >") } else { format!("< {text}") };
+                    let x = if side == Side::A { m.x + way * 0.4 } else { m.x + way * 1.3 };
                     ctx.print(x, m.y + 4.0 * scale, Span::raw(text));
                 }
             }

@@ -24,31 +24,16 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
     let system = app.settings.system;
     let site = &app.file.plan.site;
     let (span, rise) = (site.span.si(), site.height_difference.si());
-    let shape = if view.line.is_empty() {
-        &view.standing
-    } else {
-        &view.line
-    };
-    let sag = view
-        .response
-        .as_ref()
-        .map_or(view.standing_sag_m, |r| r.sag_m);
+    let shape = if view.line.is_empty() { &view.standing } else { &view.line };
+    let sag = view.response.as_ref().map_or(view.standing_sag_m, |r| r.sag_m);
     let narrow = area.width < 76;
     let head_height = if narrow { 2 } else { 1 };
-    let plot = Rect {
-        y: area.y + head_height,
-        height: area.height - head_height,
-        ..area
-    };
+    let plot = Rect { y: area.y + head_height, height: area.height - head_height, ..area };
     let margin = 0.06 * span;
     let dots = (f64::from(plot.width) * 2.0, f64::from(plot.height) * 4.0);
     let lowest_ground = site.ground.iter().map(|g| g.1.si()).fold(0.0, f64::min);
     let top = rise.max(0.0) + 0.03 * span;
-    let need = if app.deep {
-        top - lowest_ground + 0.02 * span
-    } else {
-        top - (rise.min(0.0) - 1.8 * sag - 0.5)
-    };
+    let need = if app.deep { top - lowest_ground + 0.02 * span } else { top - (rise.min(0.0) - 1.8 * sag - 0.5) };
     // Metres to a dot across; more than the span asks for when the depth does not fit otherwise.
     let metres = ((span + 2.0 * margin) / dots.0).max(need / dots.1);
     let half = 0.5 * dots.0 * metres;
@@ -61,80 +46,46 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
         view.case,
         show(Dim::Length, span, system),
         show(Dim::Length, view.standing_sag_m, system),
-        if view.line.is_empty() {
-            "not solved".to_owned()
-        } else {
-            format!("{} now", show(Dim::Length, sag, system))
-        },
+        if view.line.is_empty() { "not solved".to_owned() } else { format!("{} now", show(Dim::Length, sag, system)) },
     );
     let head: Vec<TextLine<'_>> = wrap(&head, usize::from(area.width), 1)
         .into_iter()
         .take(usize::from(head_height))
         .map(|l| TextLine::raw(theme.text(&l)))
         .collect();
-    frame.render_widget(
-        Paragraph::new(head).style(theme.quiet()),
-        Rect {
-            height: head_height,
-            ..area
-        },
-    );
-    let marker = if theme.ascii {
-        Marker::Custom('.')
-    } else {
-        Marker::Braille
-    };
+    frame.render_widget(Paragraph::new(head).style(theme.quiet()), Rect { height: head_height, ..area });
+    let marker = if theme.ascii { Marker::Custom('.') } else { Marker::Braille };
     let ground: Vec<(f64, f64)> = site.ground.iter().map(|g| (g.0.si(), g.1.si())).collect();
     let clearance = clearance(&ground, shape);
-    let canvas = Canvas::default()
-        .marker(marker)
-        .x_bounds([left, right])
-        .y_bounds([bottom, top])
-        .paint(|ctx| {
-            for w in ground.windows(2) {
-                stroke(ctx, w[0], w[1], theme.ground());
-            }
-            let standing: Vec<(f64, f64)> = view.standing.iter().map(|p| (p.x, p.z)).collect();
-            ctx.draw(&Points {
-                coords: &sparse(&standing),
-                color: theme.slack(),
-            });
-            ctx.layer();
-            for w in shape.windows(2) {
-                stroke(ctx, (w[0].x, w[0].z), (w[1].x, w[1].z), theme.line());
-            }
-            ctx.layer();
-            let label = |t: &str| Span::styled(theme.text(t), Style::new());
-            ctx.print(0.0, 0.0, label("●"));
-            ctx.print(span, rise, label("●"));
-            ctx.print(-0.9 * margin, 0.0, label("A"));
-            ctx.print(span + 0.5 * margin, rise, label("B"));
-            for w in &view.walkers {
-                ctx.print(w.x, w.z, label("○"));
-            }
-            if let Some((x, z, gap)) = clearance {
-                let below = z.max(bottom + 0.08 * (top - bottom));
-                ctx.print(
-                    x,
-                    below,
-                    label(&format!(
-                        "{} below the line",
-                        show(Dim::Length, gap, system)
-                    )),
-                );
-            }
-        });
+    let canvas = Canvas::default().marker(marker).x_bounds([left, right]).y_bounds([bottom, top]).paint(|ctx| {
+        for w in ground.windows(2) {
+            stroke(ctx, w[0], w[1], theme.ground());
+        }
+        let standing: Vec<(f64, f64)> = view.standing.iter().map(|p| (p.x, p.z)).collect();
+        ctx.draw(&Points { coords: &sparse(&standing), color: theme.slack() });
+        ctx.layer();
+        for w in shape.windows(2) {
+            stroke(ctx, (w[0].x, w[0].z), (w[1].x, w[1].z), theme.line());
+        }
+        ctx.layer();
+        let label = |t: &str| Span::styled(theme.text(t), Style::new());
+        ctx.print(0.0, 0.0, label("●"));
+        ctx.print(span, rise, label("●"));
+        ctx.print(-0.9 * margin, 0.0, label("A"));
+        ctx.print(span + 0.5 * margin, rise, label("B"));
+        for w in &view.walkers {
+            ctx.print(w.x, w.z, label("○"));
+        }
+        if let Some((x, z, gap)) = clearance {
+            let below = z.max(bottom + 0.08 * (top - bottom));
+            ctx.print(x, below, label(&format!("{} below the line", show(Dim::Length, gap, system))));
+        }
+    });
     frame.render_widget(canvas, plot);
 }
 
 fn stroke(ctx: &mut Context<'_>, a: (f64, f64), b: (f64, f64), color: ratatui::style::Color) {
-    ctx.draw(&Stroke {
-        x1: a.0,
-        y1: a.1,
-        x2: b.0,
-        y2: b.1,
-        color,
-    });
+    ctx.draw(&Stroke { x1: a.0, y1: a.1, x2: b.0, y2: b.1, color });
 }
 
 /// Every other point, so that the standing line reads as dotted.
@@ -145,13 +96,10 @@ fn sparse(points: &[(f64, f64)]) -> Vec<(f64, f64)> {
 /// Where the line is nearest to the ground away from its ends, the ground there, and the gap.
 fn clearance(ground: &[(f64, f64)], line: &[glam::DVec3]) -> Option<(f64, f64, f64)> {
     let height = |x: f64| {
-        ground
-            .windows(2)
-            .find(|w| x >= w[0].0 && x <= w[1].0)
-            .map(|w| {
-                let u = (x - w[0].0) / (w[1].0 - w[0].0);
-                w[0].1 + u * (w[1].1 - w[0].1)
-            })
+        ground.windows(2).find(|w| x >= w[0].0 && x <= w[1].0).map(|w| {
+            let u = (x - w[0].0) / (w[1].0 - w[0].0);
+            w[0].1 + u * (w[1].1 - w[0].1)
+        })
     };
     let (first, last) = (line.first()?.x, line.last()?.x);
     line.iter()

@@ -21,48 +21,20 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -
     let width = usize::from(area.width);
     let counts = app.review.as_ref().map_or(String::new(), |r| {
         let n = |g: Gravity| r.findings.iter().filter(|f| f.gravity == g).count();
-        format!(
-            "{} stop · {} caution · {} note",
-            n(Gravity::Stop),
-            n(Gravity::Caution),
-            n(Gravity::Note)
-        )
+        format!("{} stop · {} caution · {} note", n(Gravity::Stop), n(Gravity::Caution), n(Gravity::Note))
     });
-    let mass = app
-        .file
-        .plan
-        .people
-        .walkers
-        .iter()
-        .map(|m| m.si())
-        .fold(0.0, f64::max);
+    let mass = app.file.plan.people.walkers.iter().map(|m| m.si()).fold(0.0, f64::max);
     let who = if app.situation == Situation::Standing {
         "nobody on it".to_owned()
     } else {
-        format!(
-            "{:.2} · {}",
-            app.walker,
-            show(Dim::Mass, mass, app.settings.system)
-        )
+        format!("{:.2} · {}", app.walker, show(Dim::Mass, mass, app.settings.system))
     };
-    let track_width = width
-        .saturating_sub(14 + who.width() + counts.width() + 4)
-        .clamp(10, 60);
+    let track_width = width.saturating_sub(14 + who.width() + counts.width() + 4).clamp(10, 60);
     let at = (app.walker * (track_width - 1) as f64).round() as usize;
-    let track: String = (0..track_width)
-        .map(|i| {
-            if i == at && app.situation != Situation::Standing {
-                '●'
-            } else {
-                '─'
-            }
-        })
-        .collect();
+    let track: String =
+        (0..track_width).map(|i| if i == at && app.situation != Situation::Standing { '●' } else { '─' }).collect();
     let first = format!(" Walker A ├{track}┤ B {who}");
-    let first = format!(
-        "{}{counts} ",
-        fit(&first, width.saturating_sub(counts.width() + 1))
-    );
+    let first = format!("{}{counts} ", fit(&first, width.saturating_sub(counts.width() + 1)));
     let message = match app.log.last() {
         Some(m) => format!(" {} {}", if app.alarm { "!" } else { "·" }, plain(m)),
         None => format!(" {CAUTION}"),
@@ -72,11 +44,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -
     } else {
         message
     };
-    let style = if app.alarm {
-        theme.alarm()
-    } else {
-        theme.quiet()
-    };
+    let style = if app.alarm { theme.alarm() } else { theme.quiet() };
     frame.render_widget(
         Paragraph::new(vec![
             Line::raw(theme.text(&first)),
@@ -85,12 +53,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -
         ]),
         area,
     );
-    Rect {
-        x: area.x + 11,
-        y: area.y,
-        width: track_width as u16,
-        height: 1,
-    }
+    Rect { x: area.x + 11, y: area.y, width: track_width as u16, height: 1 }
 }
 
 /// Commands that most need a hint, in order; those of the pane with the keys come first.
@@ -125,11 +88,7 @@ fn hints(app: &App, width: usize) -> String {
         if !here || !(c.when)(app) {
             continue;
         }
-        let (key, name) = if *id == "walker-b" {
-            ("left right", "walker")
-        } else {
-            (c.keys[0], c.name)
-        };
+        let (key, name) = if *id == "walker-b" { ("left right", "walker") } else { (c.keys[0], c.name) };
         let piece = format!(" {key} {name} ");
         if out.width() + piece.width() + 1 > width {
             break;

@@ -26,27 +26,14 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
     let title = format!(" {}{mark}", plain(&app.file.plan.title));
     let room = width.saturating_sub(state.width() + 2);
     let bar = Style::new().add_modifier(Modifier::REVERSED);
-    let first = Line::from(Span::styled(
-        theme.text(&format!("{} {state} ", fit(&title, room))),
-        bar,
-    ));
+    let first = Line::from(Span::styled(theme.text(&format!("{} {state} ", fit(&title, room))), bar));
     let (style, text) = verdict(app, theme);
     let mut lines = vec![first];
     let wrapped = wrap(&text, width.saturating_sub(2), 1);
     for (i, l) in wrapped.iter().take(2).enumerate() {
         let cut = i == 1 && wrapped.len() > 2;
-        let l = if cut {
-            fit(
-                &format!("{l} …{}", " ".repeat(width)),
-                width.saturating_sub(1),
-            )
-        } else {
-            l.clone()
-        };
-        lines.push(Line::from(Span::styled(
-            format!(" {}", theme.text(&l)),
-            if i == 0 { style } else { Style::new() },
-        )));
+        let l = if cut { fit(&format!("{l} …{}", " ".repeat(width)), width.saturating_sub(1)) } else { l.clone() };
+        lines.push(Line::from(Span::styled(format!(" {}", theme.text(&l)), if i == 0 { style } else { Style::new() })));
     }
     frame.render_widget(Paragraph::new(lines), area);
 }
@@ -54,33 +41,16 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
 fn verdict(app: &App, theme: Theme) -> (Style, String) {
     if let Some(f) = app.review_faults.first() {
         let help = f.help.as_ref().map_or(String::new(), |h| format!(" — {h}"));
-        return (
-            theme.alarm(),
-            format!("! {}{help} (f shows where)", plain(&f.message)),
-        );
+        return (theme.alarm(), format!("! {}{help} (f shows where)", plain(&f.message)));
     }
     match &app.review {
         Some(r) => {
             let stale = if app.fresh() { "" } else { "~ " };
-            let limit = r
-                .limiting
-                .as_ref()
-                .map_or(String::new(), |l| plain(&l.sentence));
+            let limit = r.limiting.as_ref().map_or(String::new(), |l| plain(&l.sentence));
             let v = r.verdict;
-            let stops = r
-                .findings
-                .iter()
-                .filter(|f| f.gravity == crate::review::Gravity::Stop)
-                .count();
-            let also = if stops > 0 && v == Verdict::Meets {
-                format!(", but {stops} stop")
-            } else {
-                String::new()
-            };
-            (
-                theme.verdict(v),
-                format!("{stale}{} {}{also}: {limit}", v.sign(), v.word()),
-            )
+            let stops = r.findings.iter().filter(|f| f.gravity == crate::review::Gravity::Stop).count();
+            let also = if stops > 0 && v == Verdict::Meets { format!(", but {stops} stop") } else { String::new() };
+            (theme.verdict(v), format!("{stale}{} {}{also}: {limit}", v.sign(), v.word()))
         }
         None => (Style::new(), "working…".to_owned()),
     }

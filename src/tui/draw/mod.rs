@@ -33,19 +33,13 @@ impl Hits {
     /// The pane at a place.
     #[must_use]
     pub fn pane(&self, at: Position) -> Option<Pane> {
-        self.panes
-            .iter()
-            .find(|(_, r)| r.contains(at))
-            .map(|(p, _)| *p)
+        self.panes.iter().find(|(_, r)| r.contains(at)).map(|(p, _)| *p)
     }
 
     /// The number of the line at a place in a pane's list.
     #[must_use]
     pub fn line_of(&self, pane: Pane, at: Position) -> Option<usize> {
-        let (_, area, first) = self
-            .lines
-            .iter()
-            .find(|(p, r, _)| *p == pane && r.contains(at))?;
+        let (_, area, first) = self.lines.iter().find(|(p, r, _)| *p == pane && r.contains(at))?;
         Some(first + usize::from(at.y - area.y))
     }
 }
@@ -56,17 +50,11 @@ pub fn draw(frame: &mut Frame<'_>, app: &App) -> Hits {
     let area = frame.area();
     let Some(s) = screen(area, app.beside) else {
         let (w, h) = SMALLEST;
-        let text = format!(
-            "spanwright needs {w}x{h}; this is {}x{}",
-            area.width, area.height
-        );
+        let text = format!("spanwright needs {w}x{h}; this is {}x{}", area.width, area.height);
         frame.render_widget(Paragraph::new(text), area);
         return Hits::default();
     };
-    let mut hits = Hits {
-        panes: s.panes.clone(),
-        ..Hits::default()
-    };
+    let mut hits = Hits { panes: s.panes.clone(), ..Hits::default() };
     header::draw(frame, s.header, app, theme);
     for (pane, area) in &s.panes {
         let inner = framed(frame, *area, *pane, app, theme);
@@ -94,46 +82,20 @@ pub fn draw(frame: &mut Frame<'_>, app: &App) -> Hits {
 /// Elevation above, the anchors from above below it.
 fn drawing(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
     if app.solver.is_err() {
-        let lines: Vec<Line<'_>> = piece::faults(app, usize::from(area.width))
-            .into_iter()
-            .map(|l| Line::raw(theme.text(&l)))
-            .collect();
+        let lines: Vec<Line<'_>> =
+            piece::faults(app, usize::from(area.width)).into_iter().map(|l| Line::raw(theme.text(&l))).collect();
         frame.render_widget(Paragraph::new(lines), area);
         return;
     }
-    let upper = if area.height >= 16 {
-        area.height / 2
-    } else {
-        area.height.saturating_sub(7).max(area.height / 2)
-    };
-    let top = Rect {
-        height: upper,
-        ..area
-    };
-    let bottom = Rect {
-        y: area.y + upper,
-        height: area.height - upper,
-        ..area
-    };
+    let upper = if area.height >= 16 { area.height / 2 } else { area.height.saturating_sub(7).max(area.height / 2) };
+    let top = Rect { height: upper, ..area };
+    let bottom = Rect { y: area.y + upper, height: area.height - upper, ..area };
     elevation::draw(frame, top, app, theme);
     let half = bottom.width / 2;
+    anchors::draw(frame, Rect { width: half, ..bottom }, app, theme, crate::plan::Side::A);
     anchors::draw(
         frame,
-        Rect {
-            width: half,
-            ..bottom
-        },
-        app,
-        theme,
-        crate::plan::Side::A,
-    );
-    anchors::draw(
-        frame,
-        Rect {
-            x: bottom.x + half,
-            width: bottom.width - half,
-            ..bottom
-        },
+        Rect { x: bottom.x + half, width: bottom.width - half, ..bottom },
         app,
         theme,
         crate::plan::Side::B,
@@ -143,9 +105,7 @@ fn drawing(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
 fn framed(frame: &mut Frame<'_>, area: Rect, pane: Pane, app: &App, theme: Theme) -> Rect {
     let focused = app.pane == pane && app.overlay.is_none();
     let title = Span::styled(format!(" {} ", pane.title()), theme.title(focused));
-    let mut block = Block::bordered()
-        .title(title)
-        .border_style(theme.border(focused));
+    let mut block = Block::bordered().title(title).border_style(theme.border(focused));
     if theme.ascii {
         block = block.border_set(ASCII);
     }
@@ -190,9 +150,5 @@ fn fit(text: &str, width: usize) -> String {
 
 /// The first line to show so that line `at` of `count` is in a window of `height`.
 fn window(at: usize, count: usize, height: usize) -> usize {
-    if count <= height {
-        0
-    } else {
-        at.saturating_sub(height / 2).min(count - height)
-    }
+    if count <= height { 0 } else { at.saturating_sub(height / 2).min(count - height) }
 }

@@ -18,54 +18,23 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
         None => {}
         Some(Overlay::Prompt(p)) => prompt(frame, area, p, theme),
         Some(Overlay::Picker(p)) => picker(frame, area, p, theme),
-        Some(Overlay::Help(at)) => pages(
-            frame,
-            area,
-            "Keys",
-            &help(usize::from(area.width.min(96)) - 4),
-            *at,
-            theme,
-        ),
+        Some(Overlay::Help(at)) => pages(frame, area, "Keys", &help(usize::from(area.width.min(96)) - 4), *at, theme),
         Some(Overlay::Log(at)) => {
             let lines: Vec<String> = app.log.iter().rev().map(|l| plain(l)).collect();
             pages(frame, area, "Messages, newest first", &lines, *at, theme);
         }
         Some(Overlay::Faults(at)) => {
-            let source = Source {
-                name: &app.file.name,
-                text: &app.file.text,
-            };
+            let source = Source { name: &app.file.name, text: &app.file.text };
             let text: Vec<String> = app
                 .review_faults
                 .iter()
-                .flat_map(|f| {
-                    source
-                        .show(f)
-                        .lines()
-                        .map(str::to_owned)
-                        .collect::<Vec<_>>()
-                })
+                .flat_map(|f| source.show(f).lines().map(str::to_owned).collect::<Vec<_>>())
                 .collect();
-            pages(
-                frame,
-                area,
-                "What is wrong with the plan",
-                &text,
-                *at,
-                theme,
-            );
+            pages(frame, area, "What is wrong with the plan", &text, *at, theme);
         }
-        Some(Overlay::Quit) => ask(
-            frame,
-            area,
-            "Unsaved work",
-            &[
-                "s  save, then leave",
-                "q  leave without saving",
-                "esc  stay",
-            ],
-            theme,
-        ),
+        Some(Overlay::Quit) => {
+            ask(frame, area, "Unsaved work", &["s  save, then leave", "q  leave without saving", "esc  stay"], theme)
+        }
         Some(Overlay::Changed) => ask(
             frame,
             area,
@@ -80,24 +49,11 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
     }
 }
 
-fn boxed(
-    frame: &mut Frame<'_>,
-    area: Rect,
-    width: u16,
-    height: u16,
-    title: &str,
-    theme: Theme,
-) -> Rect {
-    let rect = area.centered(
-        Constraint::Length(width.min(area.width)),
-        Constraint::Length(height.min(area.height)),
-    );
+fn boxed(frame: &mut Frame<'_>, area: Rect, width: u16, height: u16, title: &str, theme: Theme) -> Rect {
+    let rect = area.centered(Constraint::Length(width.min(area.width)), Constraint::Length(height.min(area.height)));
     frame.render_widget(Clear, rect);
     let mut block = Block::bordered()
-        .title(Span::styled(
-            format!(" {} ", theme.text(title)),
-            theme.title(true),
-        ))
+        .title(Span::styled(format!(" {} ", theme.text(title)), theme.title(true)))
         .border_style(theme.border(true));
     if theme.ascii {
         block = block.border_set(ASCII);
@@ -110,24 +66,12 @@ fn boxed(
 fn prompt(frame: &mut Frame<'_>, area: Rect, p: &Prompt, theme: Theme) {
     let width = area.width.min(88);
     let inside = usize::from(width - 2);
-    let why = p
-        .refusal
-        .as_ref()
-        .map(|r| wrap(&plain(r), inside, 2))
-        .unwrap_or_default();
+    let why = p.refusal.as_ref().map(|r| wrap(&plain(r), inside, 2)).unwrap_or_default();
     let label = wrap(&p.label, inside, 2);
-    let inner = boxed(
-        frame,
-        area,
-        width,
-        (label.len() + 3 + why.len()) as u16 + 1,
-        "enter takes it, esc leaves it",
-        theme,
-    );
-    let mut lines: Vec<Line<'_>> = label
-        .iter()
-        .map(|l| Line::from(Span::styled(theme.text(l), theme.quiet())))
-        .collect();
+    let inner =
+        boxed(frame, area, width, (label.len() + 3 + why.len()) as u16 + 1, "enter takes it, esc leaves it", theme);
+    let mut lines: Vec<Line<'_>> =
+        label.iter().map(|l| Line::from(Span::styled(theme.text(l), theme.quiet()))).collect();
     // The end of a long line stays in sight.
     let before: String = p.text.chars().take(p.cursor).collect();
     let skip = before.width().saturating_sub(inside.saturating_sub(2));
@@ -141,15 +85,9 @@ fn prompt(frame: &mut Frame<'_>, area: Rect, p: &Prompt, theme: Theme) {
             skipping
         })
         .collect();
-    lines.push(Line::from(Span::styled(
-        fit(&plain(&shown), inside),
-        Style::new().add_modifier(Modifier::UNDERLINED),
-    )));
+    lines.push(Line::from(Span::styled(fit(&plain(&shown), inside), Style::new().add_modifier(Modifier::UNDERLINED))));
     lines.push(Line::raw(""));
-    lines.extend(
-        why.iter()
-            .map(|l| Line::from(Span::styled(theme.text(l), theme.alarm()))),
-    );
+    lines.extend(why.iter().map(|l| Line::from(Span::styled(theme.text(l), theme.alarm()))));
     frame.set_cursor_position(Position::new(
         inner.x + (before.width() - skip.min(before.width())) as u16,
         inner.y + label.len() as u16,
@@ -160,38 +98,19 @@ fn prompt(frame: &mut Frame<'_>, area: Rect, p: &Prompt, theme: Theme) {
 fn picker(frame: &mut Frame<'_>, area: Rect, p: &Picker, theme: Theme) {
     let rows = p.matching();
     let height = (rows.len() as u16 + 3).clamp(6, area.height.saturating_sub(4).max(6));
-    let inner = boxed(
-        frame,
-        area,
-        area.width.saturating_sub(4).min(110),
-        height,
-        &p.title,
-        theme,
-    );
+    let inner = boxed(frame, area, area.width.saturating_sub(4).min(110), height, &p.title, theme);
     let width = usize::from(inner.width);
     let list = usize::from(inner.height.saturating_sub(1));
     let first = window(p.at, rows.len(), list);
-    let longest = rows
-        .iter()
-        .map(|r| r.0.width())
-        .max()
-        .unwrap_or(0)
-        .clamp(8, width / 2);
+    let longest = rows.iter().map(|r| r.0.width()).max().unwrap_or(0).clamp(8, width / 2);
     let mut lines = vec![Line::from(Span::styled(
         fit(&format!("narrow: {}", plain(&p.filter)), width),
         Style::new().add_modifier(Modifier::UNDERLINED),
     ))];
     for (i, (name, _, words)) in rows.iter().enumerate().skip(first).take(list) {
         let text = format!("{} {}", fit(&plain(name), longest), plain(words));
-        let style = if i == p.at {
-            theme.cursor(true)
-        } else {
-            Style::new()
-        };
-        lines.push(Line::from(Span::styled(
-            theme.text(&fit(&text, width)),
-            style,
-        )));
+        let style = if i == p.at { theme.cursor(true) } else { Style::new() };
+        lines.push(Line::from(Span::styled(theme.text(&fit(&text, width)), style)));
     }
     if rows.is_empty() {
         lines.push(Line::raw("nothing matches"));
@@ -210,49 +129,28 @@ fn help(width: usize) -> Vec<String> {
         out.push(title.to_owned());
         for c in COMMANDS.iter().filter(|c| place(c.place)) {
             let head = format!("  {:<18} {:<15} ", c.keys.join(" "), c.name);
-            for (i, l) in wrap(c.help, width.saturating_sub(37), 0)
-                .into_iter()
-                .enumerate()
-            {
-                out.push(if i == 0 {
-                    format!("{head}{l}")
-                } else {
-                    format!("{:37}{l}", "")
-                });
+            for (i, l) in wrap(c.help, width.saturating_sub(37), 0).into_iter().enumerate() {
+                out.push(if i == 0 { format!("{head}{l}") } else { format!("{:37}{l}", "") });
             }
         }
         out.push(String::new());
     };
     for pane in crate::app::Pane::ALL {
         if COMMANDS.iter().any(|c| c.place == Where::In(pane)) {
-            section(&format!("In “{}”", pane.title()), &|w| {
-                w == Where::In(pane)
-            });
+            section(&format!("In “{}”", pane.title()), &|w| w == Where::In(pane));
         }
     }
     section("Anywhere", &|w| w == Where::Anywhere);
-    out.push(
-        "Signs: ✗ below, ? unrated, ! unsolved, ~ of the plan before the last change.".to_owned(),
-    );
+    out.push("Signs: ✗ below, ? unrated, ! unsolved, ~ of the plan before the last change.".to_owned());
     out.extend(wrap(CAUTION, width, 0));
     out
 }
 
-fn pages(
-    frame: &mut Frame<'_>,
-    area: Rect,
-    title: &str,
-    lines: &[String],
-    at: usize,
-    theme: Theme,
-) {
+fn pages(frame: &mut Frame<'_>, area: Rect, title: &str, lines: &[String], at: usize, theme: Theme) {
     let height = (lines.len() as u16 + 2).min(area.height.saturating_sub(2));
     let more = lines.len() > usize::from(height.saturating_sub(2));
-    let title = if more {
-        format!("{title} (up and down scroll, esc closes)")
-    } else {
-        format!("{title} (esc closes)")
-    };
+    let title =
+        if more { format!("{title} (up and down scroll, esc closes)") } else { format!("{title} (esc closes)") };
     let inner = boxed(frame, area, area.width.min(96), height, &title, theme);
     let skip = at.min(lines.len().saturating_sub(usize::from(inner.height)));
     let shown: Vec<Line<'_>> = lines
@@ -266,13 +164,5 @@ fn pages(
 
 fn ask(frame: &mut Frame<'_>, area: Rect, title: &str, lines: &[&str], theme: Theme) {
     let inner = boxed(frame, area, 60, lines.len() as u16 + 2, title, theme);
-    frame.render_widget(
-        Paragraph::new(
-            lines
-                .iter()
-                .map(|l| Line::raw(theme.text(l)))
-                .collect::<Vec<_>>(),
-        ),
-        inner,
-    );
+    frame.render_widget(Paragraph::new(lines.iter().map(|l| Line::raw(theme.text(l))).collect::<Vec<_>>()), inner);
 }

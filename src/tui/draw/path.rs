@@ -15,11 +15,7 @@ use crate::units::{Dim, show};
 
 /// Draws it; the number of the first line shown.
 pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -> usize {
-    let at = app
-        .outline
-        .iter()
-        .position(|e| e.selected.as_ref() == Some(&app.selected))
-        .unwrap_or(0);
+    let at = app.outline.iter().position(|e| e.selected.as_ref() == Some(&app.selected)).unwrap_or(0);
     let height = usize::from(area.height);
     let first = window(at, app.outline.len(), height);
     let lines: Vec<Line<'_>> = app
@@ -40,50 +36,28 @@ fn worst<'a>(review: &'a Review, e: &Entry) -> Option<&'a Row> {
         .rows
         .iter()
         .filter(|r| e.places.contains(&r.place))
-        .max_by(|a, b| {
-            a.verdict
-                .cmp(&b.verdict)
-                .then(b.margin().total_cmp(&a.margin()))
-        })
+        .max_by(|a, b| a.verdict.cmp(&b.verdict).then(b.margin().total_cmp(&a.margin())))
 }
 
 fn line<'a>(app: &App, e: &Entry, here: bool, width: usize, theme: Theme) -> Line<'a> {
     if e.selected.is_none() {
-        return Line::from(Span::styled(
-            theme.text(&fit(&e.text, width)),
-            Style::new().add_modifier(Modifier::BOLD),
-        ));
+        return Line::from(Span::styled(theme.text(&fit(&e.text, width)), Style::new().add_modifier(Modifier::BOLD)));
     }
     let row = app.review.as_ref().and_then(|r| worst(r, e));
     let bar_width = if width >= 48 { 8 } else { 0 };
     let numbers = 17 + if bar_width > 0 { bar_width + 1 } else { 0 };
     let label = format!("{}{}", " ".repeat(e.depth), plain(&e.text));
-    let style = if here {
-        theme.cursor(app.pane == Pane::Path)
-    } else {
-        Style::new()
-    };
-    let mut spans = vec![Span::styled(
-        theme.text(&fit(&label, width.saturating_sub(numbers))),
-        style,
-    )];
+    let style = if here { theme.cursor(app.pane == Pane::Path) } else { Style::new() };
+    let mut spans = vec![Span::styled(theme.text(&fit(&label, width.saturating_sub(numbers))), style)];
     match row {
         Some(r) => {
             if bar_width > 0 {
-                spans.push(Span::styled(
-                    theme.text(&bar(r, bar_width)),
-                    theme.verdict(r.verdict),
-                ));
+                spans.push(Span::styled(theme.text(&bar(r, bar_width)), theme.verdict(r.verdict)));
                 spans.push(Span::raw(" "));
             }
             let stale = if app.fresh() { "" } else { "~" };
             let demand = show(Dim::Force, r.demand_n, app.settings.system);
-            let text = format!(
-                "{:>9} {:>5} {}",
-                format!("{stale}{demand}"),
-                factor_text(r.factor),
-                sign(r.verdict)
-            );
+            let text = format!("{:>9} {:>5} {}", format!("{stale}{demand}"), factor_text(r.factor), sign(r.verdict));
             spans.push(Span::styled(theme.text(&text), theme.verdict(r.verdict)));
         }
         None => spans.push(Span::raw(" ".repeat(numbers))),
@@ -99,10 +73,6 @@ fn sign(v: Verdict) -> &'static str {
 /// How much of its required margin a piece uses: full when it just meets.
 fn bar(r: &Row, width: usize) -> String {
     let used = (r.required / r.factor).clamp(0.0, 1.0);
-    let full = if used.is_finite() {
-        (used * width as f64).round() as usize
-    } else {
-        0
-    };
+    let full = if used.is_finite() { (used * width as f64).round() as usize } else { 0 };
     format!("{}{}", "█".repeat(full), "·".repeat(width - full))
 }

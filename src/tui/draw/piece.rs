@@ -20,10 +20,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -
     let height = usize::from(area.height);
     let why = reasons(app, width);
     // The fields get what the reasons do not need, but at least half.
-    let fields_height = app
-        .form
-        .len()
-        .min((height / 2).max(height.saturating_sub(why.len() + 1)));
+    let fields_height = app.form.len().min((height / 2).max(height.saturating_sub(why.len() + 1)));
     let first = window(app.form_at, app.form.len(), fields_height);
     let mut lines: Vec<Line<'_>> = app
         .form
@@ -33,18 +30,11 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -
         .take(fields_height)
         .map(|(i, f)| field(f, i == app.form_at, app.pane == Pane::Piece, width, theme))
         .collect();
-    lines.push(Line::from(Span::styled(
-        theme.text(&fit(&doc(app), width)),
-        theme.quiet(),
-    )));
+    lines.push(Line::from(Span::styled(theme.text(&fit(&doc(app), width)), theme.quiet())));
     let room = height.saturating_sub(lines.len());
     let skip = app.piece_scroll.min(why.len().saturating_sub(room));
     for (text, bold) in why.iter().skip(skip).take(room) {
-        let style = if *bold {
-            Style::new().add_modifier(Modifier::BOLD)
-        } else {
-            Style::new()
-        };
+        let style = if *bold { Style::new().add_modifier(Modifier::BOLD) } else { Style::new() };
         lines.push(Line::from(Span::styled(theme.text(text), style)));
     }
     frame.render_widget(Paragraph::new(lines), area);
@@ -56,9 +46,7 @@ fn doc(app: &App) -> String {
     app.form
         .get(app.form_at)
         .filter(|_| app.pane == Pane::Piece)
-        .map_or(String::new(), |f| {
-            format!("— {}", if f.doc.is_empty() { f.name } else { f.doc })
-        })
+        .map_or(String::new(), |f| format!("— {}", if f.doc.is_empty() { f.name } else { f.doc }))
 }
 
 fn field<'a>(f: &FormField, here: bool, focused: bool, width: usize, theme: Theme) -> Line<'a> {
@@ -77,11 +65,7 @@ fn field<'a>(f: &FormField, here: bool, focused: bool, width: usize, theme: Them
     } else {
         theme.quiet()
     };
-    let text = format!(
-        "{} {}",
-        fit(&name, name_width),
-        fit(&plain(&value), width.saturating_sub(name_width + 1))
-    );
+    let text = format!("{} {}", fit(&name, name_width), fit(&plain(&value), width.saturating_sub(name_width + 1)));
     Line::from(Span::styled(theme.text(&text), style))
 }
 
@@ -96,26 +80,11 @@ fn reasons(app: &App, width: usize) -> Vec<(String, bool)> {
     }
     let rows = app.rows_of_selected();
     // A run shows its weakest part; each part shows its own.
-    let shown = if matches!(app.selected, Selected::Run(_)) {
-        1
-    } else {
-        4
-    };
-    let stale = if app.fresh() {
-        ""
-    } else {
-        "~ of the plan before: "
-    };
+    let shown = if matches!(app.selected, Selected::Run(_)) { 1 } else { 4 };
+    let stale = if app.fresh() { "" } else { "~ of the plan before: " };
     for r in rows.into_iter().take(shown) {
         for (i, l) in explain(r, app.settings.system, width).lines().enumerate() {
-            out.push((
-                if i == 0 {
-                    format!("{stale}{l}")
-                } else {
-                    l.to_owned()
-                },
-                i == 0,
-            ));
+            out.push((if i == 0 { format!("{stale}{l}") } else { l.to_owned() }, i == 0));
         }
     }
     out
@@ -125,21 +94,14 @@ fn reasons(app: &App, width: usize) -> Vec<(String, bool)> {
 fn in_view(app: &App) -> Option<String> {
     let view = app.view.as_ref()?;
     let Some(r) = view.response.as_ref() else {
-        return Some(format!(
-            "{}: not solved ({})",
-            view.case,
-            view.faults.join("; ")
-        ));
+        return Some(format!("{}: not solved ({})", view.case, view.faults.join("; ")));
     };
     let force = |n: f64| show(Dim::Force, n, app.settings.system);
     let plan = &app.file.plan;
     let text = match &app.selected {
         Selected::Run(n) | Selected::Part(n, _) => {
             let i = plan.runs.get_index_of(n)?;
-            if matches!(
-                plan.runs[i].role,
-                crate::plan::Role::Leash | crate::plan::Role::Tensioning
-            ) {
+            if matches!(plan.runs[i].role, crate::plan::Role::Leash | crate::plan::Role::Tensioning) {
                 return None;
             }
             match r.run_n[i] {
@@ -150,10 +112,7 @@ fn in_view(app: &App) -> Option<String> {
         Selected::Point(n) => {
             let i = plan.points.get_index_of(n)?;
             let forces: Vec<_> = r.forces[i].iter().map(|f| f.force).collect();
-            format!(
-                "{} at most in any one cut",
-                force(crate::review::largest_resultant(&forces))
-            )
+            format!("{} at most in any one cut", force(crate::review::largest_resultant(&forces)))
         }
         _ => return None,
     };
@@ -162,17 +121,10 @@ fn in_view(app: &App) -> Option<String> {
 
 /// Why there are no numbers, and what to try.
 pub(super) fn faults(app: &App, width: usize) -> Vec<String> {
-    let mut out = vec![
-        "No numbers: the plan cannot be worked out.".to_owned(),
-        String::new(),
-    ];
+    let mut out = vec!["No numbers: the plan cannot be worked out.".to_owned(), String::new()];
     for f in &app.review_faults {
         let help = f.help.as_ref().map_or(String::new(), |h| format!(" — {h}"));
-        out.extend(wrap(
-            &plain(&format!("! {}: {}{help}", f.path, f.message)),
-            width,
-            2,
-        ));
+        out.extend(wrap(&plain(&format!("! {}: {}{help}", f.path, f.message)), width, 2));
     }
     out
 }

@@ -17,11 +17,8 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -
     let width = usize::from(area.width);
     let rows = app.worst_rows();
     let Some(review) = &app.review else {
-        let text = if app.review_faults.is_empty() {
-            "working…"
-        } else {
-            "nothing: the plan cannot be worked out (f)"
-        };
+        let text =
+            if app.review_faults.is_empty() { "working…" } else { "nothing: the plan cannot be worked out (f)" };
         frame.render_widget(Paragraph::new(theme.text(text)), area);
         return 0;
     };
@@ -51,22 +48,11 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -
                 }
                 WorstRow::Finding(k) => {
                     let f = &review.findings[*k];
-                    let at = if f.at.is_empty() {
-                        String::new()
-                    } else {
-                        format!("{}: ", f.at)
-                    };
-                    (
-                        format!("{} {at}{} — {}", f.gravity.word(), f.text, f.remedy),
-                        theme.gravity(f.gravity),
-                    )
+                    let at = if f.at.is_empty() { String::new() } else { format!("{}: ", f.at) };
+                    (format!("{} {at}{} — {}", f.gravity.word(), f.text, f.remedy), theme.gravity(f.gravity))
                 }
             };
-            let style = if i == app.worst_at {
-                theme.cursor(app.pane == Pane::Worst)
-            } else {
-                style
-            };
+            let style = if i == app.worst_at { theme.cursor(app.pane == Pane::Worst) } else { style };
             Line::from(Span::styled(theme.text(&fit(&plain(&text), width)), style))
         })
         .collect();

@@ -1,0 +1,284 @@
+//! Rules about anchors and how their legs share.
+
+use super::*;
+
+/// Rules about anchors and how their legs share.
+pub(super) const RULES: &[Rule] = &[
+    rule!(
+        "too-few-anchors",
+        Stop,
+        "a side with a single anchor, or with fewer than three bolts and nothing else",
+        "one failure is total",
+        "add anchors",
+        PRACTICE,
+        |c, r| {
+            for side in [Side::A, Side::B] {
+                let used = |name: &str| {
+                    c.plan.runs.values().any(|run| run.role == Role::Leg && run.path.iter().any(|p| p == name))
+                };
+                let holds: Vec<_> = c
+                    .plan
+                    .points
+                    .iter()
+                    .filter(|(n, p)| p.side == side && used(n))
+                    .filter_map(|(_, p)| p.hold())
+                    .filter(|h| !matches!(h, Hold::Edge { .. }))
+                    .collect();
+                let bolts = holds.iter().filter(|h| matches!(h, Hold::Bolt { .. })).count();
+                if holds.len() == 1 || (bolts == holds.len() && bolts > 0 && bolts < 3) {
+                    r.say(
+                        format!("{side:?}"),
+                        format!(
+                            "side {side:?} hangs on {} anchor{}",
+                            holds.len(),
+                            if holds.len() == 1 { "" } else { "s" }
+                        ),
+                    );
+                }
+            }
+        }
+    ),
+    rule!(
+        "bolt-way-unknown",
+        Caution,
+        "the way a bolt points is not given",
+        "bolts hold less when pulled out than when pulled across",
+        "give the way it points",
+        PRACTICE,
+        |c, r| {
+            for (name, p) in &c.plan.points {
+                if matches!(p.hold(), Some(Hold::Bolt { faces: None, .. })) {
+                    r.say(name.clone(), "the way the bolt points is not given; the worst angle is taken");
+                }
+            }
+        }
+    ),
+    rule!(
+        "bolt-pulled-out",
+        Caution,
+        "a bolt pulled more than 45° from across its axis",
+        "15 kN along against 25 kN across",
+        "redirect, or add bolts",
+        "EN 959:2018 4.3.1, 4.3.2",
+        |c, r| {
+            for (i, (name, p)) in c.plan.points.iter().enumerate() {
+                let Some(Hold::Bolt { faces: Some(f), .. }) = p.hold() else {
+                    continue;
+                };
+                let out = glam::DVec3::from_array(*f).normalize_or_zero();
+                let worst = c
+                    .cases
+                    .iter()
+                    .map(|s| -s.response.reactions[i])
+                    .filter(|f| f.length() > 50.0)
+                    .map(|f| (f.normalize().dot(out).asin().to_degrees(), f.length()))
+                    .max_by(|a, b| a.0.total_cmp(&b.0));
+                if let Some((angle, n)) = worst.filter(|w| w.0 > 45.0) {
+                    r.say(name.clone(), format!("pulled {angle:.0}° out of its hole, with up to {}", kn(n)));
+                }
+            }
+        }
+    ),
+    rule!(
+        "bolts-too-close",
+        Caution,
+        "two bolts less than 150 mm apart",
+        "their cones of rock overlap",
+        "spread them",
+        "rope access practice (EN 795); common practice",
+        |c, r| {
+            let bolts: Vec<_> = c
+                .rig
+                .spots
+                .iter()
+                .filter(|s| matches!(c.plan.points.get(&s.name).and_then(|p| p.hold()), Some(Hold::Bolt { .. })))
+                .collect();
+            for (i, a) in bolts.iter().enumerate() {
+                for b in &bolts[..i] {
+                    let d = a.place.distance(b.place);
+                    if d < 0.15 {
+                        r.say(a.name.clone(), format!("{} from {}", m(d), b.name));
+                    }
+                }
+            }
+        }
+    ),
+    rule!(
+        "wide-legs",
+        Caution,
+        "an angle over 90° between two legs of an anchor",
+        "each leg carries more than 0.7 of the pull, at 120° all of it",
+        "longer legs",
+        PRACTICE,
+        |c, r| {
+            for (p, legs) in &c.anchors {
+                let at = c.rig.spots[*p].place;
+                let ways: Vec<_> = legs
+                    .iter()
+                    .filter_map(|&l| {
+                        let path = &c.rig.legs[l].path;
+                        if path.len() > 2 {
+                            return None;
+                        }
+                        let other = if path[0] == *p { path[1] } else { path[0] };
+                        Some((c.rig.legs[l].run, (c.rig.spots[other].place - at).normalize_or_zero()))
+                    })
+                    .collect();
+                let mut worst = (0.0_f64, 0, 0);
+                for (i, a) in ways.iter().enumerate() {
+                    for b in &ways[..i] {
+                        let angle = a.1.angle_between(b.1).to_degrees();
+                        if angle > worst.0 {
+                            worst = (angle, a.0, b.0);
+                        }
+                    }
+                }
+                if worst.0 > 90.0 {
+                    r.say(
+                        c.rig.spots[*p].name.clone(),
+                        format!(
+                            "{:.0}° between {} and {}",
+                            worst.0, c.rig.run_names[worst.2], c.rig.run_names[worst.1]
+                        ),
+                    );
+                }
+            }
+        }
+    ),
+    rule!(
+        "uneven-legs",
+        Caution,
+        "legs of one anchor differ in stiffness by more than half, cut to fit",
+        "the stiff one takes most",
+        "legs of one length and kind, or adjust under load",
+        PRACTICE,
+        |c, r| {
+            for (p, legs) in &c.anchors {
+                let mut give: Vec<(f64, usize)> = legs
+                    .iter()
+                    .filter(|&&l| c.rig.legs[l].share.is_none())
+                    .filter_map(|&l| {
+                        let chain = c.rig.chain(l, 0.0, 0.0)?;
+                        Some(((chain.length(3000.0) - chain.slack_m()) / 3000.0, c.rig.legs[l].run))
+                    })
+                    .collect();
+                give.sort_by(|a, b| a.0.total_cmp(&b.0));
+                if let (Some(stiff), Some(soft)) = (give.first(), give.last())
+                    && soft.0 > 1.5 * stiff.0
+                {
+                    r.say(
+                        c.rig.spots[*p].name.clone(),
+                        format!(
+                            "{} is {:.1} times as stiff as {}",
+                            c.rig.run_names[stiff.1],
+                            soft.0 / stiff.0,
+                            c.rig.run_names[soft.1]
+                        ),
+                    );
+                }
+            }
+        }
+    ),
+    rule!(
+        "poor-tree",
+        Caution,
+        "a tree under 40 cm thick, or slung above 1 m",
+        "it may bend, overturn or be girdled",
+        "a thicker tree, several, slung low, with a bark pad",
+        "slackline associations: 40 or 50 cm; common practice",
+        |c, r| {
+            for (name, p) in &c.plan.points {
+                let Some(Hold::Tree { diameter, slung_at, .. }) = p.hold() else {
+                    continue;
+                };
+                if diameter.si() < 0.4 {
+                    r.say(name.clone(), format!("the trunk is {} thick", m(diameter.si())));
+                }
+                if let Some(h) = slung_at.map(Quantity::si).filter(|h| *h > 1.0) {
+                    r.say(name.clone(), format!("slung {} above the ground", m(h)));
+                }
+            }
+        }
+    ),
+    rule!(
+        "frame-not-judged",
+        Caution,
+        "a point is the head of a frame",
+        "a frame is in compression, which is not worked out here",
+        "have it judged, guy it both ways",
+        PRACTICE,
+        |c, r| {
+            for (i, (name, p)) in c.plan.points.iter().enumerate() {
+                if matches!(p.hold(), Some(Hold::Frame)) {
+                    let n = c.cases.iter().map(|s| s.response.reactions[i].length()).fold(0.0, f64::max);
+                    r.say(
+                        name.clone(),
+                        format!("the frame carries up to {} at its head; the frame itself has not been judged", kn(n)),
+                    );
+                }
+            }
+        }
+    ),
+    rule!(
+        "edge-cannot-pull",
+        Stop,
+        "a run would lift off an edge that it is led over",
+        "the rig as drawn has no equilibrium there",
+        "move the edge point, or leave it out",
+        PRACTICE,
+        |c, r| {
+            for (i, (name, p)) in c.plan.points.iter().enumerate() {
+                let Some(Hold::Edge { outward, .. }) = p.hold() else {
+                    continue;
+                };
+                let out = glam::DVec3::from_array(*outward).normalize_or_zero();
+                if let Some(s) = c
+                    .cases
+                    .iter()
+                    .find(|s| s.response.reactions[i].length() > 1.0 && s.response.reactions[i].dot(out) < -1.0)
+                {
+                    r.say(
+                        name.clone(),
+                        format!(
+                            "the edge would have to pull with {} in {}",
+                            kn(-s.response.reactions[i].dot(out)),
+                            s.case.id
+                        ),
+                    );
+                }
+            }
+        }
+    ),
+    rule!(
+        "edges-padded",
+        Stop,
+        "edges are not declared padded",
+        "textile under tension is cut by an edge at a fraction of its strength",
+        "pad every edge, tie the pads, mind the tails and the backup",
+        PRACTICE,
+        |c, r| declared(c, r, "edges padded", "edges padded and pads tied")
+    ),
+    rule!(
+        "free-points-far",
+        Caution,
+        "a master rests far from where its legs were cut for",
+        "legs made for one place do not fit another",
+        "move its `near` place to where it rests",
+        PRACTICE,
+        |c, r| {
+            let Some(s) = c.cases.iter().find(|s| s.case.id == "standing") else {
+                return;
+            };
+            for (i, spot) in c.rig.spots.iter().enumerate() {
+                let d = s.response.places[i].distance(spot.place);
+                let pulled = s.response.forces[i].iter().any(|f| f.force.length() > 50.0);
+                if matches!(c.plan.points.get_index(i).map(|(_, p)| &p.kind), Some(PointKind::Free { .. }))
+                    && d > 0.3
+                    && pulled
+                {
+                    r.say(spot.name.clone(), format!("rests {} from its place in the plan", m(d)));
+                }
+            }
+        }
+    ),
+];

@@ -1,0 +1,158 @@
+//! Rules about the main line and its backup.
+
+use super::*;
+
+/// Rules about the main line and its backup.
+pub(super) const RULES: &[Rule] = &[
+    rule!(
+        "main-and-backup-share",
+        Stop,
+        "main and backup end at one point or in one piece",
+        "a hidden single point",
+        "give the backup a master of its own",
+        PRACTICE,
+        |c, r| {
+            let ends = |role: fn(&Role) -> bool| {
+                c.runs().find(|(_, _, run)| role(&run.role)).map(|(_, _, run)| run.path.clone()).unwrap_or_default()
+            };
+            let main = ends(|r| *r == Role::Main);
+            for p in ends(|r| matches!(r, Role::Backup { .. })) {
+                if main.contains(&p) {
+                    let hardware = c
+                        .plan
+                        .points
+                        .get(&p)
+                        .and_then(|p| p.hardware.clone())
+                        .unwrap_or_else(|| "one point".to_owned());
+                    r.say(p.clone(), format!("main and backup both end at {p} ({hardware})"));
+                }
+            }
+        }
+    ),
+    rule!(
+        "standing-too-tight",
+        Caution,
+        "standing tension over a fifth of the main line's strength",
+        "creep, fatigue, and a taut line is cut by a touch",
+        "less tension, or a stronger line",
+        PRACTICE,
+        |c, r| {
+            let standing = c
+                .cases
+                .iter()
+                .find(|s| s.case.id == "standing")
+                .map(|s| s.response.line_n[0].max(s.response.line_n[1]));
+            if let (Some(t), Some(item)) = (standing, c.main_item())
+                && let Some(n) = item.strength_n().filter(|n| t > 0.2 * n)
+            {
+                r.say("", format!("standing {} is {:.0} % of {}", kn(t), 100.0 * t / n, kn(n)));
+            }
+        }
+    ),
+    rule!(
+        "stiff-short-line",
+        Caution,
+        "a low-stretch main line under 50 m",
+        "hard falls on body and anchors",
+        "nylon or polyester on short lines",
+        PRACTICE,
+        |c, r| {
+            if let Some(item) = c
+                .main_item()
+                .filter(|i| matches!(i.fibre, Fibre::Hmpe | Fibre::Aramid | Fibre::Hybrid) && c.span_m() < 50.0)
+            {
+                r.say("", format!("{} over {}", item.title, m(c.span_m())));
+            }
+        }
+    ),
+    rule!("no-backup", Stop, "there is no backup line", "one cut is total", "add one", PRACTICE, |c, r| {
+        if c.backup_item().is_none() {
+            r.say("", "no run backs the main line up");
+        }
+    }),
+    rule!(
+        "backup-weaker",
+        Caution,
+        "the backup is weaker than the main line",
+        "it carries the fall when the main has gone",
+        "the same class or better",
+        PRACTICE,
+        |c, r| {
+            let weakest = |role: fn(&Role) -> bool| {
+                c.runs()
+                    .filter(|(_, _, run)| role(&run.role))
+                    .flat_map(|(i, _, _)| {
+                        c.strengths[i].iter().flatten().filter_map(crate::review::strength::Strength::counts_n)
+                    })
+                    .fold(f64::INFINITY, f64::min)
+            };
+            let (main, backup) = (weakest(|r| *r == Role::Main), weakest(|r| matches!(r, Role::Backup { .. })));
+            if backup < 0.98 * main {
+                r.say("", format!("the backup holds {}, the main line {}", kn(backup), kn(main)));
+            }
+        }
+    ),
+    rule!(
+        "long-excess",
+        Caution,
+        "more than 8 % excess without connections between",
+        "the walker falls far before it catches",
+        "connect it to the main line, less excess",
+        PRACTICE,
+        |c, r| {
+            for (_, name, run) in c.runs() {
+                if let Role::Backup { excess, connected: Connected::AtEnds, .. } = &run.role
+                    && *excess > 0.08
+                {
+                    r.say(name, format!("{:.0} % excess over {} without a connection", 100.0 * excess, m(c.span_m())));
+                }
+            }
+        }
+    ),
+    rule!(
+        "unlike-lines",
+        Caution,
+        "main and backup of different fibres",
+        "the harder one wears the other",
+        "a sleeve, tape, or like with like",
+        PRACTICE,
+        |c, r| {
+            if let (Some(a), Some(b)) = (c.main_item(), c.backup_item())
+                && a.fibre != b.fibre
+            {
+                r.say("", format!("{} over {}", a.title, b.title));
+            }
+        }
+    ),
+    rule!(
+        "lock-tail",
+        Caution,
+        "less than 0.5 m of tail beyond a webbing lock, or not stated",
+        "every fall draws a little webbing through",
+        "0.5 to 1 m, flat, tied off apart",
+        PRACTICE,
+        |c, r| {
+            for (_, run, k, part, _) in c.parts() {
+                for (i, e) in part.ends.iter().flatten().enumerate() {
+                    if let EndKind::Locked { tail, .. } = &e.kind {
+                        let which = if i == 0 { "first" } else { "second" };
+                        match tail.map(Quantity::si) {
+                            Some(t) if t >= 0.5 => {}
+                            Some(t) => r.say(at_part(run, k), format!("the tail at its {which} end is {}", m(t))),
+                            None => r.say(at_part(run, k), format!("the tail at its {which} end is not stated")),
+                        }
+                    }
+                }
+            }
+        }
+    ),
+    rule!(
+        "load-release",
+        Stop,
+        "no way to release the tension is declared",
+        "the line can be neither lowered nor used for rescue",
+        "a soft release",
+        PRACTICE,
+        |c, r| declared(c, r, "load release", "a release under load")
+    ),
+];

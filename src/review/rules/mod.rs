@@ -1,0 +1,217 @@
+//! Rules of review: what a seasoned rigger would say on reading the plan.
+
+mod anchors;
+mod gear;
+mod line;
+mod people;
+mod site;
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::neighbours::{Strengths, neighbours};
+use super::row::{Place, Row};
+use super::solve::Solved;
+use super::strength::{FULL_BURY, LEAST_BURY};
+use crate::catalogue::{Catalogue, Class as ItemClass, Fibre, Item};
+use crate::plan::{Connected, Declared, EndKind, Hitch, Hold, Plan, PointKind, Role, Run, Side, SpliceStyle};
+use crate::rig::Rig;
+use crate::units::{Dim, Quantity, System, show};
+
+/// How grave a finding is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Gravity {
+    /// Worth knowing.
+    Note,
+    /// Worth mending.
+    Caution,
+    /// Do not go out with it.
+    Stop,
+}
+
+impl Gravity {
+    /// As written.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Note => "note",
+            Self::Caution => "caution",
+            Self::Stop => "stop",
+        }
+    }
+}
+
+/// One rule.
+pub struct Rule {
+    /// Its name.
+    pub id: &'static str,
+    /// How grave.
+    pub gravity: Gravity,
+    /// When it fires.
+    pub when: &'static str,
+    /// Why it matters.
+    pub why: &'static str,
+    /// What mends it.
+    pub remedy: &'static str,
+    /// Where it comes from.
+    pub source: &'static str,
+    check: fn(&Context<'_>, &mut Report<'_>),
+}
+
+impl std::fmt::Debug for Rule {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "Rule({})", self.id)
+    }
+}
+
+/// What a rule has to say of a plan.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Finding {
+    /// The rule.
+    pub rule: &'static str,
+    /// How grave.
+    pub gravity: Gravity,
+    /// What it is about: a point, a run, “run, part 2”; empty for the whole plan.
+    pub at: String,
+    /// With the plan's own numbers.
+    pub text: String,
+    /// Why it matters.
+    pub why: &'static str,
+    /// What mends it.
+    pub remedy: &'static str,
+    /// The reason for which the plan sets it aside.
+    pub set_aside: Option<String>,
+}
+
+/// What rules look at.
+pub(super) struct Context<'a> {
+    pub(super) plan: &'a Plan,
+    pub(super) catalogue: &'a Catalogue,
+    pub(super) rig: &'a Rig,
+    pub(super) anchors: Vec<(usize, Vec<usize>)>,
+    pub(super) cases: &'a [Solved],
+    pub(super) rows: &'a [Row],
+    pub(super) strengths: &'a Strengths,
+}
+
+struct Report<'a> {
+    rule: &'a Rule,
+    out: &'a mut Vec<Finding>,
+}
+
+impl Report<'_> {
+    fn say(&mut self, at: impl Into<String>, text: impl Into<String>) {
+        self.out.push(Finding {
+            rule: self.rule.id,
+            gravity: self.rule.gravity,
+            at: at.into(),
+            text: text.into(),
+            why: self.rule.why,
+            remedy: self.rule.remedy,
+            set_aside: None,
+        });
+    }
+}
+
+/// All that the rules have to say, gravest first.
+pub(super) fn findings(c: &Context<'_>) -> Vec<Finding> {
+    let mut out = Vec::new();
+    for rule in RULES.iter().copied().flatten() {
+        (rule.check)(c, &mut Report { rule, out: &mut out });
+    }
+    for f in &mut out {
+        if let Some(reason) = c.plan.set_aside.get(f.rule) {
+            f.set_aside = Some(reason.clone());
+            f.gravity = Gravity::Note;
+        }
+    }
+    out.sort_by_key(|f| std::cmp::Reverse(f.gravity));
+    out.dedup_by(|a, b| a.rule == b.rule && a.at == b.at && a.text == b.text);
+    out
+}
+
+impl Context<'_> {
+    fn runs(&self) -> impl Iterator<Item = (usize, &str, &Run)> {
+        self.plan.runs.iter().enumerate().map(|(i, (n, r))| (i, n.as_str(), r))
+    }
+
+    fn item(&self, id: &str) -> Option<&Item> {
+        self.catalogue.get(id).map(std::convert::AsRef::as_ref)
+    }
+
+    /// Every part of every run that carries: run's number and name, part's number, part, item.
+    fn parts(&self) -> impl Iterator<Item = (usize, &str, usize, &crate::plan::Part, &Item)> {
+        self.runs()
+            .filter(|(_, _, r)| !matches!(r.role, Role::Leash | Role::Tensioning))
+            .flat_map(|(i, n, r)| r.parts.iter().enumerate().map(move |(k, p)| (i, n, k, p)))
+            .filter_map(|(i, n, k, p)| Some((i, n, k, p, self.item(&p.item)?)))
+    }
+
+    fn soft(&self, role: impl Fn(&Role) -> bool) -> Option<&Item> {
+        let (_, _, run) = self.runs().find(|(_, _, r)| role(&r.role))?;
+        run.parts.iter().filter_map(|p| self.item(&p.item)).find(|i| i.class.is_soft())
+    }
+
+    fn main_item(&self) -> Option<&Item> {
+        self.soft(|r| *r == Role::Main)
+    }
+
+    fn backup_item(&self) -> Option<&Item> {
+        self.soft(|r| matches!(r, Role::Backup { .. }))
+    }
+
+    fn span_m(&self) -> f64 {
+        self.plan.site.span.si()
+    }
+
+    /// Height of the line's chord above the ground at its highest, m.
+    fn height_m(&self) -> Option<f64> {
+        let rise = self.plan.site.height_difference.si() / self.span_m();
+        self.plan.site.ground.iter().map(|(x, z)| rise * x.si() - z.si()).max_by(f64::total_cmp)
+    }
+}
+
+fn at_part(run: &str, part: usize) -> String {
+    Place::Part(run.to_owned(), part + 1).to_string()
+}
+
+fn kn(n: f64) -> String {
+    show(Dim::Force, n, System::Si)
+}
+
+fn m(v: f64) -> String {
+    show(Dim::Length, v, System::Si)
+}
+
+fn declared(c: &Context<'_>, r: &mut Report<'_>, key: &str, what: &str) {
+    match c.plan.declared.get(key) {
+        Some(Declared::Yes(_)) => {}
+        Some(Declared::No(words)) => r.say(
+            "",
+            format!("{what}: declared “no”{}", if words.is_empty() { String::new() } else { format!(" ({words})") }),
+        ),
+        Some(Declared::Unknown) | None => {
+            r.say("", format!("{what}: not declared (declare “{key}”)"));
+        }
+    }
+}
+
+const PRACTICE: &str = "common practice, no source";
+
+macro_rules! rule {
+    ($id:literal, $gravity:ident, $when:literal, $why:literal, $remedy:literal, $source:expr, $check:expr) => {
+        Rule {
+            id: $id,
+            gravity: Gravity::$gravity,
+            when: $when,
+            why: $why,
+            remedy: $remedy,
+            source: $source,
+            check: $check,
+        }
+    };
+}
+
+use rule;
+
+/// Every rule, by what it looks at.
+pub const RULES: &[&[Rule]] = &[site::RULES, anchors::RULES, line::RULES, gear::RULES, people::RULES];

@@ -1,0 +1,179 @@
+//! Every situation of a plan, solved: the sweep, then one modifier at a time where it governs.
+
+use super::case::{Case, Class, Variant};
+use super::neighbours::Strengths;
+use super::reviewing::LineSummary;
+use super::solve::{Solved, Solver};
+use super::strength::Strength;
+use crate::catalogue::Catalogue;
+use crate::plan::Plan;
+use crate::units::Quantity;
+
+/// A review under way.
+pub(super) struct Work<'a> {
+    pub(super) plan: &'a Plan,
+    pub(super) catalogue: &'a Catalogue,
+    pub(super) solver: Solver,
+    pub(super) strengths: Strengths,
+    pub(super) cases: Vec<Solved>,
+    pub(super) unsolved: Vec<(String, String)>,
+}
+
+impl Work<'_> {
+    fn run(&mut self, case: &Case) -> Option<usize> {
+        match self.solver.solve(case) {
+            Ok(Some(s)) => {
+                if !s.certified() {
+                    self.unsolved.push((case.id.clone(), s.certificate.faults.join("; ")));
+                }
+                self.cases.push(s);
+                Some(self.cases.len() - 1)
+            }
+            Ok(None) => None,
+            Err(why) => {
+                self.unsolved.push((case.id.clone(), why));
+                None
+            }
+        }
+    }
+
+    /// Every situation: first the sweep, then one modifier at a time at standing, mid-span and the governing places.
+    pub(super) fn solve_all(&mut self) -> Vec<(f64, Vec<f64>)> {
+        let plan = self.plan;
+        self.run(&Case::standing());
+        let mut sweep: Vec<(f64, Vec<f64>)> = Vec::new();
+        for at in Case::sweep() {
+            if let Some(i) = self.run(&Case::walker(plan, at)) {
+                sweep.push((at, self.cases[i].response.run_n.clone()));
+            }
+        }
+        for at in self.refined(&sweep) {
+            if let Some(i) = self.run(&Case::walker(plan, at)) {
+                sweep.push((at, self.cases[i].response.run_n.clone()));
+            }
+        }
+        sweep.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let places = self.governing(&sweep);
+        let air = plan.site.air;
+        let mut cases = Vec::new();
+        for &at in &places {
+            cases.push(Case::together(plan, at));
+            cases.push(Case::bounce(plan, at));
+        }
+        let bases: Vec<Case> =
+            std::iter::once(Case::standing()).chain(places.iter().map(|&at| Case::walker(plan, at))).collect();
+        for way in [1.0, -1.0] {
+            cases.extend(bases.iter().map(|b| b.clone().in_wind(way * air.wind.si(), "wind")));
+            cases.push(Case::standing().in_wind(way * air.storm.si(), "storm"));
+        }
+        for t in [air.coldest, air.warmest] {
+            let warmer = t.si() - air.rigged_at.si();
+            if warmer != 0.0 {
+                cases.extend(bases.iter().map(|b| b.clone().at_temperature(warmer)));
+            }
+        }
+        cases.extend(Case::own(plan));
+        for (leg, strand) in self.solver.patterns() {
+            let words = format!("{} held at its leg {}", self.run_name(leg), strand + 1);
+            cases.extend(bases.iter().map(|b| b.varied(Variant::Held { leg, strand }, &words)));
+        }
+        for leg in self.solver.anchors().into_iter().flat_map(|(_, legs)| legs) {
+            let run = self.solver.rig.legs[leg].run;
+            let tolerance = self.solver.rig.legs[leg].tolerance_m;
+            if tolerance <= 0.0 {
+                continue;
+            }
+            let words = format!("{} {:.0} mm short, the others long", self.run_name(leg), tolerance * 1e3);
+            let own_peak = peak_place(&sweep, run);
+            let mut at = vec![0.5];
+            if let Some(p) = own_peak.filter(|p| (p - 0.5).abs() > 0.02) {
+                at.push(p);
+            }
+            let short = Variant::Short(leg);
+            cases.push(Case::standing().varied(short.clone(), &words));
+            cases.extend(at.into_iter().map(|at| Case::walker(plan, at).varied(short.clone(), &words)));
+        }
+        cases.dedup_by(|a, b| a.id == b.id);
+        for case in &cases {
+            self.run(case);
+        }
+        sweep
+    }
+
+    fn run_name(&self, leg: usize) -> &str {
+        &self.solver.rig.run_names[self.solver.rig.legs[leg].run]
+    }
+
+    /// Places between those of the sweep where some run's tension peaks, by a parabola through the three highest.
+    fn refined(&self, sweep: &[(f64, Vec<f64>)]) -> Vec<f64> {
+        let mut out: Vec<f64> = Vec::new();
+        let runs = sweep.first().map_or(0, |s| s.1.len());
+        for run in 0..runs {
+            let Some(i) = (0..sweep.len()).max_by(|a, b| sweep[*a].1[run].total_cmp(&sweep[*b].1[run])) else {
+                continue;
+            };
+            if i == 0 || i + 1 == sweep.len() || sweep[i].1[run] <= 0.0 {
+                continue;
+            }
+            let [(x0, y0), (x1, y1), (x2, y2)] = [i - 1, i, i + 1].map(|k| (sweep[k].0, sweep[k].1[run]));
+            let (d0, d2) = ((x1 - x0) * (y1 - y2), (x1 - x2) * (y1 - y0));
+            let bend = d0 - d2;
+            if bend.abs() < 1e-12 {
+                continue;
+            }
+            let x = x1 - 0.5 * ((x1 - x0) * d0 - (x1 - x2) * d2) / bend;
+            let x = (x * 100.0).round() / 100.0;
+            let near = |v: &f64| (v - x).abs() < 0.004;
+            if x > x0 && x < x2 && !out.iter().any(near) && !sweep.iter().any(|s| near(&s.0)) && out.len() < 6 {
+                out.push(x);
+            }
+        }
+        out
+    }
+
+    /// Mid-span, and where the runs nearest to their limits peak.
+    fn governing(&self, sweep: &[(f64, Vec<f64>)]) -> Vec<f64> {
+        let mut by_margin: Vec<(f64, f64)> = (0..self.plan.runs.len())
+            .filter_map(|run| {
+                let at = peak_place(sweep, run)?;
+                let peak = sweep.iter().map(|s| s.1[run]).fold(0.0, f64::max);
+                let least =
+                    self.strengths[run].iter().flatten().filter_map(Strength::counts_n).fold(f64::INFINITY, f64::min);
+                (peak > 0.0).then_some((least / peak, at))
+            })
+            .collect();
+        by_margin.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut out = vec![0.5];
+        for (_, at) in by_margin.into_iter().take(4) {
+            if !out.iter().any(|p| (p - at).abs() < 0.03) && out.len() < 3 {
+                out.push(at);
+            }
+        }
+        out
+    }
+
+    pub(super) fn line(&self) -> LineSummary {
+        let find = |id: &str| self.cases.iter().find(|c| c.case.id == id);
+        let standing = find("standing");
+        LineSummary {
+            unstretched_m: standing.map_or(f64::NAN, |s| s.line_m),
+            target_m: self.solver.standing.lengths.target_m,
+            standing_n: standing.map_or([f64::NAN; 2], |s| s.response.line_n),
+            sag_standing_m: standing.map_or(f64::NAN, |s| s.response.sag_m),
+            sag_walker_m: find("walker 0.50").map_or(f64::NAN, |s| s.response.sag_m),
+        }
+    }
+
+    /// Whether every situation of the class has a certificate.
+    pub(super) fn sound(&self) -> bool {
+        self.unsolved.is_empty()
+    }
+
+    pub(super) fn working(&self) -> impl Iterator<Item = &Solved> {
+        self.cases.iter().filter(|c| c.case.class == Class::Working)
+    }
+}
+
+fn peak_place(sweep: &[(f64, Vec<f64>)], run: usize) -> Option<f64> {
+    sweep.iter().max_by(|a, b| a.1[run].total_cmp(&b.1[run])).filter(|s| s.1[run] > 0.0).map(|s| s.0)
+}
