@@ -29,7 +29,7 @@ fn value(node: &Node, kind: &Kind, path: &Path, out: &mut Vec<Diagnostic>) {
                 "write \"{n} {}\"; units: {}",
                 dim.symbols().next().unwrap_or(""),
                 dim.symbols().collect::<Vec<_>>().join(", ")
-            )))
+            )));
         }
         (Kind::Number(range), Body::Number(n)) => {
             out.extend(in_range(*n, *range).err().map(|m| fault(format!("the number {m}"))));

@@ -20,7 +20,7 @@ pub(super) fn handle(app: &mut App, hits: &Hits, event: &Event) {
             let at = Position::new(m.column, m.row);
             match m.kind {
                 MouseEventKind::Down(MouseButton::Left) | MouseEventKind::Drag(MouseButton::Left) => {
-                    click(app, hits, at)
+                    click(app, hits, at);
                 }
                 MouseEventKind::ScrollDown | MouseEventKind::ScrollUp => {
                     if let Some(pane) = hits.pane(at) {

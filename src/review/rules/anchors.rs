@@ -1,6 +1,6 @@
 //! Rules about anchors and how their legs share.
 
-use super::*;
+use super::{Gravity, Hold, PRACTICE, PointKind, Quantity, Role, Rule, Side, declared, kn, m, rule};
 
 /// Rules about anchors and how their legs share.
 pub(super) const RULES: &[Rule] = &[

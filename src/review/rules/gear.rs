@@ -1,6 +1,9 @@
 //! Rules about what each piece of gear is made for.
 
-use super::*;
+use super::{
+    BTreeMap, BTreeSet, EndKind, FULL_BURY, Fibre, Gravity, Hitch, ItemClass, LEAST_BURY, PRACTICE, Quantity, Rule,
+    SpliceStyle, at_part, kn, neighbours, rule,
+};
 
 /// Rules about what each piece of gear is made for.
 pub(super) const RULES: &[Rule] = &[

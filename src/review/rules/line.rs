@@ -1,6 +1,6 @@
 //! Rules about the main line and its backup.
 
-use super::*;
+use super::{Connected, EndKind, Fibre, Gravity, PRACTICE, Quantity, Role, Rule, at_part, declared, kn, m, rule};
 
 /// Rules about the main line and its backup.
 pub(super) const RULES: &[Rule] = &[

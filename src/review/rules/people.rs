@@ -1,6 +1,6 @@
 //! Rules about leash, checks, rescue.
 
-use super::*;
+use super::{Gravity, ItemClass, PRACTICE, Quantity, Role, Rule, at_part, declared, m, rule};
 
 /// Rules about leash, checks, rescue.
 pub(super) const RULES: &[Rule] = &[

@@ -1,6 +1,6 @@
 //! Rules about the gap, the weather, the paper.
 
-use super::*;
+use super::{Dim, Gravity, PRACTICE, Quantity, Rule, System, declared, m, rule, show};
 
 /// Rules about the gap, the weather, the paper.
 pub(super) const RULES: &[Rule] = &[

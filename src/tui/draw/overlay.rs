@@ -33,7 +33,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
             pages(frame, area, "What is wrong with the plan", &text, *at, theme);
         }
         Some(Overlay::Quit) => {
-            ask(frame, area, "Unsaved work", &["s  save, then leave", "q  leave without saving", "esc  stay"], theme)
+            ask(frame, area, "Unsaved work", &["s  save, then leave", "q  leave without saving", "esc  stay"], theme);
         }
         Some(Overlay::Changed) => ask(
             frame,
