@@ -3,6 +3,7 @@
 mod common;
 
 use common::Session;
+use spanwright::app::Pane;
 
 fn demo(width: u16, height: u16) -> Session {
     Session::demo(width, height)
@@ -146,6 +147,57 @@ fn points_runs_and_parts_come_and_go() {
         s.keys("u");
     }
     assert_eq!(s.app.file.text, text, "undo brings every character back");
+}
+
+#[test]
+fn side_a_is_mirrored_onto_side_b() {
+    // On a level line the image of an anchor carries what the anchor carries.
+    let level = spanwright::cli::DEMO.replace("height_difference: \"3 m\"", "height_difference: \"0 m\"");
+    let mut s = Session::text(&level, 120, 40);
+    let text = s.app.file.text.clone();
+    s.keys("Y");
+    assert!(!s.app.alarm, "{:?}", s.app.log.last());
+    assert!(s.app.file.is_sound(), "{}", s.app.file.show_faults());
+    let plan = &s.app.file.plan;
+    assert!(!plan.points.contains_key("B oak 1"));
+    assert_eq!(plan.runs["main"].path, ["A master", "B master"]);
+    assert_eq!(plan.runs["B leg 2"].path, ["B bolt 2", "B master"]);
+    let r = s.app.review.as_ref().expect("reviewed");
+    let of = |n: &str| r.cases[0].response.run_n[r.run_names.iter().position(|x| x == n).expect("run")];
+    for leg in 1..=3 {
+        let (a, b) = (of(&format!("A leg {leg}")), of(&format!("B leg {leg}")));
+        assert!((a - b).abs() < 1e-4 * (1.0 + a), "leg {leg}: {a} and {b}");
+    }
+    s.keys("u");
+    assert_eq!(s.app.file.text, text);
+}
+
+#[test]
+fn a_bolt_is_moved_in_the_drawing() {
+    let mut s = demo(120, 40);
+    s.select_point("A bolt 1");
+    s.app.pane = Pane::Drawing;
+    s.keys("shift-left shift-up K");
+    let text = &s.app.file.text;
+    assert!(text.contains("\"A bolt 1\": Fixed(side: A, at: (\"-3.30 m\", \"1.50 m\", \"-0.1 m\")"), "{:?}", s.app.log);
+    s.select_point("A bolt 4");
+    s.app.pane = Pane::Drawing;
+    s.keys("L");
+    assert!(s.app.log.last().expect("said").contains("sighted"));
+}
+
+#[test]
+fn a_baseline_shows_what_a_change_does() {
+    let mut s = demo(200, 50);
+    s.keys("b");
+    s.select_part("main", 2);
+    s.field("item");
+    s.keys("enter");
+    s.type_text("sheathed");
+    s.keys("enter");
+    let screen = s.screen();
+    assert!(screen.contains("baseline 4.1, now 5."), "{screen}");
+    insta::assert_snapshot!(screen);
 }
 
 #[test]

@@ -46,6 +46,10 @@ fn thing(app: &App) -> bool {
     matches!(app.selected, Selected::Point(_) | Selected::Run(_) | Selected::Part(..))
 }
 
+fn at_point(app: &App) -> bool {
+    matches!(app.selected, Selected::Point(_))
+}
+
 fn in_run(app: &App) -> bool {
     app.selected.run().is_some()
 }
@@ -323,6 +327,82 @@ pub const COMMANDS: &[Command] = &[
         "go to the piece that limits the rig",
         |a| a.review.is_some(),
         to_limit
+    ),
+    command!(
+        "move-to-a",
+        "move towards A",
+        ["shift-left", "H"],
+        In(Pane::Drawing),
+        "move the selected point 0.1 m towards A",
+        at_point,
+        |a| {
+            let r = a.shift(0, -0.1);
+            told(a, r);
+        }
+    ),
+    command!(
+        "move-to-b",
+        "move towards B",
+        ["shift-right", "L"],
+        In(Pane::Drawing),
+        "move the selected point 0.1 m towards B",
+        at_point,
+        |a| {
+            let r = a.shift(0, 0.1);
+            told(a, r);
+        }
+    ),
+    command!(
+        "move-left",
+        "move left",
+        ["shift-up", "K"],
+        In(Pane::Drawing),
+        "move the selected point 0.1 m to the left, seen from A",
+        at_point,
+        |a| {
+            let r = a.shift(1, 0.1);
+            told(a, r);
+        }
+    ),
+    command!(
+        "move-right",
+        "move right",
+        ["shift-down", "J"],
+        In(Pane::Drawing),
+        "move the selected point 0.1 m to the right, seen from A",
+        at_point,
+        |a| {
+            let r = a.shift(1, -0.1);
+            told(a, r);
+        }
+    ),
+    command!(
+        "mirror",
+        "mirror A to B",
+        ["Y"],
+        Anywhere,
+        "replace the anchors of side B by a mirror image of side A's",
+        always,
+        |a| {
+            let r = a.mirror();
+            told(a, r);
+        }
+    ),
+    command!(
+        "baseline",
+        "baseline",
+        ["b"],
+        Anywhere,
+        "hold later changes against the plan as it is now; again: stop doing so",
+        |a| a.review.is_some(),
+        |a| {
+            if a.baseline.take().is_some() {
+                a.say("baseline dropped");
+            } else {
+                a.baseline.clone_from(&a.review);
+                a.say("baseline set: changes of factors stand beside the new values");
+            }
+        }
     ),
     command!("depth", "depth", ["z"], Anywhere, "show the line's sag, or the whole depth of the ground", always, |a| {
         a.deep = !a.deep;

@@ -2,8 +2,9 @@
 
 use super::outline::Selected;
 use super::state::App;
-use crate::document::{Path, Splice, quote};
-use crate::plan::{Change, PartLength, PlanFile, Role};
+use crate::document::{Path, Reader, Splice, quote};
+use crate::plan::{Change, PartLength, PlanFile, Role, Side};
+use crate::units::{Angle, Length, Quantity};
 
 /// Builds a change of several splices, each made for the text the one before leaves.
 struct Steps {
@@ -350,5 +351,105 @@ impl App {
         self.change(change)?;
         self.select(if map == "points" { Selected::Point(name.to_owned()) } else { Selected::Run(name.to_owned()) });
         Ok(())
+    }
+
+    /// Moves the selected point by `by_m` along an axis of the plan (0: x, 1: y).
+    pub(super) fn shift(&mut self, axis: usize, by_m: f64) -> Result<(), String> {
+        let Selected::Point(name) = self.selected.clone() else { return Err("select a point first".to_owned()) };
+        let point = &self.file.plan.points[&name];
+        let key = if point.hold().is_some() { "at" } else { "near" };
+        let path = Path::root().key("points").key(&name).key(key).at(axis);
+        let Some(now) = path.find(&self.file.root).and_then(|n| Reader(n).quantity::<Length>()) else {
+            return Err(format!("{name} is sighted: change its distance and bearing"));
+        };
+        let value = quote(&format!("{:.2} m", now.si() + by_m));
+        self.set(&path, &value, format!("move {name}"))
+    }
+
+    /// Replaces side B's anchors by a mirror image of side A's; line and backup end at the image of their ends at A.
+    pub(super) fn mirror(&mut self) -> Result<(), String> {
+        let gone = || "the plan has no place for the mirror image".to_owned();
+        let plan = &self.file.plan;
+        let image = |n: &str| n.strip_prefix("A ").map_or_else(|| format!("B {n}"), |rest| format!("B {rest}"));
+        let on = |side: Side| move |p: &String| plan.points.get(p).is_some_and(|p| p.side == side);
+        let legs = |side: Side| -> Vec<String> {
+            let whole = |r: &&crate::plan::Run| r.role == Role::Leg && r.path.iter().all(on(side));
+            plan.runs.iter().filter(|(_, r)| whole(r)).map(|(n, _)| n.clone()).collect()
+        };
+        let points: Vec<String> = plan.points.keys().filter(|n| on(Side::A)(n)).cloned().collect();
+        if points.is_empty() {
+            return Err("side A has no points".to_owned());
+        }
+        let (own_legs, old_legs) = (legs(Side::A), legs(Side::B));
+        let old_points: Vec<String> = plan.points.keys().filter(|n| on(Side::B)(n)).cloned().collect();
+        let bearing = plan.site.bearing.map_or(0.0, |b| b.si().to_degrees());
+        let lines: Vec<(String, String)> = plan
+            .runs
+            .iter()
+            .filter(|(_, r)| matches!(r.role, Role::Main | Role::Backup { .. }))
+            .filter_map(|(n, r)| Some((n.clone(), r.path.first()?.clone())))
+            .collect();
+        let root = Path::root();
+        let mut steps = Steps::new(&self.file);
+        for (map, names) in [("runs", &old_legs), ("points", &old_points)] {
+            for n in names {
+                let s = Splice::remove(&steps.file.text, &steps.file.root, &root.key(map).key(n));
+                steps.then(s).ok_or_else(gone)?;
+            }
+        }
+        for (map, names) in [("points", &points), ("runs", &own_legs)] {
+            for n in names {
+                let node = root.key(map).key(n).find(&steps.file.root).ok_or_else(gone)?;
+                let text = steps.file.text[node.span.clone()].to_owned();
+                let s = root
+                    .key(map)
+                    .find(&steps.file.root)
+                    .and_then(|m| Splice::insert(&steps.file.text, m, Some(&image(n)), None, &text));
+                steps.then(s).ok_or_else(gone)?;
+            }
+        }
+        for n in &points {
+            let at = root.key("points").key(image(n));
+            let mut sets = vec![(at.key("side"), "B".to_owned())];
+            for place in [at.key("at"), at.key("near")] {
+                let x = place.at(0);
+                if let Some(v) = x.find(&steps.file.root).and_then(|n| Reader(n).quantity::<Length>()) {
+                    sets.push((x, quote(&format!("{:.3} m", -v.si()))));
+                }
+                let sighted = place.key("bearing");
+                if let Some(b) = sighted.find(&steps.file.root).and_then(|n| Reader(n).quantity::<Angle>()) {
+                    let turned = (2.0 * bearing + 180.0 - b.si().to_degrees()).rem_euclid(360.0);
+                    sets.push((sighted, quote(&format!("{turned:.1} deg"))));
+                }
+            }
+            let faces = at.key("by").key("faces").at(0);
+            if let Some(x) = faces.find(&steps.file.root).and_then(|n| Reader(n).number()) {
+                sets.push((faces, format!("{:?}", -x + 0.0)));
+            }
+            for (path, ron) in sets {
+                let s = Splice::set(&steps.file.text, &steps.file.root, &path, &ron);
+                steps.then(s).ok_or_else(gone)?;
+            }
+        }
+        let mut ends: Vec<Path> = Vec::new();
+        for n in &own_legs {
+            let at = root.key("runs").key(image(n));
+            ends.extend([at.key("from"), at.key("to")]);
+            let through = at.key("through");
+            let count = through.find(&steps.file.root).map_or(0, |n| Reader(n).items().len());
+            ends.extend((0..count).map(|i| through.at(i)));
+        }
+        for path in ends {
+            let Some(name) = path.find(&steps.file.root).and_then(|n| Reader(n).text()) else { continue };
+            let s = Splice::set(&steps.file.text, &steps.file.root, &path, &quote(&image(&name)));
+            steps.then(s).ok_or_else(gone)?;
+        }
+        for (line, end) in lines {
+            let to = root.key("runs").key(&line).key("to");
+            let s = Splice::set(&steps.file.text, &steps.file.root, &to, &quote(&image(&end)));
+            steps.then(s).ok_or_else(gone)?;
+        }
+        let change = steps.change("mirror side A to side B".to_owned(), &self.selected);
+        self.change(change)
     }
 }

@@ -194,6 +194,8 @@ pub struct App {
     pub view: Option<View>,
     /// The last whole review.
     pub review: Option<Box<Review>>,
+    /// The review that later ones are held against.
+    pub baseline: Option<Box<Review>>,
     /// Number of the job whose review is shown.
     pub reviewed: u64,
     /// Number of the newest job.
@@ -249,6 +251,7 @@ impl App {
             solver: Err(Vec::new()),
             view: None,
             review: None,
+            baseline: None,
             reviewed: 0,
             wanted: 0,
             review_faults: Vec::new(),
@@ -449,6 +452,13 @@ impl App {
             return Some(Selected::Point(name.to_owned()));
         }
         self.file.plan.runs.contains_key(name).then(|| Selected::Run(name.to_owned()))
+    }
+
+    /// What a row's factor was in the baseline.
+    #[must_use]
+    pub fn factor_before(&self, row: &crate::review::Row) -> Option<f64> {
+        let before = self.baseline.as_ref()?;
+        before.rows.iter().find(|r| r.place == row.place && r.class == row.class).map(|r| r.factor)
     }
 
     /// Rows of the review that belong to what is selected, worst first.

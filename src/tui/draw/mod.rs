@@ -4,6 +4,7 @@ mod anchors;
 mod elevation;
 mod footer;
 mod header;
+mod influence;
 mod overlay;
 mod path;
 mod piece;
@@ -18,6 +19,7 @@ use ratatui::widgets::{Block, Paragraph};
 use super::layout::{SMALLEST, screen};
 use super::theme::Theme;
 use crate::app::{App, Pane};
+use crate::plan::Side;
 
 /// Where things were drawn, for the mouse.
 #[derive(Debug, Clone, Default)]
@@ -79,7 +81,7 @@ pub fn draw(frame: &mut Frame<'_>, app: &App) -> Hits {
     hits
 }
 
-/// Elevation above, the anchors from above below it.
+/// Elevation above, the anchors from above below it, and with room the selected run's influence line.
 fn drawing(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
     if app.solver.is_err() {
         let lines: Vec<Line<'_>> =
@@ -87,19 +89,19 @@ fn drawing(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
         frame.render_widget(Paragraph::new(lines), area);
         return;
     }
-    let upper = if area.height >= 16 { area.height / 2 } else { area.height.saturating_sub(7).max(area.height / 2) };
+    let strip = if area.height >= 22 { (area.height / 4).min(9) } else { 0 };
+    let rest = area.height - strip;
+    let upper = (rest + 1) / 2;
     let top = Rect { height: upper, ..area };
-    let bottom = Rect { y: area.y + upper, height: area.height - upper, ..area };
+    let bottom = Rect { y: area.y + upper, height: rest - upper, ..area };
     elevation::draw(frame, top, app, theme);
     let half = bottom.width / 2;
-    anchors::draw(frame, Rect { width: half, ..bottom }, app, theme, crate::plan::Side::A);
-    anchors::draw(
-        frame,
-        Rect { x: bottom.x + half, width: bottom.width - half, ..bottom },
-        app,
-        theme,
-        crate::plan::Side::B,
-    );
+    anchors::draw(frame, Rect { width: half, ..bottom }, app, theme, Side::A);
+    let right = Rect { x: bottom.x + half, width: bottom.width - half, ..bottom };
+    anchors::draw(frame, right, app, theme, Side::B);
+    if strip > 0 {
+        influence::draw(frame, Rect { y: area.y + rest, height: strip, ..area }, app, theme);
+    }
 }
 
 fn framed(frame: &mut Frame<'_>, area: Rect, pane: Pane, app: &App, theme: Theme) -> Rect {

@@ -51,7 +51,12 @@ fn line<'a>(app: &App, e: &Entry, here: bool, width: usize, theme: Theme) -> Lin
     let mut spans = vec![Span::styled(theme.text(&fit(&label, width.saturating_sub(numbers))), style)];
     match row {
         Some(r) => {
-            if bar_width > 0 {
+            if let (Some(before), true) = (app.factor_before(r), bar_width > 0) {
+                let change = r.factor - before;
+                let text =
+                    if change.is_finite() && change.abs() >= 0.05 { format!("{change:+.1}") } else { "=".to_owned() };
+                spans.push(Span::raw(format!("{text:>bar_width$} ")));
+            } else if bar_width > 0 {
                 spans.push(Span::styled(theme.text(&bar(r, bar_width)), theme.verdict(r.verdict)));
                 spans.push(Span::raw(" "));
             }

@@ -10,6 +10,7 @@ use super::{fit, window};
 use crate::app::{App, FormField, Pane, Selected};
 use crate::document::plain;
 use crate::document::schema::{Kind, Need};
+use crate::review::factor_text;
 use crate::sheets::{explain, wrap};
 use crate::tui::theme::Theme;
 use crate::units::{Dim, show};
@@ -83,6 +84,10 @@ fn reasons(app: &App, width: usize) -> Vec<(String, bool)> {
     let shown = if matches!(app.selected, Selected::Run(_)) { 1 } else { 4 };
     let stale = if app.fresh() { "" } else { "~ of the plan before: " };
     for r in rows.into_iter().take(shown) {
+        if let Some(before) = app.factor_before(r) {
+            let (was, is) = (factor_text(before), factor_text(r.factor));
+            out.push((format!("baseline {was}, now {is} of {} required", factor_text(r.required)), true));
+        }
         for (i, l) in explain(r, app.settings.system, width).lines().enumerate() {
             out.push((if i == 0 { format!("{stale}{l}") } else { l.to_owned() }, i == 0));
         }
