@@ -14,6 +14,7 @@ struct Terminal {
     output: Receiver<Vec<u8>>,
     screen: vt100::Parser,
     raw: Vec<u8>,
+    _state: tempfile::TempDir,
 }
 
 const PATIENCE: Duration = Duration::from_secs(20);
@@ -22,7 +23,10 @@ impl Terminal {
     fn start(args: &[&str], env: &[(&str, &str)]) -> Self {
         let size = PtySize { rows: 24, cols: 80, pixel_width: 0, pixel_height: 0 };
         let pty = native_pty_system().openpty(size).expect("a pseudo-terminal");
+        // Each session has a state folder of its own, unless the test brings one.
+        let state = tempfile::tempdir().expect("folder");
         let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_spanwright"));
+        command.env("XDG_STATE_HOME", state.path());
         command.args(args);
         command.env("TERM", "xterm-256color");
         for (k, v) in env {
@@ -41,7 +45,8 @@ impl Terminal {
                 }
             }
         });
-        Self { master: pty.master, child, writer, output, screen: vt100::Parser::new(24, 80, 0), raw: Vec::new() }
+        let screen = vt100::Parser::new(24, 80, 0);
+        Self { master: pty.master, child, writer, output, screen, raw: Vec::new(), _state: state }
     }
 
     fn take(&mut self, wait: Duration) -> bool {
@@ -154,6 +159,45 @@ fn a_signal_gives_the_terminal_back() {
         assert_eq!(t.end(), 143);
         t.given_back();
     }
+}
+
+/// A kill loses nothing: the next session offers the work.
+#[test]
+fn work_survives_a_kill() {
+    let state = tempfile::tempdir().expect("folder");
+    let env = [("XDG_STATE_HOME", state.path().to_str().expect("utf-8"))];
+    let mut t = Terminal::start(&[], &env);
+    t.wait_for("situations");
+    t.send("g\r\r\x1563 m\r");
+    t.wait_for("not saved");
+    t.take(Duration::from_millis(300));
+    t.child.kill().expect("killed");
+    t.end();
+    let mut t = Terminal::start(&[], &env);
+    t.wait_for("did not end tidily");
+    t.send("r");
+    t.wait_for("recovered");
+    t.send("qq");
+    assert_eq!(t.end(), 0);
+    let mut t = Terminal::start(&[], &env);
+    t.wait_for("situations");
+    assert!(!t.screen.screen().contents().contains("did not end tidily"), "given up, so forgotten");
+    t.send("q");
+    t.end();
+}
+
+/// Saving in another program shows here within a moment.
+#[test]
+fn a_change_by_another_program_is_read() {
+    let dir = tempfile::tempdir().expect("folder");
+    let path = dir.path().join("mine.ron");
+    std::fs::write(&path, spanwright::cli::DEMO).expect("written");
+    let mut t = Terminal::start(&[path.to_str().expect("utf-8")], &[]);
+    t.wait_for("situations");
+    std::fs::write(&path, spanwright::cli::DEMO.replace("Kestrel Gap", "Kestrel Gap again")).expect("written");
+    t.wait_for("Kestrel Gap again");
+    t.send("q");
+    assert_eq!(t.end(), 0);
 }
 
 #[test]

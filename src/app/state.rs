@@ -158,6 +158,8 @@ pub enum Overlay {
     Quit,
     /// The file has changed on disk.
     Changed,
+    /// Work was left by a session that did not end tidily: its text.
+    Recover(String),
     /// What has been said so far.
     Log(usize),
     /// What is wrong with the plan.
@@ -175,6 +177,10 @@ pub enum Effect {
     Suspend,
     /// Take or leave the mouse.
     Mouse(bool),
+    /// Keep this text where a kill cannot reach it.
+    Journal(Arc<PlanFile>),
+    /// Forget what was kept: all is saved, or given up.
+    Forget,
 }
 
 /// The workbench.
@@ -330,6 +336,9 @@ impl App {
         self.outline = outline(&self.file.plan, self.solver.as_ref().ok().map(|s| &s.rig));
         self.view = None;
         self.look();
+        if self.unsaved() {
+            self.effects.push(Effect::Journal(self.file.clone()));
+        }
         self.wanted += 1;
         self.review_faults.clear();
         match &self.solver {

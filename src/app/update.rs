@@ -33,9 +33,18 @@ impl App {
                         self.effects.push(Effect::Quit);
                     }
                 }
-                Key::Char('q') => self.effects.push(Effect::Quit),
+                Key::Char('q') => self.effects.extend([Effect::Forget, Effect::Quit]),
                 Key::Esc | Key::Char('n') => {}
                 _ => self.overlay = Some(Overlay::Quit),
+            },
+            Some(Overlay::Recover(text)) => match press.key {
+                Key::Char('r') => self.recover(text),
+                Key::Char('d') => {
+                    self.effects.push(Effect::Forget);
+                    self.say("what was left is dropped");
+                }
+                Key::Esc => self.say("what was left is kept until the next change"),
+                _ => self.overlay = Some(Overlay::Recover(text)),
             },
             Some(Overlay::Changed) => match press.key {
                 Key::Char('o') => self.write(true),
@@ -303,6 +312,7 @@ impl App {
         match save(&path, &self.file.text, self.on_disk.as_deref(), anyway) {
             Ok(()) => {
                 self.on_disk = Some(self.file.text.clone());
+                self.effects.push(Effect::Forget);
                 self.say(format!("saved {}", path.display()));
             }
             Err(SaveError::ChangedUnderneath) => {
@@ -310,6 +320,44 @@ impl App {
                 self.overlay = Some(Overlay::Changed);
             }
             Err(e) => self.refuse(format!("{e}; nothing was written, your work is still here")),
+        }
+    }
+
+    /// The file on disk was written by somebody: reads it when nothing is lost by that, asks otherwise.
+    pub fn touched(&mut self) {
+        let Some(path) = &self.path else { return };
+        let Ok(now) = std::fs::read_to_string(path) else {
+            self.refuse(format!("{} is gone or cannot be read; your work is still here", path.display()));
+            return;
+        };
+        if self.on_disk.as_deref() == Some(now.as_str()) {
+            return;
+        }
+        if self.unsaved() {
+            self.overlay = Some(Overlay::Changed);
+            self.dirty = true;
+        } else {
+            self.reload();
+        }
+    }
+
+    /// Offers what a session left that did not end tidily.
+    pub fn offer(&mut self, left: String) {
+        if left != self.file.text {
+            self.overlay = Some(Overlay::Recover(left));
+            self.dirty = true;
+        }
+    }
+
+    fn recover(&mut self, text: String) {
+        let splice = crate::document::Splice { at: 0, old: self.file.text.clone(), new: text };
+        let change = crate::plan::Change {
+            name: "recover unsaved work".to_owned(),
+            splices: vec![splice],
+            selected: self.selected.words(),
+        };
+        if let Some(text) = self.history.apply(&self.file.text, change) {
+            self.replace(text, "recovered; undo brings the file's version back".to_owned());
         }
     }
 

@@ -18,6 +18,7 @@
 mod draw;
 mod guard;
 mod input;
+mod journal;
 mod layout;
 mod theme;
 
@@ -25,7 +26,9 @@ use std::io::{IsTerminal as _, Write as _};
 use std::path::PathBuf;
 use std::process::ExitCode;
 use std::sync::mpsc::{Receiver, Sender, channel};
+use std::sync::{Arc, Mutex};
 use std::thread;
+use std::time::Duration;
 
 use color_eyre::eyre::{Result, WrapErr as _};
 use crossterm::event::{self, Event as TerminalEvent};
@@ -33,6 +36,7 @@ use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
 
 pub use draw::{Hits, draw};
+use journal::Journal;
 pub use layout::{SMALLEST, Screen, screen};
 
 use crate::app::{App, Effect, Job, JobDone, Settings};
@@ -42,6 +46,7 @@ use crate::plan::PlanFile;
 enum Event {
     Terminal(TerminalEvent),
     Reviewed(JobDone),
+    Touched,
     Signal,
 }
 
@@ -79,6 +84,12 @@ fn session(app: &mut App) -> Result<u8> {
     let (sender, events) = channel();
     let jobs = worker(sender.clone());
     read_input(sender.clone());
+    let watched = Arc::new(Mutex::new(app.path.clone()));
+    watch(sender.clone(), watched.clone());
+    let mut journal = Journal::of(app.path.as_deref());
+    if let Some(left) = journal.left() {
+        app.offer(left);
+    }
     read_signals(sender)?;
     let mut hits = Hits::default();
     // For the test that a panic gives the terminal back; not in released builds.
@@ -91,6 +102,19 @@ fn session(app: &mut App) -> Result<u8> {
                     let _ = jobs.send(job);
                 }
                 Effect::Quit => return Ok(0),
+                Effect::Journal(file) => {
+                    if let Err(e) = journal.write(&file.text) {
+                        app.refuse(format!("unsaved work cannot be kept against a kill: {e}"));
+                    }
+                }
+                Effect::Forget => {
+                    journal.clear();
+                    // A plan saved under a new name has a journal of its own from here.
+                    journal = Journal::of(app.path.as_deref());
+                    if let Ok(mut path) = watched.lock() {
+                        path.clone_from(&app.path);
+                    }
+                }
                 Effect::Mouse(on) => guard::mouse(on)?,
                 Effect::Suspend => {
                     guard::suspend(app.settings.mouse)?;
@@ -112,6 +136,7 @@ fn session(app: &mut App) -> Result<u8> {
             match e {
                 Event::Terminal(e) => input::handle(app, &hits, &e),
                 Event::Reviewed(done) => app.reviewed(done),
+                Event::Touched => app.touched(),
                 Event::Signal => return Ok(143),
             }
             event = events.try_recv().ok();
@@ -137,6 +162,27 @@ fn worker(sender: Sender<Event>) -> Sender<Job> {
         }
     });
     jobs
+}
+
+/// Notices that the plan's file was written by another program: one look a second at its time and size.
+fn watch(sender: Sender<Event>, path: Arc<Mutex<Option<PathBuf>>>) {
+    thread::spawn(move || {
+        let state = || {
+            let path = path.lock().ok()?.clone()?;
+            let meta = std::fs::metadata(&path).ok();
+            Some((path, meta.map(|m| (m.modified().ok(), m.len()))))
+        };
+        let mut last = state();
+        loop {
+            thread::sleep(Duration::from_secs(1));
+            let now = state();
+            let same_file = matches!((&now, &last), (Some(a), Some(b)) if a.0 == b.0);
+            if same_file && now != last && sender.send(Event::Touched).is_err() {
+                return;
+            }
+            last = now;
+        }
+    });
 }
 
 fn read_input(sender: Sender<Event>) {

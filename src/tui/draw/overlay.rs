@@ -35,6 +35,13 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
         Some(Overlay::Quit) => {
             ask(frame, area, "Unsaved work", &["s  save, then leave", "q  leave without saving", "esc  stay"], theme);
         }
+        Some(Overlay::Recover(_)) => ask(
+            frame,
+            area,
+            "Unsaved work of a session that did not end tidily",
+            &["r  recover it (undo brings the file's version back)", "d  drop it", "esc  decide later"],
+            theme,
+        ),
         Some(Overlay::Changed) => ask(
             frame,
             area,

@@ -1,0 +1,52 @@
+//! Keeps unsaved work where a kill cannot reach it: a copy of the plan's text in the user's state folder.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use sha2::{Digest, Sha256};
+
+/// The journal of one plan.
+#[derive(Debug)]
+pub(super) struct Journal {
+    file: Option<PathBuf>,
+}
+
+/// `$XDG_STATE_HOME/spanwright`, else `~/.local/state/spanwright`.
+fn folder() -> Option<PathBuf> {
+    let set = |k: &str| std::env::var_os(k).filter(|v| !v.is_empty()).map(PathBuf::from);
+    let state = set("XDG_STATE_HOME").or_else(|| Some(set("HOME")?.join(".local/state")))?;
+    Some(state.join("spanwright"))
+}
+
+impl Journal {
+    /// The journal of the plan at `path` (of the demo without one).
+    pub(super) fn of(path: Option<&Path>) -> Self {
+        let name = path.map_or_else(|| PathBuf::from("demo"), |p| fs::canonicalize(p).unwrap_or_else(|_| p.to_owned()));
+        let digest = Sha256::digest(name.as_os_str().as_encoded_bytes());
+        let short: String = digest[..8].iter().fold(String::new(), |out, b| out + &format!("{b:02x}"));
+        Self { file: folder().map(|f| f.join(format!("{short}.ron"))) }
+    }
+
+    /// What was left there by a session that did not end tidily.
+    pub(super) fn left(&self) -> Option<String> {
+        fs::read_to_string(self.file.as_ref()?).ok()
+    }
+
+    /// Writes the plan's text as it is now.
+    pub(super) fn write(&self, text: &str) -> std::io::Result<()> {
+        let Some(file) = &self.file else { return Ok(()) };
+        let Some(folder) = file.parent() else { return Ok(()) };
+        fs::create_dir_all(folder)?;
+        let new = file.with_extension("new");
+        fs::write(&new, text)?;
+        fs::rename(new, file)
+    }
+
+    /// Forgets it: the work is saved, or was given up.
+    pub(super) fn clear(&self) {
+        if let Some(f) = &self.file {
+            // It may never have been written.
+            let _ = fs::remove_file(f);
+        }
+    }
+}
