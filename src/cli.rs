@@ -4,14 +4,15 @@ use std::io::{IsTerminal as _, Write as _};
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use clap::{CommandFactory as _, Parser, Subcommand, ValueEnum};
+use clap::{CommandFactory as _, Parser, Subcommand};
 use color_eyre::eyre::{Result, WrapErr as _};
 
 use crate::document::Source;
 use crate::plan::PlanFile;
+use crate::plan::templates::{AnchorKind, Answers, plan_text};
 use crate::review::{self, Options, RULES, Review};
 use crate::sheets;
-use crate::units::System;
+use crate::units::{self, Dim, System};
 
 /// The embedded demo.
 pub const DEMO: &str = include_str!("../plans/kestrel-gap-62m.ron");
@@ -59,13 +60,35 @@ enum Command {
         #[arg(long, value_name = "NAME", conflicts_with_all = ["json", "md"])]
         why: Option<String>,
     },
-    /// Write a new plan to start from: a copy of a built-in one, with its comments.
+    /// Write a new plan from a few answers; what is not given is assumed, and says so in the plan.
     New {
         /// Where to write it; must not exist yet.
         path: PathBuf,
-        /// Which one to start from.
-        #[arg(long, value_enum, default_value_t = Start::Gap)]
-        from: Start,
+        /// What to call it.
+        #[arg(long, default_value = "New plan")]
+        title: String,
+        /// Horizontal distance, such as "50 m".
+        #[arg(long, default_value = "50 m", value_parser = length)]
+        span: f64,
+        /// B above A, such as "-2 m".
+        #[arg(long, default_value = "0 m", value_parser = length, allow_hyphen_values = true)]
+        rise: f64,
+        /// Anchor at A: two-bolts, three-bolts, three-bolts-sliding, four-bolts, one-tree, two-trees, boulder, threads,
+        /// deadmen or vehicles.
+        #[arg(long, default_value = "three-bolts", value_parser = anchor)]
+        anchor_a: AnchorKind,
+        /// Anchor at B.
+        #[arg(long, default_value = "two-trees", value_parser = anchor)]
+        anchor_b: AnchorKind,
+        /// Item of main and backup webbing.
+        #[arg(long, default_value = "webbing-polyester-sheathed-25")]
+        webbing: String,
+        /// Standing tension, such as "2 kN".
+        #[arg(long, default_value = "2 kN", value_parser = force)]
+        tension: f64,
+        /// The heaviest walker, such as "80 kg".
+        #[arg(long, default_value = "80 kg", value_parser = mass)]
+        walker: f64,
     },
     /// List the catalogue.
     Items {
@@ -85,14 +108,24 @@ enum Command {
     },
 }
 
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum Start {
-    /// A 62 m gap, bolts against trees.
-    Gap,
-    /// A 28 m nylon line on bolts.
-    Short,
-    /// A 410 m line in eight lengths.
-    Long,
+fn quantity(text: &str, dim: Dim) -> std::result::Result<f64, String> {
+    units::parse(text, dim).map_err(|e| format!("{e}; {}", e.help(dim)))
+}
+
+fn length(text: &str) -> std::result::Result<f64, String> {
+    quantity(text, Dim::Length)
+}
+
+fn force(text: &str) -> std::result::Result<f64, String> {
+    quantity(text, Dim::Force)
+}
+
+fn mass(text: &str) -> std::result::Result<f64, String> {
+    quantity(text, Dim::Mass)
+}
+
+fn anchor(text: &str) -> std::result::Result<AnchorKind, String> {
+    AnchorKind::from_name(text).ok_or_else(|| format!("known: {}", AnchorKind::ALL.map(AnchorKind::name).join(", ")))
 }
 
 /// Runs the program with the process's own arguments.
@@ -112,7 +145,18 @@ pub fn run() -> Result<ExitCode> {
             };
             check(&plans, format, all, why.as_deref(), system)
         }
-        Some(Command::New { path, from }) => new(&path, from),
+        Some(Command::New { path, title, span, rise, anchor_a, anchor_b, webbing, tension, walker }) => {
+            let answers = Answers {
+                title,
+                span_m: span,
+                rise_m: rise,
+                anchors: [anchor_a, anchor_b],
+                webbing,
+                standing_kn: tension / 1e3,
+                walker_kg: walker,
+            };
+            new(&path, &answers)
+        }
         Some(Command::Items { filter }) => print(&items(filter.as_deref(), system)),
         Some(Command::Rules) => print(&rules()),
         Some(Command::Schema) => print(&format!("{:#}\n", sheets::schema())),
@@ -237,12 +281,20 @@ fn check(plans: &[PathBuf], format: Format, all: bool, why: Option<&str>, system
     Ok(ExitCode::from(code))
 }
 
-fn new(path: &std::path::Path, from: Start) -> Result<ExitCode> {
-    let text = match from {
-        Start::Gap => DEMO,
-        Start::Short => include_str!("../plans/lantern-quarry-28m.ron"),
-        Start::Long => include_str!("../plans/heron-valley-410m.ron"),
-    };
+fn new(path: &std::path::Path, answers: &Answers) -> Result<ExitCode> {
+    let text = plan_text(answers);
+    // Refused before anything is written: a webbing that is none, a span of nothing.
+    match PlanFile::parse(&path.display().to_string(), text.clone()) {
+        Ok(f) if f.is_sound() => {}
+        Ok(f) => {
+            complain(&f.show_faults());
+            return Ok(ExitCode::from(2));
+        }
+        Err(e) => {
+            complain(&e.show(&path.display().to_string()));
+            return Ok(ExitCode::from(2));
+        }
+    }
     let mut file = match std::fs::OpenOptions::new().write(true).create_new(true).open(path) {
         Ok(f) => f,
         Err(e) => {

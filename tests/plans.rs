@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
+use spanwright::plan::templates::{AnchorKind, Answers, plan_text};
 use spanwright::plan::{PlanFile, describe};
 use spanwright::review::{Gravity, Options, Review, Verdict, review};
 
@@ -99,5 +100,48 @@ fn a_good_plan_is_left_in_peace() {
         let (_, r) = reviewed(name);
         let loud = r.findings.iter().filter(|f| f.gravity != Gravity::Note).count();
         assert!(loud <= 6, "{name}: {:#?}", r.findings);
+    }
+}
+
+/// What only the rigger can say: a new plan may ask for these, and for nothing else.
+const DECLARATIONS: &[&str] = &[
+    "span-not-measured",
+    "no-ground-profile",
+    "edges-padded",
+    "load-release",
+    "buddy-check",
+    "rescue",
+    "two-a-side",
+    "gates-closed",
+    "permit",
+    "unrated",
+    "one-tree",
+];
+
+#[test]
+fn every_template_is_clean_but_for_what_only_the_rigger_can_say() {
+    for kind in AnchorKind::ALL {
+        for rise_m in [0.0, 2.0] {
+            let answers = Answers { anchors: [kind, kind], rise_m, ..Answers::default() };
+            let name = format!("{} rise {rise_m}", kind.name());
+            let file = PlanFile::parse(&name, plan_text(&answers)).unwrap_or_else(|e| panic!("{}", e.show(&name)));
+            assert!(file.is_sound(), "{}", file.show_faults());
+            let r = review(&file, Options::default()).unwrap_or_else(|f| panic!("{name}: {f:#?}"));
+            assert!(r.unsolved.is_empty(), "{name}: {:?}", r.unsolved);
+            for row in &r.rows {
+                let unjudged = row.verdict == Verdict::Unrated && row.place.to_string().ends_with("anchor");
+                assert!(
+                    row.verdict == Verdict::Meets || unjudged,
+                    "{name}: {} {} of {} in {}",
+                    row.place,
+                    row.factor,
+                    row.required,
+                    row.case
+                );
+            }
+            for f in r.findings.iter().filter(|f| f.gravity != Gravity::Note) {
+                assert!(DECLARATIONS.contains(&f.rule), "{name}: {} {}: {}", f.rule, f.at, f.text);
+            }
+        }
     }
 }

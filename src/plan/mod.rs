@@ -10,6 +10,7 @@ mod history;
 mod model;
 mod read;
 mod save;
+pub mod templates;
 mod validate;
 
 pub use file::{BYTES_LIMIT, FORMAT, PlanFile, RUNS_LIMIT, ReadError};

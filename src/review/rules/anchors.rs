@@ -25,7 +25,9 @@ pub(super) const RULES: &[Rule] = &[
                     .filter(|h| !matches!(h, Hold::Edge { .. }))
                     .collect();
                 let bolts = holds.iter().filter(|h| matches!(h, Hold::Bolt { .. })).count();
-                if holds.len() == 1 || (bolts == holds.len() && bolts > 0 && bolts < 3) {
+                let thick = |h: &&Hold| matches!(h, Hold::Tree { diameter, .. } if diameter.si() >= 0.5);
+                let lone = holds.len() == 1 && !holds.iter().any(thick);
+                if lone || (bolts == holds.len() && bolts > 0 && bolts < 3) {
                     r.say(
                         format!("{side:?}"),
                         format!(
@@ -34,6 +36,31 @@ pub(super) const RULES: &[Rule] = &[
                             if holds.len() == 1 { "" } else { "s" }
                         ),
                     );
+                }
+            }
+        }
+    ),
+    rule!(
+        "one-tree",
+        Caution,
+        "a side hangs on one thick tree alone",
+        "it must be alive, rooted in soil, and slung low",
+        "a second tree behind it",
+        PRACTICE,
+        |c, r| {
+            for side in [Side::A, Side::B] {
+                let holds: Vec<_> = c
+                    .plan
+                    .points
+                    .iter()
+                    .filter(|(_, p)| p.side == side)
+                    .filter_map(|(n, p)| Some((n, p.hold()?)))
+                    .filter(|(_, h)| !matches!(h, Hold::Edge { .. }))
+                    .collect();
+                if let [(name, Hold::Tree { diameter, .. })] = holds[..]
+                    && diameter.si() >= 0.5
+                {
+                    r.say(name.clone(), format!("side {side:?} hangs on one tree of {}", m(diameter.si())));
                 }
             }
         }

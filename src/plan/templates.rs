@@ -1,0 +1,280 @@
+//! Whole plans from a few questions: anchors as riggers build them, a line, a backup, a leash. Everything that was not
+//! asked is an assumption, and says so in the plan's own text.
+
+use std::fmt::Write as _;
+
+use super::model::Side;
+
+/// An anchor as riggers build it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum AnchorKind {
+    /// Two bolts, legs cut to fit.
+    TwoBolts,
+    /// Three bolts, legs cut to fit.
+    ThreeBolts,
+    /// Three bolts, one sling that adjusts itself.
+    ThreeBoltsSliding,
+    /// Four bolts in two tiers.
+    FourBolts,
+    /// One thick tree.
+    OneTree,
+    /// Two trees.
+    TwoTrees,
+    /// A boulder and a bolt behind it.
+    Boulder,
+    /// Two threads.
+    Threads,
+    /// Two deadmen.
+    Deadmen,
+    /// Three vehicles.
+    Vehicles,
+}
+
+impl AnchorKind {
+    /// All of them.
+    pub const ALL: [Self; 10] = [
+        Self::TwoBolts,
+        Self::ThreeBolts,
+        Self::ThreeBoltsSliding,
+        Self::FourBolts,
+        Self::OneTree,
+        Self::TwoTrees,
+        Self::Boulder,
+        Self::Threads,
+        Self::Deadmen,
+        Self::Vehicles,
+    ];
+
+    /// Its name for people and on the command line.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::TwoBolts => "two-bolts",
+            Self::ThreeBolts => "three-bolts",
+            Self::ThreeBoltsSliding => "three-bolts-sliding",
+            Self::FourBolts => "four-bolts",
+            Self::OneTree => "one-tree",
+            Self::TwoTrees => "two-trees",
+            Self::Boulder => "boulder",
+            Self::Threads => "threads",
+            Self::Deadmen => "deadmen",
+            Self::Vehicles => "vehicles",
+        }
+    }
+
+    /// What it is.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::TwoBolts => "two bolts, legs cut to fit; a third bolt for the backup",
+            Self::ThreeBolts => "three bolts, legs cut to fit; a fourth bolt for the backup",
+            Self::ThreeBoltsSliding => "three bolts, one rope that adjusts itself; a fourth bolt for the backup",
+            Self::FourBolts => "four bolts in two tiers; a fifth bolt for the backup",
+            Self::OneTree => "one thick tree, main and backup slung apart",
+            Self::TwoTrees => "two trees; the backup on a third",
+            Self::Boulder => "a boulder, and a bolt behind it for the backup",
+            Self::Threads => "two threads; the backup on a third",
+            Self::Deadmen => "two deadmen; the backup on a third",
+            Self::Vehicles => "two vehicles; the backup on a third",
+        }
+    }
+
+    /// From its name.
+    #[must_use]
+    pub fn from_name(name: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|k| k.name() == name)
+    }
+}
+
+/// The answers a plan is made from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Answers {
+    /// What to call it.
+    pub title: String,
+    /// Horizontal distance, m.
+    pub span_m: f64,
+    /// B above A, m.
+    pub rise_m: f64,
+    /// Anchors at A and B.
+    pub anchors: [AnchorKind; 2],
+    /// Item of the webbing.
+    pub webbing: String,
+    /// Standing tension, kN.
+    pub standing_kn: f64,
+    /// Walker, kg.
+    pub walker_kg: f64,
+}
+
+impl Default for Answers {
+    fn default() -> Self {
+        Self {
+            title: "New plan".to_owned(),
+            span_m: 50.0,
+            rise_m: 0.0,
+            anchors: [AnchorKind::ThreeBolts, AnchorKind::TwoTrees],
+            webbing: "webbing-polyester-sheathed-25".to_owned(),
+            standing_kn: 2.0,
+            walker_kg: 80.0,
+        }
+    }
+}
+
+const SPLICED: &str = "ends: (Spliced(thimble: true), Spliced())";
+
+struct Built {
+    points: String,
+    runs: String,
+}
+
+impl Built {
+    fn point(&mut self, text: &str) {
+        let _ = writeln!(self.points, "        {text}");
+    }
+
+    fn run(&mut self, text: &str) {
+        let _ = writeln!(self.runs, "        {text}");
+    }
+}
+
+fn side_of(b: &mut Built, side: Side, kind: AnchorKind, slope: f64) {
+    let s = format!("{side:?}");
+    // Behind A is towards smaller x; the line's slope is carried on behind it, so that legs and line pull straight.
+    let sign = if side == Side::A { -1.0 } else { 1.0 };
+    let place = |back: f64, aside: f64| {
+        format!("(\"{:.2} m\", \"{aside:.2} m\", \"{:.2} m\")", sign * back, sign * back * slope)
+    };
+    let fixed = |b: &mut Built, name: &str, back: f64, aside: f64, by: &str| {
+        b.point(&format!(
+            "\"{s} {name}\": Fixed(side: {s}, at: {}, by: {by}, note: \"place assumed\"),",
+            place(back, aside)
+        ));
+    };
+    let bolt = "Bolt(item: \"bolt-glued-12\", faces: (0.0, 0.0, 1.0))";
+    let leg = |b: &mut Built, name: &str, from: &str, to: &str, first: &str| {
+        b.run(&format!(
+            "\"{s} {name}\": Run(from: \"{s} {from}\", to: \"{s} {to}\", parts: [{first}, Part(item: \"hmpe-8\", length: Fit(), {SPLICED})]),"
+        ));
+    };
+    let link = "Part(item: \"quick-link-12\")";
+    let slung = |around: f64| {
+        format!(
+            "Part(item: \"round-sling-2t\", length: \"{:.1} m\", hitch: Basket), Part(item: \"bow-shackle-3t\")",
+            around
+        )
+    };
+    b.point(&format!("\"{s} master\": Free(side: {s}, near: {}, hardware: \"master-ring\"),", place(0.0, 0.0)));
+    b.point(&format!(
+        "\"{s} backup master\": Free(side: {s}, near: {}, hardware: \"bow-shackle-5t\"),",
+        place(0.4, 0.0)
+    ));
+    match kind {
+        AnchorKind::TwoBolts | AnchorKind::ThreeBolts | AnchorKind::ThreeBoltsSliding => {
+            let spots: &[(f64, f64)] = if kind == AnchorKind::TwoBolts {
+                &[(3.0, 0.8), (3.0, -0.8)]
+            } else {
+                &[(3.0, 1.0), (3.2, 0.0), (3.0, -1.0)]
+            };
+            for (i, (back, aside)) in spots.iter().enumerate() {
+                fixed(b, &format!("bolt {}", i + 1), *back, *aside, bolt);
+            }
+            if kind == AnchorKind::ThreeBoltsSliding {
+                let over = (1..=3).map(|i| format!("\"{s} bolt {i}\", \"{s} master\"")).collect::<Vec<_>>().join(", ");
+                b.run(&format!(
+                    "\"{s} fan\": Loop(through: [{over}], parts: [Part(item: \"static-rope-11\", length: Fit(tolerance: \"50 mm\"), ends: (Knotted(knot: \"double-fisherman\"), Knotted(knot: \"double-fisherman\")))]),"
+                ));
+            } else {
+                for i in 1..=spots.len() {
+                    leg(b, &format!("leg {i}"), &format!("bolt {i}"), "master", link);
+                }
+            }
+            fixed(b, "backup bolt", 4.2, 0.3, bolt);
+            leg(b, "backup leg 1", "backup bolt", "backup master", link);
+            leg(b, "backup leg 2", "bolt 1", "backup master", link);
+        }
+        AnchorKind::FourBolts => {
+            for (i, aside) in [1.4, 0.5, -0.5, -1.4].into_iter().enumerate() {
+                fixed(b, &format!("bolt {}", i + 1), 4.0, aside, bolt);
+            }
+            for (name, aside) in [("left", 0.5), ("right", -0.5)] {
+                b.point(&format!(
+                    "\"{s} {name}\": Free(side: {s}, near: {}, hardware: \"bow-shackle-5t\"),",
+                    place(1.6, aside)
+                ));
+            }
+            for (i, to) in ["left", "left", "right", "right"].into_iter().enumerate() {
+                leg(b, &format!("leg {}", i + 1), &format!("bolt {}", i + 1), to, link);
+            }
+            for name in ["left", "right"] {
+                b.run(&format!(
+                    "\"{s} {name} upper\": Run(from: \"{s} {name}\", to: \"{s} master\", parts: [Part(item: \"round-sling-2t\", length: Fit())]),"
+                ));
+            }
+            fixed(b, "backup bolt", 5.4, 0.2, bolt);
+            leg(b, "backup leg 1", "backup bolt", "backup master", link);
+            leg(b, "backup leg 2", "bolt 2", "backup master", link);
+        }
+        AnchorKind::OneTree => {
+            fixed(b, "tree", 4.0, 0.0, "Tree(diameter: \"60 cm\", slung_at: \"0.4 m\")");
+            leg(b, "leg 1", "tree", "master", &slung(3.0));
+            leg(b, "backup leg", "tree", "backup master", &slung(3.5));
+        }
+        AnchorKind::Boulder => {
+            fixed(b, "boulder", 4.0, 0.0, "Boulder(diameter: \"1 m\")");
+            fixed(b, "backup bolt", 6.0, 0.2, bolt);
+            leg(b, "leg 1", "boulder", "master", &slung(4.5));
+            leg(b, "backup leg", "backup bolt", "backup master", link);
+        }
+        AnchorKind::TwoTrees | AnchorKind::Threads | AnchorKind::Deadmen | AnchorKind::Vehicles => {
+            let (name, by) = match kind {
+                AnchorKind::TwoTrees => ("tree", "Tree(diameter: \"50 cm\", slung_at: \"0.4 m\")"),
+                AnchorKind::Threads => ("thread", "Thread(diameter: \"40 cm\")"),
+                AnchorKind::Deadmen => ("deadman", "Deadman(diameter: \"30 cm\")"),
+                _ => ("vehicle", "Vehicle(diameter: \"20 cm\")"),
+            };
+            for (i, (back, aside)) in [(5.0, 1.2), (5.0, -1.2), (6.5, 0.1)].into_iter().enumerate() {
+                fixed(b, &format!("{name} {}", i + 1), back, aside, by);
+            }
+            for i in 1..=2 {
+                leg(b, &format!("leg {i}"), &format!("{name} {i}"), "master", &slung(3.0));
+            }
+            leg(b, "backup leg", &format!("{name} 3"), "backup master", &slung(3.5));
+        }
+    }
+}
+
+/// The text of a plan.
+#[must_use]
+pub fn plan_text(a: &Answers) -> String {
+    let mut b = Built { points: String::new(), runs: String::new() };
+    let slope = a.rise_m / a.span_m;
+    for (side, kind) in [Side::A, Side::B].into_iter().zip(a.anchors) {
+        side_of(&mut b, side, kind, slope);
+    }
+    let title = a.title.replace(['\\', '"'], "");
+    format!(
+        "// Made from a few answers. What was not asked is assumed: places of anchors, sizes of trees and blocks, tails,\n\
+         // the weather. Measure, correct, and declare what no geometry shows.\n\
+         Plan(\n    format: 1,\n    title: \"{title}\",\n    site: Site(span: \"{} m\", height_difference: \"{} m\"),\n    \
+         people: People(walkers: [\"{} kg\"], leash: \"leash\"),\n    \
+         factors: Factors(working: 5.0, fall: 3.0, failure: 2.0, by_kind: {{Anchor: (working: 3.0, failure: 2.0)}}),\n    \
+         points: {{\n{}    }},\n    runs: {{\n{}\
+         \x20       \"main\": Run(role: Main, from: \"A master\", to: \"B master\", parts: [\n\
+         \x20           Part(item: \"bow-shackle-3t\"),\n            Part(item: \"webbing-lock\"),\n\
+         \x20           Part(item: \"{w}\", length: Solve(standing: \"{t} kN\", at: A), ends: (Locked(tail: \"1 m\"), Locked(tail: \"1 m\"))),\n\
+         \x20           Part(item: \"webbing-lock\"),\n            Part(item: \"bow-shackle-3t\"),\n        ]),\n\
+         \x20       \"backup\": Run(role: Backup(of: \"main\", excess: \"5 %\", connected: AtEnds), from: \"A backup master\", to: \"B backup master\", parts: [\n\
+         \x20           Part(item: \"webbing-lock\"),\n\
+         \x20           Part(item: \"{w}\", ends: (Locked(tail: \"1 m\"), Locked(tail: \"1 m\"))),\n\
+         \x20           Part(item: \"webbing-lock\"),\n        ]),\n\
+         \x20       \"leash\": Run(role: Leash, parts: [\n\
+         \x20           Part(item: \"leash-dynamic\", length: \"1.4 m\", ends: (Knotted(knot: \"figure-eight\"), Knotted(knot: \"figure-eight\"))),\n\
+         \x20           Part(item: \"leash-ring\"),\n            Part(item: \"leash-ring\"),\n        ]),\n    }},\n    declared: {{}},\n)\n",
+        a.span_m,
+        a.rise_m,
+        a.walker_kg,
+        b.points,
+        b.runs,
+        w = a.webbing,
+        t = a.standing_kn
+    )
+}
