@@ -200,6 +200,36 @@ fn a_baseline_shows_what_a_change_does() {
     insta::assert_snapshot!(screen);
 }
 
+/// From nothing to a solved rig: eight answers, most of them a return.
+#[test]
+fn a_new_plan_from_eight_questions() {
+    let mut s = demo(120, 40);
+    s.keys("N ctrl-u");
+    s.type_text("Finch Ledge");
+    s.keys("enter ctrl-u");
+    s.type_text("48 m");
+    s.keys("enter enter");
+    insta::assert_snapshot!("new_plan_anchor", s.screen());
+    s.type_text("four");
+    s.keys("enter");
+    s.type_text("two-tr");
+    s.keys("enter enter enter");
+    s.keys("ctrl-u");
+    s.type_text("72 furlongs");
+    s.keys("enter");
+    assert!(s.screen().contains("is not a unit of mass"), "{}", s.screen());
+    s.keys("ctrl-u");
+    s.type_text("72 kg");
+    s.keys("enter");
+    let plan = &s.app.file.plan;
+    assert_eq!(plan.title, "Finch Ledge");
+    assert!(plan.points.contains_key("A left") && plan.points.contains_key("B tree 3"));
+    let r = s.app.review.as_ref().expect("reviewed");
+    assert!(r.unsolved.is_empty() && r.cases.len() > 50);
+    assert!(s.app.unsaved() && s.app.path.is_none());
+    insta::assert_snapshot!("new_plan", s.screen());
+}
+
 #[test]
 fn leaving_with_unsaved_work_asks() {
     let mut s = demo(80, 24);

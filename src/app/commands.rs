@@ -491,6 +491,15 @@ pub const COMMANDS: &[Command] = &[
         always,
         palette
     ),
+    command!(
+        "new",
+        "new plan",
+        ["N"],
+        Anywhere,
+        "make a whole plan from eight questions; undo brings this one back",
+        always,
+        |a| a.ask(super::fresh::Question::Title, crate::plan::templates::Answers::default())
+    ),
     command!("save", "save", ["s", "ctrl-s"], Anywhere, "save the plan", always, App::save),
     command!("save-as", "save as", ["S"], Anywhere, "save the plan under another name", always, |a| {
         let text = a.path.as_ref().map_or("plan.ron".to_owned(), |p| p.display().to_string());

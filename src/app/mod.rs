@@ -5,6 +5,7 @@
 mod commands;
 mod edits;
 mod form;
+mod fresh;
 mod jobs;
 mod keys;
 mod outline;
@@ -14,6 +15,7 @@ mod view;
 
 pub use commands::{COMMANDS, Command, Where};
 pub use form::{FormField, fields_of, item_rows};
+pub use fresh::Question;
 pub use jobs::{Job, JobDone};
 pub use keys::{Key, Press};
 pub use outline::{Entry, Selected, outline};

@@ -4,10 +4,12 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use super::form::{FormField, fields_of};
+use super::fresh::Question;
 use super::jobs::{Job, JobDone};
 use super::outline::{Entry, Selected, outline};
 use super::view::{Situation, View};
 use crate::document::Diagnostic;
+use crate::plan::templates::Answers;
 use crate::plan::{Change, History, PlanFile};
 use crate::review::{Gravity, Place, Review, Solver, Verdict, in_view};
 use crate::units::System;
@@ -81,6 +83,8 @@ pub enum PromptUse {
     SaveAs,
     /// What to look for.
     Find,
+    /// An answer for a new plan.
+    New(Question, Answers),
 }
 
 /// A line being typed.
@@ -113,6 +117,8 @@ pub enum PickerUse {
     AddPoint,
     /// A command.
     Command,
+    /// An answer for a new plan.
+    New(Question, Answers),
 }
 
 /// A list to pick from.
@@ -131,17 +137,14 @@ pub struct Picker {
 }
 
 impl Picker {
-    /// Rows that match what has been typed: every word of it must be in the row.
+    /// Rows that match what has been typed: every word of it must be in the row; those whose name holds them come first.
     #[must_use]
     pub fn matching(&self) -> Vec<&(String, String, String)> {
         let words: Vec<String> = self.filter.to_lowercase().split_whitespace().map(str::to_owned).collect();
-        self.rows
-            .iter()
-            .filter(|(a, _, c)| {
-                let hay = format!("{a} {c}").to_lowercase();
-                words.iter().all(|w| hay.contains(w))
-            })
-            .collect()
+        let holds = |text: &str| words.iter().all(|w| text.contains(w));
+        let mut rows: Vec<_> = self.rows.iter().filter(|(a, _, c)| holds(&format!("{a} {c}").to_lowercase())).collect();
+        rows.sort_by_key(|(a, ..)| !holds(&a.to_lowercase()));
+        rows
     }
 }
 

@@ -139,6 +139,7 @@ impl App {
                 Ok(())
             }
             PromptUse::Find => self.find(&text),
+            PromptUse::New(question, answers) => self.answer(question, answers, &text),
         };
         if let Err(why) = result {
             p.refusal = Some(why);
@@ -216,6 +217,7 @@ impl App {
                 let name = format!("{} of {}: {}", f.name, self.selected.words(), row.0);
                 self.set(&f.path, &row.1, name)
             }
+            PickerUse::New(question, answers) => self.answer(*question, answers.clone(), &row.0),
             PickerUse::AddPart => self.add_part(&row.0),
             PickerUse::AddPoint => self.add_point(&row.0),
             PickerUse::RunFrom => {

@@ -141,7 +141,7 @@ fn side_of(b: &mut Built, side: Side, kind: AnchorKind, slope: f64) {
     // Behind A is towards smaller x; the line's slope is carried on behind it, so that legs and line pull straight.
     let sign = if side == Side::A { -1.0 } else { 1.0 };
     let place = |back: f64, aside: f64| {
-        format!("(\"{:.2} m\", \"{aside:.2} m\", \"{:.2} m\")", sign * back, sign * back * slope)
+        format!("(\"{:.2} m\", \"{aside:.2} m\", \"{:.2} m\")", sign * back + 0.0, sign * back * slope + 0.0)
     };
     let fixed = |b: &mut Built, name: &str, back: f64, aside: f64, by: &str| {
         b.point(&format!(
@@ -158,8 +158,7 @@ fn side_of(b: &mut Built, side: Side, kind: AnchorKind, slope: f64) {
     let link = "Part(item: \"quick-link-12\")";
     let slung = |around: f64| {
         format!(
-            "Part(item: \"round-sling-2t\", length: \"{:.1} m\", hitch: Basket), Part(item: \"bow-shackle-3t\")",
-            around
+            "Part(item: \"round-sling-2t\", length: \"{around:.1} m\", hitch: Basket), Part(item: \"bow-shackle-3t\")"
         )
     };
     b.point(&format!("\"{s} master\": Free(side: {s}, near: {}, hardware: \"master-ring\"),", place(0.0, 0.0)));

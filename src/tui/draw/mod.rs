@@ -91,7 +91,7 @@ fn drawing(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
     }
     let strip = if area.height >= 22 { (area.height / 4).min(9) } else { 0 };
     let rest = area.height - strip;
-    let upper = (rest + 1) / 2;
+    let upper = rest.div_ceil(2);
     let top = Rect { height: upper, ..area };
     let bottom = Rect { y: area.y + upper, height: rest - upper, ..area };
     elevation::draw(frame, top, app, theme);
