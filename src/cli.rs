@@ -7,7 +7,7 @@ use std::process::ExitCode;
 use clap::{CommandFactory as _, Parser, Subcommand};
 use color_eyre::eyre::{Result, WrapErr as _};
 
-use crate::document::Source;
+use crate::document::{Source, plain};
 use crate::plan::PlanFile;
 use crate::plan::templates::{AnchorKind, Answers, plan_text};
 use crate::review::{self, Options, RULES, Review};
@@ -249,7 +249,8 @@ fn check(plans: &[PathBuf], format: Format, all: bool, why: Option<&str>, system
         if let Some(name) = why {
             let rows: Vec<_> = review.rows.iter().filter(|r| r.place.name() == name).collect();
             if rows.is_empty() {
-                complain(&format!("error: {}: nothing that is judged is called “{name}”\n", path.display()));
+                complain(&plain(&format!("error: {}: nothing that is judged is called “{name}”", path.display())));
+                complain("\n");
                 code = 2;
             }
             for r in rows {

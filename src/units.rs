@@ -214,11 +214,13 @@ impl UnitError {
     pub fn help(&self, dim: Dim) -> String {
         let units: Vec<_> = dim.symbols().collect();
         match self {
+            Self::UnknownUnit(u, _) if u.starts_with(',') => "decimals are parted by a point, not a comma".to_owned(),
             Self::UnknownUnit(u, _) => {
                 let near = UNITS
                     .iter()
                     .filter(|c| c.dim == dim)
-                    .find(|c| c.symbol.eq_ignore_ascii_case(u) || strsim::levenshtein(c.symbol, u) == 1);
+                    .filter(|c| c.symbol.eq_ignore_ascii_case(u) || strsim::levenshtein(c.symbol, u) == 1)
+                    .min_by_key(|c| (!c.symbol.eq_ignore_ascii_case(u), c.symbol.len().abs_diff(u.len())));
                 near.map_or_else(
                     || format!("units of {}: {}", dim.name(), units.join(", ")),
                     |c| format!("did you mean {}? Units of {}: {}", c.symbol, dim.name(), units.join(", ")),

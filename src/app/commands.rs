@@ -498,7 +498,7 @@ pub const COMMANDS: &[Command] = &[
         Anywhere,
         "make a whole plan from eight questions; undo brings this one back",
         always,
-        |a| a.ask(super::fresh::Question::Title, crate::plan::templates::Answers::default())
+        |a| a.ask(super::fresh::Question::Title, &crate::plan::templates::Answers::default())
     ),
     command!("save", "save", ["s", "ctrl-s"], Anywhere, "save the plan", always, App::save),
     command!("save-as", "save as", ["S"], Anywhere, "save the plan under another name", always, |a| {

@@ -40,7 +40,7 @@ const ORDER: [Question; 8] = [
 
 impl App {
     /// Asks one question of a new plan.
-    pub(super) fn ask(&mut self, question: Question, answers: Answers) {
+    pub(super) fn ask(&mut self, question: Question, answers: &Answers) {
         let n = ORDER.iter().position(|q| *q == question).unwrap_or(0) + 1;
         let head = format!("New plan, {n} of {}", ORDER.len());
         let typed = |label: &str, text: String| {
@@ -116,7 +116,7 @@ impl App {
         let next = ORDER.iter().position(|q| *q == question).and_then(|i| ORDER.get(i + 1));
         match next {
             Some(q) => {
-                self.ask(*q, a);
+                self.ask(*q, &a);
                 Ok(())
             }
             None => self.start(&a),

@@ -2,11 +2,11 @@
 
 use std::collections::HashSet;
 
-use super::diagnostic::{Diagnostic, did_you_mean};
+use super::diagnostic::{Diagnostic, did_you_mean, misleads};
 use super::path::Path;
 use super::scan::{Body, Entry, Node};
 use super::schema::{Field, Form, FormBody, Keys, Kind, Need, Range, Slot};
-use crate::units;
+use crate::units::{self, Dim};
 
 /// Every fault of `node` as a value of `kind`, in the order of the text.
 #[must_use]
@@ -21,6 +21,9 @@ fn value(node: &Node, kind: &Kind, path: &Path, out: &mut Vec<Diagnostic>) {
     let wrong = || fault(format!("a {} belongs here, not {}", kind.describe(), called(node)));
     match (kind, &node.body) {
         (Kind::Quantity(dim, range), Body::Text(text)) => match units::parse(text, *dim) {
+            Ok(v) if *dim == Dim::Temperature && v <= 0.0 => {
+                out.push(fault("there is nothing colder than -273 degC".to_owned()));
+            }
             Ok(v) => out.extend(in_range(v, *range).err().map(|m| fault(format!("{} {m}", dim.name())))),
             Err(e) => out.push(fault(e.to_string()).help(e.help(*dim))),
         },
@@ -32,7 +35,9 @@ fn value(node: &Node, kind: &Kind, path: &Path, out: &mut Vec<Diagnostic>) {
             )));
         }
         (Kind::Number(range), Body::Number(n)) => {
-            out.extend(in_range(*n, *range).err().map(|m| fault(format!("the number {m}"))));
+            let large = n.is_finite() && n.abs() > 1e6;
+            let wrong = if large { Some("is too large to be meant") } else { in_range(*n, *range).err() };
+            out.extend(wrong.map(|m| fault(format!("the number {m}"))));
         }
         (Kind::Whole, Body::Number(n)) => {
             if n.fract() != 0.0 || *n < 0.0 || *n > 1e6 {
@@ -57,7 +62,7 @@ fn value(node: &Node, kind: &Kind, path: &Path, out: &mut Vec<Diagnostic>) {
             }
         }
         (Kind::Map(keys, inner), Body::Map(entries)) => {
-            duplicates(entries, path, out);
+            duplicates(entries, path, "give one of them another name", out);
             for e in entries {
                 let at = path.key(&e.key);
                 key(e, *keys, &at, out);
@@ -71,10 +76,9 @@ fn value(node: &Node, kind: &Kind, path: &Path, out: &mut Vec<Diagnostic>) {
     }
 }
 
-/// Characters that could drive a terminal or turn the reading direction.
+/// In a text of the plan, a line break is no harm.
 fn forbidden(c: char) -> bool {
-    (c.is_control() && c != '\n')
-        || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+    c != '\n' && misleads(c)
 }
 
 fn in_range(v: f64, range: Range) -> Result<(), &'static str> {
@@ -82,7 +86,7 @@ fn in_range(v: f64, range: Range) -> Result<(), &'static str> {
         return Err("is not finite");
     }
     match range {
-        Range::Any if v.abs() > 1e9 => Err("is too large to be meant"),
+        Range::Place if !(0.0..=1.0).contains(&v) => Err("must be from 0 to 1"),
         Range::NotNegative if v < 0.0 => Err("cannot be negative"),
         Range::Positive if v <= 0.0 => Err("must be more than zero"),
         Range::Share if !(v > 0.0 && v <= 1.0) => Err("must be above 0 and at most 1"),
@@ -131,13 +135,13 @@ pub(super) fn instead<'a>(word: &str, known: impl Iterator<Item = &'a str> + Clo
     did_you_mean(word, known).map_or_else(|| all.clone(), |w| format!("did you mean {w}? {all}"))
 }
 
-fn duplicates(entries: &[Entry], path: &Path, out: &mut Vec<Diagnostic>) {
+fn duplicates(entries: &[Entry], path: &Path, help: &str, out: &mut Vec<Diagnostic>) {
     let mut seen = HashSet::new();
     for e in entries {
         if !seen.insert(e.key.as_str()) {
             out.push(
                 Diagnostic::error(path.key(&e.key), e.key_span.clone(), format!("“{}” is here twice", e.key))
-                    .help("give one of them another name"),
+                    .help(help),
             );
         }
     }
@@ -206,7 +210,7 @@ fn fields(node: &Node, known: &[Field], name: &str, path: &Path, out: &mut Vec<D
         Body::Fields(e) => e,
         _ => &none,
     };
-    duplicates(entries, path, out);
+    duplicates(entries, path, "leave one of them out", out);
     for e in entries {
         match known.iter().find(|f| f.name == e.key) {
             Some(f) => value(&e.value, &f.kind, &path.key(&e.key), out),

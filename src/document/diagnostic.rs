@@ -74,7 +74,7 @@ impl Source<'_> {
         let head: String = text.chars().take(column - 1).collect();
         // Long lines are cut to a window around the place.
         let skip = head.chars().count().saturating_sub(60);
-        let clean = |s: &str| s.chars().map(|c| if c.is_control() { ' ' } else { c }).collect::<String>();
+        let clean = |s: &str| plain(&s.replace('\t', " "));
         let shown = clean(&text.chars().skip(skip).take(100).collect::<String>());
         let indent = clean(&head.chars().skip(skip).collect::<String>()).width();
         let here = self.text.get(d.span.clone()).unwrap_or("");
@@ -85,7 +85,7 @@ impl Source<'_> {
         };
         let gutter = line.to_string().len();
         let mut out = format!("{severity}: {}\n", plain(&d.message));
-        out += &format!("{:gutter$}--> {}:{line}:{column}", "", self.name);
+        out += &format!("{:gutter$}--> {}:{line}:{column}", "", plain(self.name));
         let path = d.path.to_string();
         if !path.is_empty() {
             out += &format!("  {}", plain(&path));
@@ -99,20 +99,17 @@ impl Source<'_> {
     }
 }
 
-/// Text without control characters, which could drive a terminal, or direction marks, which could mislead its reader.
+/// Characters that could drive a terminal, turn the reading direction, or hide.
+#[must_use]
+pub(super) fn misleads(c: char) -> bool {
+    c.is_control()
+        || matches!(c, '\u{61c}' | '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2060}'..='\u{2069}' | '\u{feff}')
+}
+
+/// Text without such characters.
 #[must_use]
 pub fn plain(text: &str) -> String {
-    text.chars()
-        .map(|c| {
-            if c.is_control()
-                || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
-            {
-                '·'
-            } else {
-                c
-            }
-        })
-        .collect()
+    text.chars().map(|c| if misleads(c) { '·' } else { c }).collect()
 }
 
 /// The word of `from` that `word` was probably meant to be.

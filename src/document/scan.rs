@@ -57,8 +57,14 @@ const DEEPEST: usize = 64;
 pub fn scan(text: &str) -> Result<Node, Diagnostic> {
     if let Err(e) = ron::from_str::<serde::de::IgnoredAny>(text) {
         let at = offset(text, e.span.start.line, e.span.start.col);
-        let mut d = Diagnostic::error(Path::root(), at..at + 1, format!("not RON: {}", e.code));
-        d.help = Some("every bracket closed, a comma between entries, text in double quotes".to_owned());
+        let deep = matches!(e.code, ron::Error::ExceededRecursionLimit);
+        let (message, help) = if deep {
+            ("nested too deeply".to_owned(), "a plan needs no more than a dozen brackets inside each other")
+        } else {
+            (format!("not RON: {}", e.code), "every bracket closed, a comma between entries, text in double quotes")
+        };
+        let mut d = Diagnostic::error(Path::root(), at..at + 1, message);
+        d.help = Some(help.to_owned());
         return Err(d);
     }
     let mut s = Scanner { text, at: 0, depth: 0 };

@@ -40,6 +40,8 @@ pub enum Range {
     Positive,
     /// More than zero, at most one.
     Share,
+    /// From zero to one.
+    Place,
 }
 
 /// What a name refers to.

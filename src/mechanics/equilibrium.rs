@@ -69,7 +69,7 @@ impl Solution {
     }
 }
 
-const STEPS: usize = 200;
+const STEPS: usize = 120;
 /// Forces balance to this share of the largest tension.
 const BALANCED: f64 = 1e-9;
 /// What a stalled solve may leave and still count as balanced: rounding on stiff parts far from the origin.

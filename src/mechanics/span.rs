@@ -62,6 +62,9 @@ const GAUSS_12: [(f64, f64); 6] = [
     (0.981_560_634_246_719_3, 0.047_175_336_386_511_83),
 ];
 
+/// Most times a line is looked at in one solve.
+const MOST_LOOKS: usize = 200;
+
 struct Sum {
     reach: DVec3,
     psi: f64,
@@ -280,9 +283,10 @@ pub fn solve(zones: &[Zone], chord: DVec3, start: DVec3) -> SpanSolution {
     let mut h = hang(zones, f);
     let mut misfit = h.reach - chord;
     let mut polish = 0;
+    let mut looks = 0;
     for _ in 0..80 {
         let left = misfit.length();
-        if left <= tolerance || polish > 2 {
+        if left <= tolerance || polish > 2 || looks > MOST_LOOKS {
             break;
         }
         let step = -(inverse(&h.give) * misfit);
@@ -295,6 +299,7 @@ pub fn solve(zones: &[Zone], chord: DVec3, start: DVec3) -> SpanSolution {
         let mut moved = false;
         for _ in 0..50 {
             let trial = f + step * alpha;
+            looks += 1;
             let th = hang(zones, trial);
             let tm = th.reach - chord;
             let gain = th.psi - trial.dot(chord) - value;

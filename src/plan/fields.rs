@@ -469,7 +469,7 @@ const CASE: Record = Record {
         optional(
             "walkers",
             Kind::List(&Kind::Tuple(&[
-                slot("place along the line, 0 at A, 1 at B", Kind::Number(Range::Share)),
+                slot("place along the line, 0 at A, 1 at B", Kind::Number(Range::Place)),
                 slot("mass", MASS),
             ])),
             "none",

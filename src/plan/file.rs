@@ -1,6 +1,7 @@
 //! A plan's text, read and judged.
 
 use std::fs;
+use std::io::Read as _;
 use std::path::Path as FilePath;
 
 use sha2::{Digest, Sha256};
@@ -8,7 +9,7 @@ use sha2::{Digest, Sha256};
 use super::model::Plan;
 use super::{read, validate};
 use crate::catalogue::Catalogue;
-use crate::document::{Body, Diagnostic, Node, Path, Reader, Source, scan};
+use crate::document::{Body, Diagnostic, Node, Path, Reader, Source, plain, scan};
 
 /// The format's number.
 pub const FORMAT: f64 = 1.0;
@@ -48,7 +49,7 @@ impl ReadError {
     #[must_use]
     pub fn show(&self, name: &str) -> String {
         match self {
-            Self::File(why) => format!("error: {name}: {why}\n"),
+            Self::File(why) => format!("error: {}: {why}\n", plain(name)),
             Self::Text(text, d) => Source { name, text }.show(d),
         }
     }
@@ -65,6 +66,9 @@ impl PlanFile {
         if meta.is_dir() {
             return Err(fail("is a folder, not a plan".to_owned()));
         }
+        if !meta.is_file() {
+            return Err(fail("is not a file".to_owned()));
+        }
         if meta.len() > BYTES_LIMIT {
             return Err(fail(format!(
                 "has {:.1} MB; a plan has at most {} MB",
@@ -72,7 +76,10 @@ impl PlanFile {
                 BYTES_LIMIT / 1_000_000
             )));
         }
-        let bytes = fs::read(path).map_err(|e| fail(e.to_string()))?;
+        let mut bytes = Vec::new();
+        let file = fs::File::open(path).map_err(|e| fail(e.to_string()))?;
+        // The file may have grown since it was measured.
+        file.take(BYTES_LIMIT + 1).read_to_end(&mut bytes).map_err(|e| fail(e.to_string()))?;
         let text = String::from_utf8(bytes)
             .map_err(|e| fail(format!("is not UTF-8 text (byte {})", e.utf8_error().valid_up_to())))?;
         Self::parse(&path.display().to_string(), text)
@@ -82,7 +89,11 @@ impl PlanFile {
     ///
     /// # Errors
     /// When it is too large, not RON, or of a newer format. All other faults are listed in the result.
-    pub fn parse(name: &str, text: String) -> Result<Self, ReadError> {
+    pub fn parse(name: &str, mut text: String) -> Result<Self, ReadError> {
+        // Some editors put a byte-order mark in front.
+        if text.starts_with('\u{feff}') {
+            text.remove(0);
+        }
         if text.len() as u64 > BYTES_LIMIT {
             return Err(ReadError::File(format!("has more than {} MB", BYTES_LIMIT / 1_000_000)));
         }

@@ -4,16 +4,24 @@ use std::collections::{HashMap, HashSet};
 
 use super::fields::ROOT;
 use super::model::{At, Connected, Hitch, Hold, PartLength, Plan, PointKind, Role, Run, Target, Ties};
-use crate::catalogue::Catalogue;
-use crate::document::{Diagnostic, Node, Path, Reader, did_you_mean};
+use crate::catalogue::{Catalogue, Class};
+use crate::document::{Body, Diagnostic, Node, Path, Reader, did_you_mean};
 use crate::units::Quantity;
+
+/// A walker heavier than this is a slip of the pen, kg.
+const HEAVIEST_WALKER_KG: f64 = 500.0;
 
 struct Faults<'a> {
     root: &'a Node,
     list: Vec<Diagnostic>,
 }
 
-impl Faults<'_> {
+impl<'a> Faults<'a> {
+    /// The node at a path, or the nearest there is.
+    fn root_of(&self, path: &Path) -> &'a Node {
+        path.nearest(self.root)
+    }
+
     fn add(&mut self, path: &Path, message: impl Into<String>, help: impl Into<String>) {
         let span = path.nearest(self.root).span.clone();
         // A fault of a whole run or plan is shown at its first line.
@@ -24,6 +32,12 @@ impl Faults<'_> {
 
 /// All faults of a document that reads as `plan`.
 pub(super) fn validate(root: &Node, plan: &Plan, catalogue: &Catalogue) -> Vec<Diagnostic> {
+    // Without its points and runs nothing else of a plan can be judged.
+    let unread = crate::document::check(root, &ROOT);
+    let map = |k: &str| Reader(root).get(k).is_some_and(|n| matches!(n.0.body, Body::Map(_)));
+    if !map("points") || !map("runs") {
+        return unread;
+    }
     let mut f = Faults { root, list: Vec::new() };
     let top = Path::root();
     site(&mut f, plan, &top);
@@ -35,7 +49,6 @@ pub(super) fn validate(root: &Node, plan: &Plan, catalogue: &Catalogue) -> Vec<D
     lines(&mut f, plan, &top);
     held(&mut f, plan, &top);
     // A value of a part that could not be read is not judged a second time for what it seems to lack.
-    let unread = crate::document::check(root, &ROOT);
     f.list.retain(|d| d.path.0.len() < 4 || !unread.iter().any(|u| u.path.0.starts_with(&d.path.0)));
     f.list.extend(unread);
     f.list.sort_by_key(|d| d.span.start);
@@ -66,6 +79,30 @@ fn site(f: &mut Faults<'_>, plan: &Plan, top: &Path) {
                 "order its points from A to B, each further than the last",
             );
             break;
+        }
+    }
+    if let Some(leash) = &plan.people.leash
+        && plan.runs.get(leash).is_some_and(|r| r.role != Role::Leash)
+    {
+        f.add(&top.key("people").key("leash"), format!("“{leash}” is not a leash"), "name the run with role: Leash");
+    }
+    let people = top.key("people");
+    for (what, value, most) in [
+        ("bounce", plan.people.bounce, 20.0),
+        ("drag_area_m2", plan.people.drag_area_m2, 20.0),
+        ("together", plan.people.together as f64, 20.0),
+    ] {
+        if value > most {
+            f.add(&people.key(what), format!("{value} is too much to be meant"), format!("at most {most}"));
+        }
+    }
+    for (i, m) in plan.people.walkers.iter().enumerate() {
+        if m.si() > HEAVIEST_WALKER_KG {
+            f.add(
+                &people.key("walkers").at(i),
+                "a walker this heavy cannot be meant",
+                format!("at most {HEAVIEST_WALKER_KG} kg"),
+            );
         }
     }
     if let Some(leash) = &plan.people.leash
@@ -104,13 +141,31 @@ fn points(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, top: &Path) {
         let at = top.key(name);
         if let Some(h) = &p.hardware {
             item(f, catalogue, h, &at.key("hardware"));
+            let wrong = |i: &&std::sync::Arc<crate::catalogue::Item>| {
+                i.class == Class::Bolt || (i.class.is_soft() && i.class != Class::SoftShackle)
+            };
+            if let Some(it) = catalogue.get(h).filter(wrong) {
+                f.add(
+                    &at.key("hardware"),
+                    format!("{} is not a piece that runs hang on", it.title),
+                    "name a ring, a shackle, a plate or a soft shackle",
+                );
+            }
         }
         if let PointKind::Fixed { at: place, by, .. } = &p.kind {
             if matches!(place, At::Sighted { .. }) && plan.site.bearing.is_none() {
                 f.add(&at.key("at"), "a sighted point needs the site's bearing", "add bearing: \"84 deg\" to the site");
             }
+            if let Hold::Edge { outward, .. } = by
+                && outward.iter().all(|c| *c == 0.0)
+            {
+                f.add(&at.key("by").key("outward"), "a direction of no length", "give the way the edge can push");
+            }
             if let Hold::Bolt { item: id, faces } = by {
                 item(f, catalogue, id, &at.key("by").key("item"));
+                if let Some(it) = catalogue.get(id).filter(|i| i.class != Class::Bolt) {
+                    f.add(&at.key("by").key("item"), format!("{} is not a bolt", it.title), "name a bolt");
+                }
                 if faces.is_some_and(|v| v.iter().all(|c| *c == 0.0)) {
                     f.add(
                         &at.key("by").key("faces"),
@@ -127,7 +182,12 @@ fn runs(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, name: &str, run:
     let names = || plan.points.keys().map(String::as_str);
     let leash = matches!(run.role, Role::Leash | Role::Tensioning);
     if run.path.len() < 2 && !leash {
-        f.add(at, "a run needs two ends", "add from: and to:, the names of two points");
+        let help = if run.closed {
+            "list at least two points in through:"
+        } else {
+            "add from: and to:, the names of two points"
+        };
+        f.add(at, "a run needs two ends", help);
     }
     let mut shown = HashSet::new();
     for (i, p) in run.path.iter().enumerate() {
@@ -153,12 +213,31 @@ fn runs(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, name: &str, run:
     if run.parts.is_empty() {
         f.add(at, format!("the run “{name}” has no parts"), "list at least one part");
     }
+    for (i, p) in run.path.iter().enumerate() {
+        let end = !run.closed && (i == 0 || i + 1 == run.path.len());
+        if end && plan.points.get(p).is_some_and(|p| matches!(p.hold(), Some(Hold::Edge { .. }))) {
+            f.add(
+                &at.key(if i == 0 { "from" } else { "to" }),
+                format!("the edge “{p}” can only push: a run cannot end there"),
+                "lead the run through: it, to an anchor",
+            );
+        }
+    }
     let mut makers = 0;
     for (i, part) in run.parts.iter().enumerate() {
         let path = at.key("parts").at(i);
         item(f, catalogue, &part.item, &path.key("item"));
         match part.length {
-            PartLength::Fit(_) | PartLength::Share(..) => makers += 1,
+            PartLength::Fit(_) | PartLength::Share(..) => {
+                makers += 1;
+                if matches!(run.role, Role::Main | Role::Backup { .. }) {
+                    f.add(
+                        &path.key("length"),
+                        "the line is not made to fit",
+                        "give it a length, or Solve(standing: \"2.5 kN\")",
+                    );
+                }
+            }
             PartLength::Solve(target) => {
                 if run.role != Role::Main {
                     f.add(
@@ -166,6 +245,14 @@ fn runs(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, name: &str, run:
                         "only the main line is tensioned to a target",
                         "give this part a length, or Fit()",
                     );
+                }
+                let both = Reader(f.root_of(&path.key("length"))).get("standing").is_some()
+                    && Reader(f.root_of(&path.key("length"))).get("sag").is_some();
+                if both {
+                    f.add(&path.key("length"), "a target has a tension or a sag, not both", "leave one of them out");
+                }
+                if catalogue.get(&part.item).is_some_and(|i| !i.class.is_soft()) {
+                    f.add(&path.key("length"), "hardware has no length to find", "put Solve(…) on the webbing");
                 }
                 if let Target::Standing(t, _) = target
                     && t.si() <= 0.0
@@ -180,6 +267,13 @@ fn runs(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, name: &str, run:
             PartLength::Is(_) | PartLength::Own => {}
         }
         if let Some(it) = catalogue.get(&part.item) {
+            if it.class == Class::Bolt {
+                f.add(
+                    &path.key("item"),
+                    "a bolt is an anchor, not a part of a run",
+                    "make it a point: Fixed(by: Bolt(…))",
+                );
+            }
             let needs = it.class.is_soft() && it.length.is_none() && part.length == PartLength::Own;
             let backup = matches!(run.role, Role::Backup { .. });
             if needs && !leash && !(backup && it.class.is_cut()) {
@@ -231,6 +325,13 @@ fn lines(f: &mut Faults<'_>, plan: &Plan, top: &Path) {
                 "end it at a master in front of the edge, and lead the anchor's legs over the edge",
             );
         }
+    }
+    let of_main = |r: &Run| match &r.role {
+        Role::Backup { of, .. } => plan.runs.get(of).is_some_and(|m| m.role == Role::Main),
+        _ => false,
+    };
+    for (name, _) in plan.runs.iter().filter(|(_, r)| of_main(r)).skip(1) {
+        f.add(&top.key("runs").key(name).key("role"), "there is a second backup", "one plan holds one backup line");
     }
     for (name, run) in &plan.runs {
         let Role::Backup { of, connected, .. } = &run.role else {
@@ -342,15 +443,34 @@ fn held(f: &mut Faults<'_>, plan: &Plan, top: &Path) {
             }
         }
     }
-    // Each end of the main line needs its own way to the ground, without the line itself.
-    if let Some((_, main)) = plan.main() {
-        for end in main.path.first().into_iter().chain(main.path.last()) {
-            let free = plan.points.get(end).is_some_and(|p| matches!(p.kind, PointKind::Free { .. }));
-            let leg = plan.runs.values().any(|r| r.role == Role::Leg && r.path.contains(end));
-            if free && !leg {
+    // Each end of a line needs its own way to the ground, over legs alone.
+    let mut legs: HashMap<&str, &str> = plan.points.keys().map(|k| (k.as_str(), k.as_str())).collect();
+    for run in plan.runs.values().filter(|r| r.role == Role::Leg) {
+        for w in run.path.windows(2) {
+            let (Some((a, _)), Some((b, _))) = (plan.points.get_key_value(&w[0]), plan.points.get_key_value(&w[1]))
+            else {
+                continue;
+            };
+            let (ga, gb) = (find(&legs, a), find(&legs, b));
+            if ga != gb {
+                legs.insert(ga, gb);
+            }
+        }
+    }
+    let grounded: HashSet<&str> = plan
+        .points
+        .iter()
+        .filter(|(_, p)| p.hold().is_some_and(|h| !matches!(h, Hold::Edge { .. })))
+        .map(|(k, _)| find(&legs, k))
+        .collect();
+    let mut said = HashSet::new();
+    for (line, run) in plan.runs.iter().filter(|(_, r)| matches!(r.role, Role::Main | Role::Backup { .. })) {
+        for end in run.path.first().into_iter().chain(run.path.last()) {
+            let Some((end, _)) = plan.points.get_key_value(end) else { continue };
+            if !grounded.contains(find(&legs, end)) && said.insert(end) {
                 f.add(
                     &top.key("points").key(end),
-                    format!("the main line's end “{end}” has no leg to an anchor"),
+                    format!("the end “{end}” of “{line}” has no leg to an anchor"),
                     "lead a run from an anchor to it",
                 );
             }

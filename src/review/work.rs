@@ -9,6 +9,9 @@ use crate::catalogue::Catalogue;
 use crate::plan::Plan;
 use crate::units::Quantity;
 
+/// So many situations without a solution end the search.
+const UNSOLVED_ENOUGH: usize = 4;
+
 /// A review under way.
 pub(super) struct Work<'a> {
     pub(super) plan: &'a Plan,
@@ -21,6 +24,13 @@ pub(super) struct Work<'a> {
 
 impl Work<'_> {
     fn run(&mut self, case: &Case) -> Option<usize> {
+        // One situation without a solution withholds every verdict; a rig that fails again and again is not tried on.
+        if self.unsolved.len() == UNSOLVED_ENOUGH {
+            self.unsolved.push(("the other situations".to_owned(), "not tried after these".to_owned()));
+        }
+        if self.unsolved.len() > UNSOLVED_ENOUGH {
+            return None;
+        }
         match self.solver.solve(case) {
             Ok(Some(s)) => {
                 if !s.certified() {

@@ -266,7 +266,8 @@ impl Builder<'_> {
             return None;
         };
         let Some(lay) = lay(part.hitch, length_m, radius_m) else {
-            let around = std::f64::consts::TAU * radius_m;
+            let turns = if let Hitch::Wrap(n) = part.hitch { n.max(1.0) } else { 1.0 };
+            let around = std::f64::consts::TAU * radius_m * turns;
             self.fault(
                 path.key("length"),
                 format!("{length_m:.2} m is too short to go around the anchor ({around:.2} m around)"),

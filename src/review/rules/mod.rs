@@ -118,6 +118,17 @@ pub(super) fn findings(c: &Context<'_>) -> Vec<Finding> {
     for rule in RULES.iter().copied().flatten() {
         (rule.check)(c, &mut Report { rule, out: &mut out });
     }
+    for rule in c.plan.set_aside.keys().filter(|k| !RULES.iter().copied().flatten().any(|r| r.id == **k)) {
+        out.push(Finding {
+            rule: "set-aside-unknown",
+            gravity: Gravity::Caution,
+            at: String::new(),
+            text: format!("the plan sets aside “{rule}”, which is no rule"),
+            why: "what was meant to be set aside still stands",
+            remedy: "spanwright rules lists their names",
+            set_aside: None,
+        });
+    }
     for f in &mut out {
         if let Some(reason) = c.plan.set_aside.get(f.rule) {
             f.set_aside = Some(reason.clone());
