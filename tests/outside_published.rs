@@ -670,7 +670,7 @@ fn sag_of_a_power_line() {
 #[test]
 fn wind_and_ice() {
     let e = entry("W-SAG-02");
-    let (g, d) = (e.of("g"), e.of("d_mm") / 1e3);
+    let (g, d) = (e.of("g"), e.of("diameter_mm") / 1e3);
     let h = e.of("breaking_kgf") / e.of("safety_factor") * g;
     for (i, (wind, ice)) in e.list("wind_Pa").into_iter().zip(e.list("ice_mm")).enumerate() {
         let thick = d + 2.0 * ice / 1e3;
@@ -761,7 +761,7 @@ fn change_of_state() {
     let ea = area * modulus * G;
     let chord = level(e.of("span_m"));
     let w = e.of("w_kg_per_m");
-    let drag = i["state1"]["wind_kg_m2"].as_f64().expect("wind") * e.of("d_mm") / 1e3;
+    let drag = i["state1"]["wind_kg_m2"].as_f64().expect("wind") * e.of("diameter_mm") / 1e3;
     let stress1 = i["state1"]["stress_kg_mm2"].as_f64().expect("stress");
     let t = |k: &str| i[k]["temp_C"].as_f64().expect("temperature");
     let load = |drag: f64, strain: f64| DVec3::new(0.0, drag, -w) * G * (1.0 + strain);
@@ -1058,7 +1058,7 @@ fn baskets_by_their_angle() {
 fn cord_slings_and_rope() {
     for d in [4.0, 5.0, 6.0, 7.0, 8.0] {
         let e = entry(&format!("S-564-{d}"));
-        assert_eq!(e.of("d_mm"), d);
+        assert_eq!(e.of("diameter_mm"), d);
         let part = format!(r#"Part(item: "cord-{d}", length: "2 m")"#);
         let s = derived(&part, STRONG, "");
         e.check("strength, kN", first_newton(&s) / 1e3, e.value(""));
@@ -1169,11 +1169,12 @@ fn wire_rope_slings() {
     let mut worst = 0.0_f64;
     for id in rows {
         let e = entry(id);
-        let d = e.of("d_mm");
+        let d = e.of("diameter_mm");
+        let wide = d;
         let least = 0.356 * d * d * 1770.0;
         // Its eyes on a pin of twice the rope's diameter, the least that the standard allows.
         let items = format!(
-            r#""wire": Item(class: Rope, fibre: Steel, rating: Judged("{least} N", "0.356 d² 1770 MPa"), diameter: "{d} mm", stretch: Stiffness("{} kN")),
+            r#""wire": Item(class: Rope, fibre: Steel, rating: Judged("{least} N", "0.356 d² 1770 MPa"), diameter: "{wide} mm", stretch: Stiffness("{} kN")),
             "pin": Item(class: Shackle, rating: Label("2000 kN"), stock: "{} mm"),"#,
             50.0 * d * d,
             f.value("bearing_min_Dd") * d

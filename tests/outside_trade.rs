@@ -240,8 +240,8 @@ fn hmpe_weighs_little() {
         let s = rest(&r, "standing");
         let held: DVec3 = s.reactions.iter().sum();
         let per_m = held.z / G / 50.0;
-        let steel = 0.0040 * d * d;
-        band(&format!("{d} mm, steel over HMPE"), steel / per_m, 6.0, 10.0);
+        let (steel, wide) = (0.0040 * d * d, d);
+        band(&format!("{wide} mm, steel over HMPE"), steel / per_m, 6.0, 10.0);
     }
 }
 
