@@ -382,3 +382,33 @@ fn a_short_leg_takes_it_all() {
         }
     }
 }
+
+/// End tension against the walker's place, 62 m level, EA 170 kN, 85 g/m, standing 3500.088 N, 80 kg; and how far the rule of
+/// thumb W L / (4 sag) falls short. Values by SciPy (closed-form elastic catenaries), printed to seven figures.
+#[test]
+fn the_walker_along_the_line_and_the_rule_of_thumb() {
+    let with = |length: f64, at: Option<f64>| {
+        let walkers = at.map_or_else(Vec::new, |s| vec![serde_json::json!({"s_frac": s, "mass_kg": 80.0})]);
+        let inputs = serde_json::json!({ "span_m": 62.0, "rise_m": 0.0, "walkers": walkers,
+            "segments": [{"L0_m": length, "mu_kg_per_m": 0.085, "EA_N": 170e3}] });
+        let (net, walkers) = plain(&inputs, 0.0, 1.0, true);
+        plain_outputs(&net, &certified(&net), &walkers)
+    };
+    let found = bracketed(60.0, 62.0, 1e-11, 1e-9, |l| Some(with(l, None)["TA_N"] - 3500.088));
+    let Root::At(length) = found else { panic!("{found:?}") };
+    for (at, ta, tb, drop) in [
+        (0.02, 3669.105, 3582.277, 0.268_617_2),
+        (0.05, 3768.26, 3689.006, 0.634_601_2),
+        (0.1, 3902.197, 3834.174, 1.162_873),
+        (0.25, 4155.76, 4115.866, 2.279_836),
+        (0.5, 4281.57, 4281.57, 2.945_834),
+    ] {
+        let got = with(length, Some(at));
+        for (key, want) in [("TA_N", ta), ("TB_N", tb), ("walker1_drop_m", drop)] {
+            assert!((got[key] - want).abs() < 1e-5 * want, "walker {at} {key}: {} against {want}", got[key]);
+        }
+    }
+    let mid = with(length, Some(0.5));
+    let rule = 80.0 * G * 62.0 / (4.0 * mid["walker1_drop_m"]);
+    assert!((100.0 * (rule / mid["TA_N"] - 1.0) + 3.588).abs() < 0.01);
+}
