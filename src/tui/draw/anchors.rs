@@ -109,7 +109,13 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme, s
                 if main {
                     let text = show(Dim::Force, r.line_n[side as usize], app.settings.system);
                     let text = if side == Side::A { format!("{text} >") } else { format!("< {text}") };
-                    let x = if side == Side::A { m.x + way * 0.4 } else { m.x + way * 1.3 };
+                    // The whole text stays inside the plot.
+                    let wide = text.len() as f64 * 2.0 * scale;
+                    let x = if side == Side::A {
+                        (m.x + way * 0.4).min(mid.x + half.x - wide - 2.0 * scale)
+                    } else {
+                        (m.x + way * 1.3).max(mid.x - half.x)
+                    };
                     ctx.print(x, m.y + 4.0 * scale, Span::raw(text));
                 }
             }
