@@ -134,27 +134,27 @@ impl Rig {
         (case, solution)
     }
 
-    /// A neighbouring solution with its walkers slid along to where they now stand, so that the line on one side of
-    /// them does not start out torn and on the other slack.
+    /// A neighbouring solution with its walkers slid along to where they now stand: the line's points evenly along the
+    /// chord, as the unloaded line has them, so that no piece starts out torn; off the chord by what the neighbour has.
     fn slid(&self, warm: &Solution, case: &CaseNet) -> Solution {
         let mut start = warm.clone();
         let [a, b] = self.line.ends.map(|e| warm.places[e]);
         let chord = b - a;
         let share = |p: DVec3| ((p - a).dot(chord) / chord.length_squared()).clamp(0.01, 0.99);
-        for &w in &case.walkers {
-            if w < self.spots.len() {
-                continue;
-            }
-            let (old, new) = (warm.places[w], share(case.net.nodes[w].place));
-            let was = share(old);
-            let off = old - a - chord * was;
-            let dip = off * (new * (1.0 - new) / (was * (1.0 - was)));
+        let off = |p: DVec3| p - a - chord * ((p - a).dot(chord) / chord.length_squared());
+        // Joints hang on the two sides of the triangle that a walker pulls the line into.
+        let side = |u: f64, w: f64| (u / w).min((1.0 - u) / (1.0 - w));
+        let new_share = |k: usize| share(case.net.nodes[k].place);
+        for &j in &case.joints {
+            start.places[j] = a + chord * new_share(j) + off(warm.places[j]);
+        }
+        for &w in case.walkers.iter().filter(|w| **w >= self.spots.len()) {
+            let (was, new) = (share(warm.places[w]), new_share(w));
+            let old = off(warm.places[w]);
+            let dip = old * (new * (1.0 - new) / (was * (1.0 - was)));
             start.places[w] = a + chord * new + dip;
-            // Joints hang on the two sides of the triangle that a walker pulls the line into.
-            let side = |u: f64, w: f64| (u / w).min((1.0 - u) / (1.0 - w));
             for &j in &case.joints {
-                let u = share(warm.places[j]);
-                start.places[j] += dip * side(u, new) - off * side(u, was);
+                start.places[j] += dip * side(new_share(j), new) - old * side(share(warm.places[j]), was);
             }
         }
         start
