@@ -9,7 +9,7 @@ use ratatui::widgets::Paragraph;
 use ratatui::widgets::canvas::{Canvas, Line as Stroke};
 
 use crate::app::{App, Selected};
-use crate::plan::{Role, Side};
+use crate::plan::Side;
 use crate::tui::theme::Theme;
 use crate::units::{Dim, show};
 
@@ -89,7 +89,20 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme, s
             }
             let cell = glam::DVec2::new(2.0 * scale, 4.0 * scale);
             let mut taken: Vec<(f64, f64, f64)> = mine.iter().map(|&i| (place(i).x, place(i).y, cell.x)).collect();
-            // The selected leg's number is placed first, then those that carry.
+            // The line's own tension is placed first, wholly inside the plot; then the selected leg's, then those that
+            // carry.
+            if let Some(r) = response {
+                let text = show(Dim::Force, r.line_n[side as usize], app.settings.system);
+                let text = if side == Side::A { format!("{text} >") } else { format!("< {text}") };
+                let wide = text.len() as f64 * cell.x;
+                let x = if side == Side::A {
+                    (m.x + way * 0.4).min(mid.x + half.x - wide - cell.x)
+                } else {
+                    (m.x + way * 1.3).max(mid.x - half.x)
+                };
+                taken.push((x, m.y + cell.y, wide + cell.x));
+                ctx.print(x, m.y + cell.y, Span::raw(text));
+            }
             labels.sort_by_key(|l| (!l.chosen, l.text == "slack"));
             for l in labels {
                 let wide = l.text.len() as f64 * cell.x;
@@ -103,21 +116,6 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme, s
                 taken.push((x, y, wide + cell.x));
                 let style = if l.chosen { Style::new().add_modifier(Modifier::REVERSED) } else { Style::new() };
                 ctx.print(x, y, Span::styled(l.text, style));
-            }
-            if let Some(r) = response {
-                let main = app.file.plan.runs.values().any(|r| r.role == Role::Main);
-                if main {
-                    let text = show(Dim::Force, r.line_n[side as usize], app.settings.system);
-                    let text = if side == Side::A { format!("{text} >") } else { format!("< {text}") };
-                    // The whole text stays inside the plot.
-                    let wide = text.len() as f64 * 2.0 * scale;
-                    let x = if side == Side::A {
-                        (m.x + way * 0.4).min(mid.x + half.x - wide - 2.0 * scale)
-                    } else {
-                        (m.x + way * 1.3).max(mid.x - half.x)
-                    };
-                    ctx.print(x, m.y + 4.0 * scale, Span::raw(text));
-                }
             }
         });
     frame.render_widget(canvas, plot);
