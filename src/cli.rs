@@ -143,7 +143,7 @@ pub fn run() -> Result<ExitCode> {
                 (_, true) => Format::Markdown,
                 _ => Format::Text,
             };
-            check(&plans, format, all, why.as_deref(), system)
+            check(&plans, format, all, why.as_deref(), system, args.ascii)
         }
         Some(Command::New { path, title, span, rise, anchor_a, anchor_b, webbing, tension, walker }) => {
             let answers = Answers {
@@ -222,7 +222,15 @@ enum Format {
     Markdown,
 }
 
-fn check(plans: &[PathBuf], format: Format, all: bool, why: Option<&str>, system: System) -> Result<ExitCode> {
+fn check(
+    plans: &[PathBuf],
+    format: Format,
+    all: bool,
+    why: Option<&str>,
+    system: System,
+    ascii: bool,
+) -> Result<ExitCode> {
+    let plainly = |text: String| if ascii { sheets::ascii(&text) } else { text };
     let mut code = 0;
     let mut reports = Vec::new();
     for (i, path) in plans.iter().enumerate() {
@@ -254,7 +262,7 @@ fn check(plans: &[PathBuf], format: Format, all: bool, why: Option<&str>, system
                 code = 2;
             }
             for r in rows {
-                print(&sheets::explain(r, system, sheets::WIDTH))?;
+                print(&plainly(sheets::explain(r, system, sheets::WIDTH)))?;
             }
             continue;
         }
@@ -262,7 +270,7 @@ fn check(plans: &[PathBuf], format: Format, all: bool, why: Option<&str>, system
             Format::Json => reports.push(sheets::report(&file, &review)),
             Format::Text => {
                 print(&if i > 0 { "\n".to_owned() } else { String::new() })?;
-                print(&sheets::review_text(&file, &review, system, all))?;
+                print(&plainly(sheets::review_text(&file, &review, system, all)))?;
             }
             Format::Markdown => {
                 print(&sheets::markdown(&file, &review, system))?;

@@ -384,7 +384,7 @@ fn a_short_leg_takes_it_all() {
 }
 
 /// End tension against the walker's place, 62 m level, EA 170 kN, 85 g/m, standing 3500.088 N, 80 kg; and how far the rule of
-/// thumb W L / (4 sag) falls short. Values by SciPy (closed-form elastic catenaries), printed to seven figures.
+/// thumb W L / (4 sag) falls short. Values by `SciPy` (closed-form elastic catenaries), printed to seven figures.
 #[test]
 fn the_walker_along_the_line_and_the_rule_of_thumb() {
     let with = |length: f64, at: Option<f64>| {

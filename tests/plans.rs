@@ -145,3 +145,44 @@ fn every_template_is_clean_but_for_what_only_the_rigger_can_say() {
         }
     }
 }
+
+fn demo_with(changes: &[(&str, &str)]) -> Review {
+    let mut text = include_str!("../plans/kestrel-gap-62m.ron").to_owned();
+    for (old, new) in changes {
+        assert!(text.contains(old), "{old}");
+        text = text.replacen(old, new, 1);
+    }
+    let file = PlanFile::parse("changed demo", text).unwrap_or_else(|e| panic!("{}", e.show("changed demo")));
+    assert!(file.is_sound(), "{}", file.show_faults());
+    review(&file, Options::default()).unwrap_or_else(|f| panic!("{f:#?}"))
+}
+
+/// A backup that carries nothing while all is well is not judged by that nothing.
+#[test]
+fn a_backup_of_thin_cord_does_not_pass() {
+    let cord = "Part(item: \"cord-4\", ends: (Knotted(knot: \"bowline\"), Knotted(knot: \"bowline\"))),";
+    let webbing = "Part(item: \"webbing-polyester-25\", ends: (Locked(tail: \"1 m\"), Locked(tail: \"1 m\"))),";
+    let r = demo_with(&[(webbing, cord)]);
+    let backup = r.rows.iter().filter(|row| row.place.to_string() == "backup, part 2").map(|row| row.verdict).max();
+    assert_eq!(backup, Some(Verdict::Below));
+}
+
+/// A leg far too long carries nothing in any situation, and that is said.
+#[test]
+fn a_leg_that_never_carries_is_a_stop() {
+    let fit = "Part(item: \"hmpe-8\", length: Fit(tolerance: \"30 mm\")";
+    let r = demo_with(&[(fit, "Part(item: \"hmpe-8\", length: \"9 m\"")]);
+    assert!(r.findings.iter().any(|f| f.rule == "idle-leg" && f.at == "A leg 1" && f.gravity == Gravity::Stop));
+}
+
+/// A direction with its signs the wrong way round is noticed, and buys no strength beyond 45°.
+#[test]
+fn a_bolt_said_to_face_away_is_noticed() {
+    let at = "(\"-3.4 m\", \"0.1 m\", \"-0.1 m\"), by: Bolt(item: \"bolt-glued-12\", faces: (0.0, 0.0, 1.0))";
+    let turned = at.replace("(0.0, 0.0, 1.0)", "(-1.0, 0.0, 0.0)");
+    let r = demo_with(&[(at, &turned)]);
+    assert!(r.findings.iter().any(|f| f.rule == "bolt-faces-away" && f.at == "A bolt 2"));
+    let strongest =
+        r.rows.iter().filter(|row| row.place.to_string() == "A bolt 2, anchor").map(|row| row.strength.low_n);
+    assert!(strongest.fold(0.0, f64::max) <= 25e3 * std::f64::consts::SQRT_2 + 1e-6);
+}

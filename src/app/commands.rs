@@ -105,7 +105,7 @@ fn open(app: &mut App, overlay: Overlay) {
 
 fn told(app: &mut App, result: Result<(), String>) {
     if let Err(why) = result {
-        app.refuse(why);
+        app.refuse(format!("not done: {why}"));
     }
 }
 

@@ -191,7 +191,7 @@ fn push_run(out: &mut Vec<Entry>, plan: &Plan, name: &str, reversed: bool) {
     for k in parts {
         out.push(Entry {
             selected: Some(Selected::Part(name.to_owned(), k)),
-            text: run.parts[k].item.clone(),
+            text: format!("{} {}", k + 1, run.parts[k].item),
             depth: 2,
             places: vec![Place::Part(name.to_owned(), k + 1)],
         });

@@ -55,7 +55,7 @@ impl Pane {
     #[must_use]
     pub fn title(self) -> &'static str {
         match self {
-            Self::Path => "Load path",
+            Self::Path => "Load path: demand, factor/required",
             Self::Drawing => "Drawing",
             Self::Piece => "Piece",
             Self::Worst => "Worst first",

@@ -129,6 +129,9 @@ impl App {
     fn submit(&mut self, mut p: Prompt) {
         let text = p.text.trim().to_owned();
         let result = match p.purpose.clone() {
+            PromptUse::Field(f) if text.is_empty() && !matches!(f.kind, Kind::Words) => {
+                Err("a value is wanted; esc leaves it as it was, delete leaves the field out".to_owned())
+            }
             PromptUse::Field(f) => {
                 let name = format!("{} of {}: {text}", f.name, self.selected.words());
                 self.set(&f.path, &f.ron(&text), name)
@@ -212,6 +215,11 @@ impl App {
                         .clone()
                         .filter(|v| v.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '(' | '[' | '-')));
                     type_field(self, (**f).clone(), Some(current.unwrap_or(start)));
+                    return;
+                }
+                // Choosing what is there already changes nothing; its own lines stay.
+                let form = row.0.split('(').next().unwrap_or("");
+                if matches!(f.kind, Kind::Choice(_)) && f.value.as_deref() == Some(form) {
                     return;
                 }
                 let name = format!("{} of {}: {}", f.name, self.selected.words(), row.0);

@@ -47,17 +47,31 @@ pub fn save(path: &Path, text: &str, was: Option<&str>, anyway: bool) -> Result<
     }
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     if let Some(old) = &now {
-        replace(folder, &backup_of(path), old, None).map_err(io)?;
+        let mode = fs::metadata(path).ok().map(|m| m.permissions());
+        replace(folder, &backup_of(path), old, mode).map_err(io)?;
     }
     let mode = fs::metadata(path).ok().map(|m| m.permissions());
     replace(folder, path, text.as_bytes(), mode).map_err(io)
 }
 
+/// A new plan may be read by others, as any file an editor writes.
+#[cfg(unix)]
+fn readable(path: &Path) -> std::io::Result<()> {
+    use std::os::unix::fs::PermissionsExt as _;
+    fs::set_permissions(path, fs::Permissions::from_mode(0o644))
+}
+
+#[cfg(not(unix))]
+fn readable(_: &Path) -> std::io::Result<()> {
+    Ok(())
+}
+
 fn replace(folder: &Path, path: &Path, bytes: &[u8], mode: Option<fs::Permissions>) -> std::io::Result<()> {
     let mut new = tempfile::Builder::new().prefix(".spanwright-").tempfile_in(folder)?;
     new.write_all(bytes)?;
-    if let Some(mode) = mode {
-        fs::set_permissions(new.path(), mode)?;
+    match mode {
+        Some(mode) => fs::set_permissions(new.path(), mode)?,
+        None => readable(new.path())?,
     }
     new.as_file().sync_all()?;
     new.persist(path).map_err(|e| e.error)?;

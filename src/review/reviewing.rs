@@ -117,6 +117,7 @@ pub fn review(file: &PlanFile, options: Options) -> Result<Review, Vec<RigFault>
     rows.extend(work.point_rows());
     rows.extend(work.anchor_rows());
     rows.extend(work.one_leg_rows());
+    rows.extend(work.backup_rows());
     let findings = rules::findings(&rules::Context {
         plan,
         catalogue,

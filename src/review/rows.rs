@@ -236,6 +236,15 @@ impl Work<'_> {
                 whole.see(pull.length(), &c.case.id);
             }
             whole.case = format!("one leg carries all of {} ({})", rig.spots[p].name, whole.case);
+            // A master that only the backup pulls is judged for a catch, not for its idle working load.
+            if let Some(stand_in) = self.catch(p)
+                && stand_in.n > whole.n
+            {
+                whole = Peak {
+                    n: stand_in.n,
+                    case: format!("one leg carries all of {}: {}", rig.spots[p].name, stand_in.case),
+                };
+            }
             for &l in &legs {
                 let leg = &rig.legs[l];
                 if leg.path.len() > 2 {
@@ -273,6 +282,14 @@ impl Work<'_> {
                     continue;
                 };
                 let way = (rig.spots[p].place - rig.spots[outer].place).normalize_or_zero();
+                // What else hangs on the same anchor stays on it.
+                let other = self
+                    .working()
+                    .map(|c| {
+                        c.response.forces[outer].iter().filter(|f| f.run != leg.run).map(|f| f.force.length()).sum()
+                    })
+                    .fold(0.0, f64::max);
+                let whole = Peak { n: whole.n + other, case: whole.case.clone() };
                 let s = hold_strength(hold, way * whole.n, self.catalogue);
                 let want = required(self.plan, FactorSet::default(), Kind::Anchor, Class::Failure);
                 add(Row::new(
@@ -289,5 +306,114 @@ impl Work<'_> {
             }
         }
         rows.into_values().collect()
+    }
+
+    /// What stands in for a catch at an end of the backup until failures are worked out: twice what the main line
+    /// carries with one walker (a load that comes on at once doubles), and at least its largest working tension.
+    fn catch(&self, point: usize) -> Option<Peak> {
+        let b = self.solver.rig.backup.as_ref()?;
+        let at_end = b.ends.contains(&point) && !self.solver.rig.line.ends.contains(&point);
+        at_end.then(|| self.catch_n())
+    }
+
+    fn catch_n(&self) -> Peak {
+        let main = self.solver.rig.line.run;
+        let most = |walker: bool| {
+            self.working()
+                .filter(|c| !walker || c.case.id.starts_with("walker "))
+                .map(|c| c.response.run_n[main])
+                .fold(0.0, f64::max)
+        };
+        let case = "stand-in for a catch, twice the main line's pull with one walker".to_owned();
+        Peak { n: (2.0 * most(true)).max(most(false)), case }
+    }
+
+    /// The backup's own parts, what it ends in, and legs and anchors there that stand alone, against that stand-in.
+    pub(super) fn backup_rows(&self) -> Vec<Row> {
+        let rig = &self.solver.rig;
+        let Some(b) = &rig.backup else { return Vec::new() };
+        let catch = self.catch_n();
+        let mut rows = Vec::new();
+        let mut part_row = |run_index: usize| {
+            let Some((name, run)) = self.plan.runs.get_index(run_index) else { return };
+            for (k, part) in run.parts.iter().enumerate() {
+                let Some(item) = self.catalogue.get(&part.item) else { continue };
+                let Some(s) = self.strengths[run_index][k].clone() else { continue };
+                let kind = kind_of(&run.role, item);
+                let want = required(self.plan, part.required, kind, Class::Failure);
+                let place = Place::Part(name.clone(), k + 1);
+                rows.push(Row::new(
+                    place,
+                    item.title.clone(),
+                    &item.id,
+                    kind,
+                    Class::Failure,
+                    catch.clone(),
+                    s,
+                    want,
+                    self.sound(),
+                ));
+            }
+        };
+        part_row(b.run);
+        let anchors = self.solver.anchors();
+        for &end in &b.ends {
+            if rig.line.ends.contains(&end) || anchors.iter().any(|(p, _)| *p == end) {
+                continue;
+            }
+            // A run that slides over the master is counted as if one strand held it all.
+            for leg in rig.legs.iter().filter(|l| l.path.contains(&end)) {
+                part_row(leg.run);
+            }
+        }
+        for &end in &b.ends {
+            if rig.line.ends.contains(&end) {
+                continue;
+            }
+            let Some((name, point)) = self.plan.points.get_index(end) else { continue };
+            if let Some(item) = point.hardware.as_ref().and_then(|h| self.catalogue.get(h)) {
+                let s = gated(piece_strength(item, self.catalogue), item, point.gate, &self.catalogue.deratings);
+                let want = required(self.plan, FactorSet::default(), Kind::Hardware, Class::Failure);
+                let place = Place::Point(name.clone());
+                rows.push(Row::new(
+                    place,
+                    item.title.clone(),
+                    &item.id,
+                    Kind::Hardware,
+                    Class::Failure,
+                    catch.clone(),
+                    s,
+                    want,
+                    self.sound(),
+                ));
+            }
+            if anchors.iter().any(|(p, _)| *p == end) {
+                continue;
+            }
+            for leg in rig.legs.iter().filter(|l| l.path.contains(&end)) {
+                for &outer in leg.path.iter().filter(|p| **p != end) {
+                    let Some((name, point)) = self.plan.points.get_index(outer) else { continue };
+                    let Some(hold) = point.hold().filter(|h| !matches!(h, Hold::Edge { .. } | Hold::Frame)) else {
+                        continue;
+                    };
+                    let way = (rig.spots[end].place - rig.spots[outer].place).normalize_or_zero();
+                    let s = hold_strength(hold, way * catch.n, self.catalogue);
+                    let want = required(self.plan, FactorSet::default(), Kind::Anchor, Class::Failure);
+                    let place = Place::Anchor(name.clone());
+                    rows.push(Row::new(
+                        place,
+                        hold.word().to_owned(),
+                        "",
+                        Kind::Anchor,
+                        Class::Failure,
+                        catch.clone(),
+                        s,
+                        want,
+                        self.sound(),
+                    ));
+                }
+            }
+        }
+        rows
     }
 }

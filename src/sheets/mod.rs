@@ -6,7 +6,7 @@ mod text;
 
 pub use json::{Report, report, schema};
 pub use markdown::markdown;
-pub use text::{WIDTH, explain, review_text, wrap};
+pub use text::{WIDTH, ascii, explain, review_text, wrap};
 
 /// The usual caution, on the first screen and on everything printed.
 pub const CAUTION: &str = "A planning aid. It replaces neither the judgement of a competent rigger on site, nor the makers' \

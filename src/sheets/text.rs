@@ -31,6 +31,32 @@ pub fn wrap(text: &str, width: usize, indent: usize) -> Vec<String> {
     lines
 }
 
+/// `text` with its signs replaced by plain ASCII.
+#[must_use]
+pub fn ascii(text: &str) -> String {
+    text.chars()
+        .map(|c| match c {
+            '✗' => 'x',
+            '·' | '•' => '.',
+            '–' | '—' | '─' | '├' | '┤' => '-',
+            '÷' => '/',
+            '×' => 'x',
+            '→' | '▸' => '>',
+            '…' => '~',
+            '●' => 'O',
+            '○' => 'o',
+            '█' => '#',
+            '°' => 'd',
+            '²' => '2',
+            'α' => 'a',
+            '“' | '”' => '"',
+            '√' => 'V',
+            c if c.is_ascii() => c,
+            _ => '?',
+        })
+        .collect()
+}
+
 fn paragraph(out: &mut String, text: &str, indent: usize) {
     paragraph_of(out, text, indent, WIDTH);
 }
@@ -77,7 +103,7 @@ pub fn review_text(file: &PlanFile, review: &Review, system: System, all: bool) 
     out += &format!("{}\n", "=".repeat(file.plan.title.width().min(WIDTH)));
     let (stop, caution, note) = counts(review);
     out += &format!(
-        "Verdict: {} {} · {stop} stop, {caution} caution, {note} note\n",
+        "Verdict: {} {} · {stop} stop, {caution} caution, {note} note\n  (of the situations worked out; falls and failures of single pieces are not yet)\n",
         review.verdict.sign(),
         review.verdict.word()
     );
@@ -185,15 +211,10 @@ pub fn explain(r: &Row, system: System, width: usize) -> String {
             }
             Amount::Factor { low, .. } => format!("  × {low:>7.3}  {} [{}]", s.what, s.source),
         };
-        for (i, l) in wrap(&plain(line.trim_start()), width.saturating_sub(2), 11).into_iter().enumerate() {
-            out += &format!(
-                "  {}{l}\n",
-                if i == 0 && matches!(s.amount, Amount::Newton(_)) {
-                    " ".repeat(9_usize.saturating_sub(f_width(s.amount, system)))
-                } else {
-                    String::new()
-                }
-            );
+        // The figure is set flush right in nine columns.
+        let pad = 9_usize.saturating_sub(f_width(s.amount, system));
+        for (i, l) in wrap(&plain(line.trim_start()), width.saturating_sub(2 + pad), 11).into_iter().enumerate() {
+            out += &format!("  {}{l}\n", if i == 0 { " ".repeat(pad) } else { String::new() });
         }
     }
     match r.strength.counts_n() {

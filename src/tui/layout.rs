@@ -31,9 +31,9 @@ pub fn screen(area: Rect, beside: Pane) -> Option<Screen> {
         let (left, right) = if area.width >= 180 {
             (52, 64)
         } else if area.width >= 140 {
-            (40, 46)
+            (44, 46)
         } else {
-            (36, 38)
+            (40, 38)
         };
         let [path, middle, piece] =
             body.layout(&Layout::horizontal([Constraint::Length(left), Constraint::Min(0), Constraint::Length(right)]));
@@ -42,7 +42,7 @@ pub fn screen(area: Rect, beside: Pane) -> Option<Screen> {
         vec![(Pane::Path, path), (Pane::Drawing, drawing), (Pane::Piece, piece), (Pane::Worst, worst)]
     } else {
         let beside = if beside == Pane::Path { Pane::Drawing } else { beside };
-        let [path, other] = body.layout(&Layout::horizontal([Constraint::Length(34), Constraint::Min(0)]));
+        let [path, other] = body.layout(&Layout::horizontal([Constraint::Length(38), Constraint::Min(0)]));
         vec![(Pane::Path, path), (beside, other)]
     };
     Some(Screen { header, panes, footer })

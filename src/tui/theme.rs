@@ -4,6 +4,7 @@ use ratatui::style::{Color, Modifier, Style};
 
 use crate::app::Settings;
 use crate::review::{Gravity, Verdict};
+use crate::sheets::ascii;
 
 /// Styles for a screen with or without colour.
 #[derive(Debug, Clone, Copy)]
@@ -85,29 +86,6 @@ impl Theme {
 
     /// `text` with its signs replaced where only ASCII may be drawn.
     pub(super) fn text(self, text: &str) -> String {
-        if !self.ascii {
-            return text.to_owned();
-        }
-        text.chars()
-            .map(|c| match c {
-                '✗' => 'x',
-                '·' | '•' => '.',
-                '–' | '—' | '─' | '├' | '┤' => '-',
-                '÷' => '/',
-                '×' => 'x',
-                '→' | '▸' => '>',
-                '…' => '~',
-                '●' => 'O',
-                '○' => 'o',
-                '█' => '#',
-                '°' => 'd',
-                '²' => '2',
-                '√' => 'V',
-                'α' => 'a',
-                '“' | '”' => '"',
-                c if c.is_ascii() => c,
-                _ => '?',
-            })
-            .collect()
+        if self.ascii { ascii(text) } else { text.to_owned() }
     }
 }

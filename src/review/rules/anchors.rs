@@ -107,6 +107,59 @@ pub(super) const RULES: &[Rule] = &[
         }
     ),
     rule!(
+        "bolt-faces-away",
+        Caution,
+        "a bolt is said to point away from the pull",
+        "the way it points is probably given the wrong way round; pulled out it holds less",
+        "turn the signs of its direction, or look again",
+        PRACTICE,
+        |c, r| {
+            for (i, (name, p)) in c.plan.points.iter().enumerate() {
+                let Some(Hold::Bolt { faces: Some(f), .. }) = p.hold() else { continue };
+                let out = glam::DVec3::from_array(*f).normalize_or_zero();
+                let pressed = c
+                    .cases
+                    .iter()
+                    .map(|s| -s.response.reactions[i])
+                    .filter(|f| f.length() > 50.0)
+                    .any(|f| f.normalize().dot(out) < -0.5);
+                if pressed {
+                    r.say(name.clone(), "the pull presses it into the rock, by the way it is said to point");
+                }
+            }
+        }
+    ),
+    rule!(
+        "idle-leg",
+        Stop,
+        "a leg of a loaded anchor carries nothing in any situation, not even when it alone is cut short",
+        "it is counted on and holds nothing until the others have gone",
+        "cut it to the way it has to reach, or adjust it under load",
+        PRACTICE,
+        |c, r| {
+            for (p, legs) in &c.anchors {
+                let most = |run: usize| c.cases.iter().map(|s| s.response.run_n[run]).fold(0.0, f64::max);
+                let loads: Vec<(usize, f64)> = legs.iter().map(|&l| (l, most(c.rig.legs[l].run))).collect();
+                let whole = loads.iter().map(|l| l.1).fold(0.0, f64::max);
+                for (l, load) in loads {
+                    if whole > 200.0 && load < 0.01 * whole {
+                        let leg = &c.rig.legs[l];
+                        let has: f64 = leg.elements.iter().map(|e| e.lay.reach_m).sum();
+                        let way: f64 = leg
+                            .path
+                            .windows(2)
+                            .map(|w| c.rig.spots[w[0]].place.distance(c.rig.spots[w[1]].place))
+                            .sum();
+                        r.say(
+                            c.rig.run_names[leg.run].clone(),
+                            format!("slack at {}: {} long over a way of {}", c.rig.spots[*p].name, m(has), m(way)),
+                        );
+                    }
+                }
+            }
+        }
+    ),
+    rule!(
         "bolts-too-close",
         Caution,
         "two bolts less than 150 mm apart",

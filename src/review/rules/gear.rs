@@ -100,7 +100,7 @@ pub(super) const RULES: &[Rule] = &[
         "tight-bend",
         Caution,
         "HMPE rope over a seat of less than twice its own thickness, without a thimble",
-        "a tight bend costs 15 to 40 %",
+        "a tight bend costs a single strand 15 to 40 % (an eye has two), and wears",
         "a thimble, or a thicker pin",
         PRACTICE,
         |c, r| {

@@ -11,7 +11,7 @@ use ratatui::widgets::canvas::{Canvas, Line as Stroke};
 use crate::app::{App, Selected};
 use crate::plan::Side;
 use crate::tui::theme::Theme;
-use crate::units::{Dim, show};
+use crate::units::{Dim, System, show};
 
 pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme, side: Side) {
     let Ok(solver) = &app.solver else { return };
@@ -25,7 +25,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme, s
     if mine.is_empty() {
         return;
     }
-    let title = format!("{side:?} from above, kN");
+    let title = format!("{side:?} from above{}", if app.settings.system == System::Si { ", kN" } else { "" });
     frame.render_widget(Paragraph::new(title).style(theme.quiet()), Rect { height: 1, ..area });
     let plot = Rect { y: area.y + 1, height: area.height - 1, ..area };
     let (mut low, mut high) = (glam::DVec2::INFINITY, glam::DVec2::NEG_INFINITY);
@@ -107,7 +107,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme, s
             for l in labels {
                 let wide = l.text.len() as f64 * cell.x;
                 let free = |x: f64, y: f64| {
-                    taken.iter().all(|t| (y - t.1).abs() >= 0.9 * cell.y || x >= t.0 + t.2 || x + wide <= t.0)
+                    taken.iter().all(|t| (y - t.1).abs() >= 0.9 * cell.y || x >= t.0 + t.2 || x + wide + cell.x <= t.0)
                 };
                 let at = [0.5, 0.35, 0.65, 0.2, 0.8].map(|u| l.a.lerp(l.b, u)).map(|p| (p.x - 0.5 * wide, p.y));
                 let Some((x, y)) = at.into_iter().find(|(x, y)| free(*x, *y)) else {

@@ -78,7 +78,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
         }
         if let Some((x, z, gap)) = clearance {
             let below = z.max(bottom + 0.08 * (top - bottom));
-            ctx.print(x, below, label(&format!("{} below the line", show(Dim::Length, gap, system))));
+            ctx.print(x, below, label(&format!("{} clear, ends aside", show(Dim::Length, gap, system))));
         }
     });
     frame.render_widget(canvas, plot);

@@ -48,9 +48,11 @@ fn verdict(app: &App, theme: Theme) -> (Style, String) {
             let stale = if app.fresh() { "" } else { "~ " };
             let limit = r.limiting.as_ref().map_or(String::new(), |l| plain(&l.sentence));
             let v = r.verdict;
+            // A good word must not be taken for more than was looked at.
+            let scope = if v == Verdict::Meets { " (no falls or failures worked out)" } else { "" };
             let stops = r.findings.iter().filter(|f| f.gravity == crate::review::Gravity::Stop).count();
             let also = if stops > 0 && v == Verdict::Meets { format!(", but {stops} stop") } else { String::new() };
-            (theme.verdict(v), format!("{stale}{} {}{also}: {limit}", v.sign(), v.word()))
+            (theme.verdict(v), format!("{stale}{} {}{scope}{also}: {limit}", v.sign(), v.word()))
         }
         None => (Style::new(), "working…".to_owned()),
     }

@@ -45,7 +45,7 @@ fn line<'a>(app: &App, e: &Entry, here: bool, width: usize, theme: Theme) -> Lin
     }
     let row = app.review.as_ref().and_then(|r| worst(r, e));
     let bar_width = if width >= 48 { 8 } else { 0 };
-    let numbers = 17 + if bar_width > 0 { bar_width + 1 } else { 0 };
+    let numbers = 20 + if bar_width > 0 { bar_width + 1 } else { 0 };
     let label = format!("{}{}", " ".repeat(e.depth), plain(&e.text));
     let style = if here { theme.cursor(app.pane == Pane::Path) } else { Style::new() };
     let mut spans = vec![Span::styled(theme.text(&fit(&label, width.saturating_sub(numbers))), style)];
@@ -62,7 +62,8 @@ fn line<'a>(app: &App, e: &Entry, here: bool, width: usize, theme: Theme) -> Lin
             }
             let stale = if app.fresh() { "" } else { "~" };
             let demand = show(Dim::Force, r.demand_n, app.settings.system);
-            let text = format!("{:>9} {:>5} {}", format!("{stale}{demand}"), factor_text(r.factor), sign(r.verdict));
+            let factor = format!("{}/{}", factor_text(r.factor), r.required);
+            let text = format!("{:>9} {factor:>8} {}", format!("{stale}{demand}"), sign(r.verdict));
             spans.push(Span::styled(theme.text(&text), theme.verdict(r.verdict)));
         }
         None => spans.push(Span::raw(" ".repeat(numbers))),
