@@ -10,7 +10,7 @@ use color_eyre::eyre::{Result, WrapErr as _};
 use crate::document::{Source, plain};
 use crate::plan::PlanFile;
 use crate::plan::templates::{AnchorKind, Answers, plan_text};
-use crate::review::{self, Options, RULES, Review};
+use crate::review::{self, RULES, Review};
 use crate::sheets;
 use crate::units::{self, Dim, System};
 
@@ -209,7 +209,7 @@ fn reviewed(file: &PlanFile) -> std::result::Result<Review, String> {
     if !file.is_sound() {
         return Err(file.show_faults());
     }
-    review::review(file, Options::default()).map_err(|faults| {
+    review::review(file).map_err(|faults| {
         let source = Source { name: &file.name, text: &file.text };
         faults.iter().map(|f| source.show(&file.fault(&f.path, &f.message, &f.help))).collect::<Vec<_>>().join("\n")
     })

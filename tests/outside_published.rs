@@ -18,7 +18,7 @@ use spanwright::mechanics::root::{Root, bracketed};
 use spanwright::mechanics::sliding::{self, Held};
 use spanwright::mechanics::span::{self, Zone};
 use spanwright::plan::{Hitch, PlanFile};
-use spanwright::review::{Amount, Neighbour, Options, Place, Review, Row, Strength, part_strength, review};
+use spanwright::review::{Amount, Neighbour, Place, Review, Row, Strength, part_strength, review};
 use spanwright::rig::{Lay, lay};
 
 /// Standard gravity, m/s².
@@ -881,7 +881,7 @@ fn friction_in_a_net() {
 fn reviewed(text: String) -> (PlanFile, Review) {
     let file = PlanFile::parse("test.ron", text).expect("a plan");
     assert!(file.is_sound(), "{}", file.show_faults());
-    let r = review(&file, Options::default()).unwrap_or_else(|f| panic!("{f:?}"));
+    let r = review(&file).unwrap_or_else(|f| panic!("{f:?}"));
     (file, r)
 }
 

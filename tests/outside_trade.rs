@@ -7,9 +7,7 @@ use glam::DVec3;
 use spanwright::mechanics::certificate::certify;
 use spanwright::mechanics::equilibrium::{MemberState, Solution, Status};
 use spanwright::plan::PlanFile;
-use spanwright::review::{
-    Amount, Case, Class, Options, Place, Review, Row, Solved, Solver, Step, Strength, Verdict, review,
-};
+use spanwright::review::{Amount, Case, Class, Place, Review, Row, Solved, Solver, Step, Strength, Verdict, review};
 use spanwright::rig::{Response, Rig};
 
 /// Standard gravity, m/s².
@@ -19,7 +17,7 @@ const LBF: f64 = 4.448_221_615_260_5;
 fn reviewed(text: String) -> Review {
     let file = PlanFile::parse("test.ron", text).expect("a plan");
     assert!(file.is_sound(), "{}", file.show_faults());
-    review(&file, Options::default()).unwrap_or_else(|f| panic!("{f:?}"))
+    review(&file).unwrap_or_else(|f| panic!("{f:?}"))
 }
 
 /// What holds a point and is never the weak part.

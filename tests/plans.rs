@@ -5,13 +5,13 @@ use std::path::Path;
 
 use spanwright::plan::templates::{AnchorKind, Answers, plan_text};
 use spanwright::plan::{PlanFile, describe};
-use spanwright::review::{Gravity, Options, Review, Verdict, review};
+use spanwright::review::{Gravity, Review, Verdict, review};
 
 fn reviewed(name: &str) -> (PlanFile, Review) {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("plans").join(name);
     let file = PlanFile::open(&path).unwrap_or_else(|e| panic!("{}", e.show(name)));
     assert!(file.is_sound(), "{}", file.show_faults());
-    let r = review(&file, Options::default()).unwrap_or_else(|f| panic!("{f:#?}"));
+    let r = review(&file).unwrap_or_else(|f| panic!("{f:#?}"));
     (file, r)
 }
 
@@ -126,7 +126,7 @@ fn every_template_is_clean_but_for_what_only_the_rigger_can_say() {
             let name = format!("{} rise {rise_m}", kind.name());
             let file = PlanFile::parse(&name, plan_text(&answers)).unwrap_or_else(|e| panic!("{}", e.show(&name)));
             assert!(file.is_sound(), "{}", file.show_faults());
-            let r = review(&file, Options::default()).unwrap_or_else(|f| panic!("{name}: {f:#?}"));
+            let r = review(&file).unwrap_or_else(|f| panic!("{name}: {f:#?}"));
             assert!(r.unsolved.is_empty(), "{name}: {:?}", r.unsolved);
             for row in &r.rows {
                 let unjudged = row.verdict == Verdict::Unrated && row.place.to_string().ends_with("anchor");
@@ -154,7 +154,7 @@ fn demo_with(changes: &[(&str, &str)]) -> Review {
     }
     let file = PlanFile::parse("changed demo", text).unwrap_or_else(|e| panic!("{}", e.show("changed demo")));
     assert!(file.is_sound(), "{}", file.show_faults());
-    review(&file, Options::default()).unwrap_or_else(|f| panic!("{f:#?}"))
+    review(&file).unwrap_or_else(|f| panic!("{f:#?}"))
 }
 
 /// A backup that carries nothing while all is well is not judged by that nothing.

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use crate::document::Diagnostic;
 use crate::plan::PlanFile;
-use crate::review::{Options, Review, review};
+use crate::review::{Review, review};
 
 /// A review to be done.
 #[derive(Debug, Clone)]
@@ -30,7 +30,7 @@ impl Job {
     #[must_use]
     pub fn run(&self) -> JobDone {
         let file = &self.file;
-        let result = catch_unwind(AssertUnwindSafe(|| review(file, Options::default())));
+        let result = catch_unwind(AssertUnwindSafe(|| review(file)));
         let result = match result {
             Ok(Ok(r)) => Ok(Box::new(r)),
             Ok(Err(faults)) => Err(faults.iter().map(|f| file.fault(&f.path, &f.message, &f.help)).collect()),

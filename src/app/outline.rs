@@ -72,9 +72,9 @@ pub fn outline(plan: &Plan, rig: Option<&Rig>) -> Vec<Entry> {
     out.push(top(Selected::Site, "Site"));
     out.push(top(Selected::People, "People"));
     out.push(top(Selected::Factors, "Factors"));
-    let depth = rig.map(Rig::depths);
+    let depth = rig.map(|r| r.depth.as_slice());
     let mut shown: Vec<&str> = Vec::new();
-    side(&mut out, plan, Side::A, depth.as_deref(), &mut shown, false);
+    side(&mut out, plan, Side::A, depth, &mut shown, false);
     out.push(Entry::heading("Line"));
     for (name, run) in &plan.runs {
         if matches!(run.role, Role::Main | Role::Backup { .. }) {
@@ -88,7 +88,7 @@ pub fn outline(plan: &Plan, rig: Option<&Rig>) -> Vec<Entry> {
     if ties && let Some(last) = out.last_mut() {
         last.places.extend(["one piece", "backup to backup", "the two together"].map(|t| Place::Joint(t.to_owned())));
     }
-    side(&mut out, plan, Side::B, depth.as_deref(), &mut shown, true);
+    side(&mut out, plan, Side::B, depth, &mut shown, true);
     let rest: Vec<&String> =
         plan.runs.iter().filter(|(_, r)| matches!(r.role, Role::Leash | Role::Tensioning)).map(|(n, _)| n).collect();
     if !rest.is_empty() {

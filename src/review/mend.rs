@@ -1,23 +1,15 @@
 //! What would mend a piece that does not meet.
 
+use super::factors::Kind;
 use super::row::Row;
 use crate::catalogue::{Catalogue, Class};
 use crate::units::Quantity;
 
-/// One way to mend a piece.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Mend {
-    /// In words.
-    pub words: String,
-    /// An item to put in its place, if that is the way.
-    pub item: Option<String>,
-}
-
 /// Ways to mend `row`, the likeliest first. They are proposals: only solving the changed plan shows what they give.
 #[must_use]
-pub fn mends(row: &Row, catalogue: &Catalogue) -> Vec<Mend> {
+pub fn mends(row: &Row, catalogue: &Catalogue) -> Vec<String> {
     let mut out = Vec::new();
-    let say = |words: &str| Mend { words: words.to_owned(), item: None };
+    let say = str::to_owned;
     let spot = row.strength.spot.as_str();
     if row.case.contains(" short, ") {
         out.push(say("adjust the legs under load, make them longer, or softer"));
@@ -42,12 +34,19 @@ pub fn mends(row: &Row, catalogue: &Catalogue) -> Vec<Mend> {
     if row.item.is_empty() {
         out.push(say("a stronger anchor, or one more beside it"));
     }
-    out.push(say("less tension, or one more leg"));
+    // One more leg is no help to the line itself.
+    out.push(say(match row.kind {
+        Kind::Main | Kind::Backup if row.case.contains("storm") => {
+            "less tension, or take the line down before the storm"
+        }
+        Kind::Main | Kind::Backup | Kind::Leash => "less tension",
+        _ => "less tension, or one more leg",
+    }));
     out
 }
 
 /// The next item of the same class and fibre whose rating, derated alike, would meet.
-fn stronger(row: &Row, catalogue: &Catalogue) -> Option<Mend> {
+fn stronger(row: &Row, catalogue: &Catalogue) -> Option<String> {
     let item = catalogue.get(&row.item)?;
     let (have, own) = (row.strength.counts_n()?, item.strength_n()?);
     let need = row.required * row.demand_n / have * own;
@@ -58,8 +57,8 @@ fn stronger(row: &Row, catalogue: &Catalogue) -> Option<Mend> {
             let fits = item.class != Class::Sling || i.length.map(Quantity::si) == item.length.map(Quantity::si);
             i.class == item.class && i.fibre == item.fibre && fits
         })
-        .filter_map(|(id, i)| Some((id, i, i.strength_n()?)))
-        .filter(|(_, _, n)| *n >= need)
-        .min_by(|a, b| a.2.total_cmp(&b.2))
-        .map(|(id, i, _)| Mend { words: format!("{} instead", i.title), item: Some(id.to_owned()) })
+        .filter_map(|(_, i)| Some((i, i.strength_n()?)))
+        .filter(|(_, n)| *n >= need)
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+        .map(|(i, _)| format!("{} instead", i.title))
 }

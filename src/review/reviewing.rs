@@ -35,13 +35,6 @@ pub struct LineSummary {
     pub sag_walker_m: f64,
 }
 
-/// How much to look at.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct Options {
-    /// Keep the shapes of all situations, for drawing.
-    pub shapes: bool,
-}
-
 /// A reviewed plan.
 #[derive(Debug, Clone)]
 pub struct Review {
@@ -105,7 +98,7 @@ pub fn in_view(file: &PlanFile) -> Result<Solver, Vec<RigFault>> {
 ///
 /// # Errors
 /// Why the plan is no rig: parts that cannot be laid, a target that cannot be reached.
-pub fn review(file: &PlanFile, options: Options) -> Result<Review, Vec<RigFault>> {
+pub fn review(file: &PlanFile) -> Result<Review, Vec<RigFault>> {
     let (plan, catalogue) = (&file.plan, &file.catalogue);
     let solver = in_view(file)?;
     let strengths = strengths(plan, catalogue, &solver.rig);
@@ -116,8 +109,7 @@ pub fn review(file: &PlanFile, options: Options) -> Result<Review, Vec<RigFault>
     rows.extend(work.joint_rows());
     rows.extend(work.point_rows());
     rows.extend(work.anchor_rows());
-    rows.extend(work.one_leg_rows());
-    rows.extend(work.backup_rows());
+    rows.extend(work.failure_rows());
     let findings = rules::findings(&rules::Context {
         plan,
         catalogue,
@@ -141,11 +133,6 @@ pub fn review(file: &PlanFile, options: Options) -> Result<Review, Vec<RigFault>
         influence,
     };
     review.limiting = limiting(&review, catalogue);
-    if !options.shapes {
-        for c in &mut review.cases {
-            c.net.net.members.clear();
-        }
-    }
     Ok(review)
 }
 
@@ -176,7 +163,7 @@ fn limiting(review: &Review, catalogue: &Catalogue) -> Option<Limiting> {
                 r.case,
                 r.strength.spot,
                 match (r.verdict, mend) {
-                    (Verdict::Below, Some(m)) => format!("; to mend it: {}", m.words),
+                    (Verdict::Below, Some(m)) => format!("; to mend it: {m}"),
                     _ => String::new(),
                 }
             )

@@ -17,20 +17,54 @@ use crate::catalogue::Class as ItemClass;
 use crate::plan::{FactorSet, Hold, PointKind, Role, Ties};
 
 impl Work<'_> {
+    /// One row; the factor required follows from kind and class, unless the part has its own.
+    fn row(
+        &self,
+        place: Place,
+        item: (&str, &str),
+        kind: Kind,
+        class: Class,
+        demand: Peak,
+        strength: Strength,
+        own: FactorSet,
+    ) -> Row {
+        let want = required(self.plan, own, kind, class);
+        Row::new(place, item.0.to_owned(), item.1, kind, class, demand, strength, want, self.sound())
+    }
+
+    /// A row for each part of a run, with what each sees.
+    fn rows_of_run(&self, run: usize, class: Class, demand: impl Fn(usize) -> Peak) -> Vec<Row> {
+        let Some((name, r)) = self.plan.runs.get_index(run) else { return Vec::new() };
+        let row = |(k, part): (usize, &crate::plan::Part)| {
+            let item = self.catalogue.get(&part.item)?;
+            let strength = self.strengths[run][k].clone()?;
+            let place = Place::Part(name.clone(), k + 1);
+            let kind = kind_of(&r.role, item);
+            Some(self.row(place, (&item.title, &item.id), kind, class, demand(k), strength, part.required))
+        };
+        r.parts.iter().enumerate().filter_map(row).collect()
+    }
+
+    /// A row for what fixes a point, pulled with `demand` towards `way` (a direction).
+    fn row_of_anchor(&self, point: usize, class: Class, demand: Peak, way: DVec3) -> Option<Row> {
+        let (name, p) = self.plan.points.get_index(point)?;
+        let hold = p.hold().filter(|h| !matches!(h, Hold::Edge { .. } | Hold::Frame))?;
+        let strength = hold_strength(hold, way * demand.n, self.catalogue);
+        let item = match hold {
+            Hold::Bolt { item, .. } => (self.catalogue.get(item).map_or(item.as_str(), |i| &i.title), item.as_str()),
+            other => (other.word(), ""),
+        };
+        Some(self.row(Place::Anchor(name.clone()), item, Kind::Anchor, class, demand, strength, FactorSet::default()))
+    }
+
     pub(super) fn part_rows(&self) -> Vec<Row> {
         let rig = &self.solver.rig;
         let mut rows = Vec::new();
-        for (i, (name, run)) in self.plan.runs.iter().enumerate() {
+        for (i, run) in self.plan.runs.values().enumerate() {
             if matches!(run.role, Role::Leash | Role::Tensioning) {
                 continue;
             }
-            for (k, part) in run.parts.iter().enumerate() {
-                let Some(item) = self.catalogue.get(&part.item) else {
-                    continue;
-                };
-                let Some(strength) = self.strengths[i][k].clone() else {
-                    continue;
-                };
+            rows.extend(self.rows_of_run(i, Class::Working, |k| {
                 let mut peak = Peak::default();
                 for c in self.working() {
                     let n = match &run.role {
@@ -45,20 +79,8 @@ impl Work<'_> {
                     };
                     peak.see(n, &c.case.id);
                 }
-                let kind = kind_of(&run.role, item);
-                let want = required(self.plan, part.required, kind, Class::Working);
-                rows.push(Row::new(
-                    Place::Part(name.clone(), k + 1),
-                    item.title.clone(),
-                    &item.id,
-                    kind,
-                    Class::Working,
-                    peak,
-                    strength,
-                    want,
-                    self.sound(),
-                ));
-            }
+                peak
+            }));
         }
         rows
     }
@@ -91,18 +113,9 @@ impl Work<'_> {
         let row = |id: &str, what: &str, peak: Peak| {
             let item = self.catalogue.get(id)?;
             let strength = piece_strength(item, self.catalogue);
-            let want = required(self.plan, FactorSet::default(), Kind::Hardware, Class::Working);
-            Some(Row::new(
-                Place::Joint(what.to_owned()),
-                item.title.clone(),
-                id,
-                Kind::Hardware,
-                Class::Working,
-                peak,
-                strength,
-                want,
-                self.sound(),
-            ))
+            let place = Place::Joint(what.to_owned());
+            let none = FactorSet::default();
+            Some(self.row(place, (&item.title, id), Kind::Hardware, Class::Working, peak, strength, none))
         };
         let rows = match ties {
             Ties::OnePiece(i) => vec![row(i, "one piece", one)],
@@ -154,80 +167,53 @@ impl Work<'_> {
                     source: k.source,
                 });
             }
-            let want = required(self.plan, FactorSet::default(), Kind::Hardware, Class::Working);
-            let row = |title: String, peak: Peak, s: Strength| {
-                Row::new(
-                    Place::Point(name.clone()),
-                    title,
-                    &item.id,
-                    Kind::Hardware,
-                    Class::Working,
-                    peak,
-                    s,
-                    want,
-                    self.sound(),
-                )
+            let row = |title: &str, peak: Peak, s: Strength| {
+                let place = Place::Point(name.clone());
+                self.row(place, (title, &item.id), Kind::Hardware, Class::Working, peak, s, FactorSet::default())
             };
-            rows.push(row(item.title.clone(), peak, strength));
+            rows.push(row(&item.title, peak, strength));
             if let Some((r, n)) = item.hole.as_ref().and_then(|r| Some((r, r.minimum_n()?))) {
-                rows.push(row(format!("{}, one hole", item.title), hole, Strength::start("one hole", r, n)));
+                rows.push(row(&format!("{}, one hole", item.title), hole, Strength::start("one hole", r, n)));
             }
         }
         rows
     }
 
     pub(super) fn anchor_rows(&self) -> Vec<Row> {
-        let mut rows = Vec::new();
-        for (p, (name, point)) in self.plan.points.iter().enumerate() {
-            let Some(hold) = point.hold() else { continue };
-            if matches!(hold, Hold::Edge { .. } | Hold::Frame) {
-                continue;
-            }
-            // The worst case is the one nearest to what the anchor holds in that direction.
-            let mut worst: Option<(f64, Peak, Strength)> = None;
-            for c in self.working() {
-                let force = -c.response.reactions[p];
-                let s = hold_strength(hold, force, self.catalogue);
-                let use_of = s.counts_n().map_or(force.length() * 1e-9, |n| force.length() / n);
-                if worst.as_ref().is_none_or(|w| use_of > w.0) {
-                    worst = Some((use_of, Peak { n: force.length(), case: c.case.id.clone() }, s));
-                }
-            }
-            let Some((_, peak, strength)) = worst else {
-                continue;
-            };
-            let want = required(self.plan, FactorSet::default(), Kind::Anchor, Class::Working);
-            let (title, item) = match hold {
-                Hold::Bolt { item, .. } => {
-                    (self.catalogue.get(item).map_or_else(|| item.clone(), |i| i.title.clone()), item.as_str())
-                }
-                other => (other.word().to_owned(), ""),
-            };
-            rows.push(Row::new(
-                Place::Anchor(name.clone()),
-                title,
-                item,
-                Kind::Anchor,
-                Class::Working,
-                peak,
-                strength,
-                want,
-                self.sound(),
-            ));
-        }
-        rows
+        let of_point = |p: usize| {
+            // The worst situation is the one nearest to what the anchor holds in that direction.
+            self.working()
+                .filter_map(|c| {
+                    let force = -c.response.reactions[p];
+                    let demand = Peak { n: force.length(), case: c.case.id.clone() };
+                    self.row_of_anchor(p, Class::Working, demand, force.normalize_or_zero())
+                })
+                .max_by(|a, b| {
+                    let used = |r: &Row| r.demand_n / r.strength.counts_n().unwrap_or(1e9);
+                    used(a).total_cmp(&used(b))
+                })
+        };
+        (0..self.plan.points.len()).filter_map(of_point).collect()
     }
 
-    /// The rule of the last one standing: each leg of an anchor, and what holds it, against the anchor's whole pull.
-    pub(super) fn one_leg_rows(&self) -> Vec<Row> {
-        let rig = &self.solver.rig;
+    /// What stands in for failures until they are worked out, the worst of each piece: one leg carrying its anchor's whole
+    /// pull (the rule of the last one standing), and the backup with all that holds it catching the main line.
+    pub(super) fn failure_rows(&self) -> Vec<Row> {
         let mut rows: BTreeMap<Place, Row> = BTreeMap::new();
-        let mut add = |row: Row| {
-            let worse = rows.get(&row.place).is_none_or(|old| row.margin() < old.margin() || row.verdict > old.verdict);
+        for row in self.one_leg_rows().into_iter().chain(self.catch_rows()) {
+            let worse = rows.get(&row.place).is_none_or(|old| {
+                row.verdict > old.verdict || (row.verdict == old.verdict && row.margin() < old.margin())
+            });
             if worse {
                 rows.insert(row.place.clone(), row);
             }
-        };
+        }
+        rows.into_values().collect()
+    }
+
+    fn one_leg_rows(&self) -> Vec<Row> {
+        let rig = &self.solver.rig;
+        let mut rows = Vec::new();
         for (p, legs) in self.solver.anchors() {
             let runs: Vec<usize> = legs.iter().map(|&l| rig.legs[l].run).collect();
             let mut whole = Peak::default();
@@ -235,53 +221,14 @@ impl Work<'_> {
                 let pull: DVec3 = c.response.forces[p].iter().filter(|f| runs.contains(&f.run)).map(|f| f.force).sum();
                 whole.see(pull.length(), &c.case.id);
             }
-            whole.case = format!("one leg carries all of {} ({})", rig.spots[p].name, whole.case);
             // A master that only the backup pulls is judged for a catch, not for its idle working load.
-            if let Some(stand_in) = self.catch(p)
-                && stand_in.n > whole.n
-            {
-                whole = Peak {
-                    n: stand_in.n,
-                    case: format!("one leg carries all of {}: {}", rig.spots[p].name, stand_in.case),
-                };
+            if let Some(catch) = self.catch_at(p).filter(|c| c.n > whole.n) {
+                whole = catch;
             }
-            for &l in &legs {
-                let leg = &rig.legs[l];
-                if leg.path.len() > 2 {
-                    continue;
-                }
-                let Some((name, run)) = self.plan.runs.get_index(leg.run) else {
-                    continue;
-                };
-                for (k, part) in run.parts.iter().enumerate() {
-                    let Some(item) = self.catalogue.get(&part.item) else {
-                        continue;
-                    };
-                    let Some(s) = self.strengths[leg.run][k].clone() else {
-                        continue;
-                    };
-                    let kind = kind_of(&run.role, item);
-                    let want = required(self.plan, part.required, kind, Class::Failure);
-                    add(Row::new(
-                        Place::Part(name.clone(), k + 1),
-                        item.title.clone(),
-                        &item.id,
-                        kind,
-                        Class::Failure,
-                        whole.clone(),
-                        s,
-                        want,
-                        self.sound(),
-                    ));
-                }
-                let outer = if leg.path[0] == p { leg.path[leg.path.len() - 1] } else { leg.path[0] };
-                let Some((name, point)) = self.plan.points.get_index(outer) else {
-                    continue;
-                };
-                let Some(hold) = point.hold().filter(|h| !matches!(h, Hold::Edge { .. } | Hold::Frame)) else {
-                    continue;
-                };
-                let way = (rig.spots[p].place - rig.spots[outer].place).normalize_or_zero();
+            whole.case = format!("one leg carries all of {} ({})", rig.spots[p].name, whole.case);
+            for leg in legs.iter().map(|&l| &rig.legs[l]).filter(|l| l.path.len() == 2) {
+                rows.extend(self.rows_of_run(leg.run, Class::Failure, |_| whole.clone()));
+                let outer = if leg.path[0] == p { leg.path[1] } else { leg.path[0] };
                 // What else hangs on the same anchor stays on it.
                 let other = self
                     .working()
@@ -289,34 +236,22 @@ impl Work<'_> {
                         c.response.forces[outer].iter().filter(|f| f.run != leg.run).map(|f| f.force.length()).sum()
                     })
                     .fold(0.0, f64::max);
-                let whole = Peak { n: whole.n + other, case: whole.case.clone() };
-                let s = hold_strength(hold, way * whole.n, self.catalogue);
-                let want = required(self.plan, FactorSet::default(), Kind::Anchor, Class::Failure);
-                add(Row::new(
-                    Place::Anchor(name.clone()),
-                    hold.word().to_owned(),
-                    "",
-                    Kind::Anchor,
-                    Class::Failure,
-                    whole.clone(),
-                    s,
-                    want,
-                    self.sound(),
-                ));
+                let demand = Peak { n: whole.n + other, case: whole.case.clone() };
+                rows.extend(self.row_of_anchor(outer, Class::Failure, demand, self.way(p, outer)));
             }
         }
-        rows.into_values().collect()
+        rows
     }
 
-    /// What stands in for a catch at an end of the backup until failures are worked out: twice what the main line
-    /// carries with one walker (a load that comes on at once doubles), and at least its largest working tension.
-    fn catch(&self, point: usize) -> Option<Peak> {
-        let b = self.solver.rig.backup.as_ref()?;
-        let at_end = b.ends.contains(&point) && !self.solver.rig.line.ends.contains(&point);
-        at_end.then(|| self.catch_n())
+    /// From an anchor towards a point, as drawn.
+    fn way(&self, point: usize, anchor: usize) -> DVec3 {
+        let spots = &self.solver.rig.spots;
+        (spots[point].place - spots[anchor].place).normalize_or_zero()
     }
 
-    fn catch_n(&self) -> Peak {
+    /// Twice what the main line carries with one walker (a load that comes on at once doubles), and at least its largest
+    /// working tension.
+    fn catch(&self) -> Peak {
         let main = self.solver.rig.line.run;
         let most = |walker: bool| {
             self.working()
@@ -328,90 +263,37 @@ impl Work<'_> {
         Peak { n: (2.0 * most(true)).max(most(false)), case }
     }
 
-    /// The backup's own parts, what it ends in, and legs and anchors there that stand alone, against that stand-in.
-    pub(super) fn backup_rows(&self) -> Vec<Row> {
+    /// The catch at a point that only the backup ends at.
+    fn catch_at(&self, point: usize) -> Option<Peak> {
+        let rig = &self.solver.rig;
+        let ends = rig.backup.as_ref()?.ends;
+        (ends.contains(&point) && !rig.line.ends.contains(&point)).then(|| self.catch())
+    }
+
+    /// The backup's own parts, what it ends in, and legs and anchors there that stand alone.
+    fn catch_rows(&self) -> Vec<Row> {
         let rig = &self.solver.rig;
         let Some(b) = &rig.backup else { return Vec::new() };
-        let catch = self.catch_n();
-        let mut rows = Vec::new();
-        let mut part_row = |run_index: usize| {
-            let Some((name, run)) = self.plan.runs.get_index(run_index) else { return };
-            for (k, part) in run.parts.iter().enumerate() {
-                let Some(item) = self.catalogue.get(&part.item) else { continue };
-                let Some(s) = self.strengths[run_index][k].clone() else { continue };
-                let kind = kind_of(&run.role, item);
-                let want = required(self.plan, part.required, kind, Class::Failure);
-                let place = Place::Part(name.clone(), k + 1);
-                rows.push(Row::new(
-                    place,
-                    item.title.clone(),
-                    &item.id,
-                    kind,
-                    Class::Failure,
-                    catch.clone(),
-                    s,
-                    want,
-                    self.sound(),
-                ));
+        let catch = self.catch();
+        let mut rows = self.rows_of_run(b.run, Class::Failure, |_| catch.clone());
+        let shared: Vec<usize> = self.solver.anchors().into_iter().map(|(p, _)| p).collect();
+        for &end in b.ends.iter().filter(|e| !rig.line.ends.contains(e)) {
+            let Some((name, point)) = self.plan.points.get_index(end) else { continue };
+            if let Some(item) = point.hardware.as_ref().and_then(|h| self.catalogue.get(h)) {
+                let s = gated(piece_strength(item, self.catalogue), item, point.gate, &self.catalogue.deratings);
+                let (place, item, none) = (Place::Point(name.clone()), (&*item.title, &*item.id), FactorSet::default());
+                rows.push(self.row(place, item, Kind::Hardware, Class::Failure, catch.clone(), s, none));
             }
-        };
-        part_row(b.run);
-        let anchors = self.solver.anchors();
-        for &end in &b.ends {
-            if rig.line.ends.contains(&end) || anchors.iter().any(|(p, _)| *p == end) {
+            if shared.contains(&end) {
                 continue;
             }
             // A run that slides over the master is counted as if one strand held it all.
             for leg in rig.legs.iter().filter(|l| l.path.contains(&end)) {
-                part_row(leg.run);
-            }
-        }
-        for &end in &b.ends {
-            if rig.line.ends.contains(&end) {
-                continue;
-            }
-            let Some((name, point)) = self.plan.points.get_index(end) else { continue };
-            if let Some(item) = point.hardware.as_ref().and_then(|h| self.catalogue.get(h)) {
-                let s = gated(piece_strength(item, self.catalogue), item, point.gate, &self.catalogue.deratings);
-                let want = required(self.plan, FactorSet::default(), Kind::Hardware, Class::Failure);
-                let place = Place::Point(name.clone());
-                rows.push(Row::new(
-                    place,
-                    item.title.clone(),
-                    &item.id,
-                    Kind::Hardware,
-                    Class::Failure,
-                    catch.clone(),
-                    s,
-                    want,
-                    self.sound(),
-                ));
-            }
-            if anchors.iter().any(|(p, _)| *p == end) {
-                continue;
-            }
-            for leg in rig.legs.iter().filter(|l| l.path.contains(&end)) {
-                for &outer in leg.path.iter().filter(|p| **p != end) {
-                    let Some((name, point)) = self.plan.points.get_index(outer) else { continue };
-                    let Some(hold) = point.hold().filter(|h| !matches!(h, Hold::Edge { .. } | Hold::Frame)) else {
-                        continue;
-                    };
-                    let way = (rig.spots[end].place - rig.spots[outer].place).normalize_or_zero();
-                    let s = hold_strength(hold, way * catch.n, self.catalogue);
-                    let want = required(self.plan, FactorSet::default(), Kind::Anchor, Class::Failure);
-                    let place = Place::Anchor(name.clone());
-                    rows.push(Row::new(
-                        place,
-                        hold.word().to_owned(),
-                        "",
-                        Kind::Anchor,
-                        Class::Failure,
-                        catch.clone(),
-                        s,
-                        want,
-                        self.sound(),
-                    ));
-                }
+                rows.extend(self.rows_of_run(leg.run, Class::Failure, |_| catch.clone()));
+                let outer = leg.path.iter().filter(|p| **p != end);
+                rows.extend(
+                    outer.filter_map(|&o| self.row_of_anchor(o, Class::Failure, catch.clone(), self.way(end, o))),
+                );
             }
         }
         rows

@@ -15,9 +15,9 @@ pub struct Solved {
     pub certificate: Certificate,
     /// Tensions and forces; only to be used when certified.
     pub response: Response,
-    /// The net and its rest, for drawing.
+    /// The net that the certificate speaks of.
     pub net: CaseNet,
-    /// The net's rest.
+    /// Its rest.
     pub solution: Solution,
     /// What a wrong length does to the line's own length, m.
     pub line_m: f64,
@@ -57,7 +57,7 @@ impl Solver {
     /// Legs that hold the same inner point, if there is more than one: one anchor.
     #[must_use]
     pub fn anchors(&self) -> Vec<(usize, Vec<usize>)> {
-        let depth = self.rig.depths();
+        let depth = &self.rig.depth;
         (0..self.rig.spots.len())
             .filter_map(|p| {
                 let legs: Vec<usize> = (0..self.rig.legs.len())

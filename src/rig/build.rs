@@ -143,6 +143,8 @@ pub struct Rig {
     pub rigged_at_k: f64,
     /// Mass of the heaviest walker, kg.
     pub walker_kg: f64,
+    /// How many runs each point is away from the line's or the backup's ends (0 at the ends themselves).
+    pub depth: Vec<usize>,
 }
 
 /// Share of a length that a spliced or sewn leg may be off, m. Common practice.
@@ -180,6 +182,7 @@ impl Rig {
         let backup = line.as_ref().and_then(|l| b.backup(l));
         match line {
             Some(line) if b.faults.is_empty() => Ok(Self {
+                depth: depths(spots.len(), &legs, &line, backup.as_ref()),
                 spots,
                 legs,
                 line,
@@ -197,6 +200,29 @@ impl Rig {
     pub fn spot(&self, name: &str) -> Option<usize> {
         self.spots.iter().position(|s| s.name == name)
     }
+}
+
+/// How many legs each of `points` points is away from the ends of the line and of its backup; `usize::MAX` if no leg
+/// leads there.
+fn depths(points: usize, legs: &[Leg], line: &Line, backup: Option<&Backup>) -> Vec<usize> {
+    let mut queue: Vec<usize> = line.ends.into_iter().chain(backup.into_iter().flat_map(|b| b.ends)).collect();
+    let mut depth = vec![usize::MAX; points];
+    for &p in &queue {
+        depth[p] = 0;
+    }
+    let mut head = 0;
+    while let Some(&p) = queue.get(head) {
+        head += 1;
+        for leg in legs.iter().filter(|l| l.path.contains(&p)) {
+            for &q in &leg.path {
+                if depth[q] == usize::MAX {
+                    depth[q] = depth[p] + 1;
+                    queue.push(q);
+                }
+            }
+        }
+    }
+    depth
 }
 
 /// Coordinates of a plan's place, m.

@@ -385,39 +385,14 @@ impl Rig {
     pub fn inner_end(&self, leg: usize) -> usize {
         let path = &self.legs[leg].path;
         let (first, last) = (path[0], path[path.len() - 1]);
-        let depth = self.depths();
+        let depth = &self.depth;
         if depth[first] <= depth[last] { first } else { last }
-    }
-
-    /// How many runs each point is away from the line's or the backup's ends (0 at the ends themselves).
-    #[must_use]
-    pub fn depths(&self) -> Vec<usize> {
-        let mut depth = vec![usize::MAX; self.spots.len()];
-        let mut queue: Vec<usize> = self.line.ends.to_vec();
-        queue.extend(self.backup.iter().flat_map(|b| b.ends));
-        for &e in &queue {
-            depth[e] = 0;
-        }
-        let mut k = 0;
-        while k < queue.len() {
-            let p = queue[k];
-            for leg in self.legs.iter().filter(|l| l.path.contains(&p)) {
-                for &q in &leg.path {
-                    if depth[q] == usize::MAX {
-                        depth[q] = depth[p] + 1;
-                        queue.push(q);
-                    }
-                }
-            }
-            k += 1;
-        }
-        depth
     }
 
     /// Force on a point from everything on its line side, N: the line, the backup, and legs that lead inwards.
     #[must_use]
     pub fn pull_on(&self, point: usize, case: &CaseNet, s: &Solution) -> DVec3 {
-        let depth = self.depths();
+        let depth = &self.depth;
         let outer = |m: usize| {
             m < self.legs.len()
                 && self.legs[m].path.contains(&point)

@@ -16,7 +16,7 @@ use spanwright::mechanics::law::{LengthLaw, Piece, StrainLaw};
 use spanwright::mechanics::net::{Link, Member, Net, Node, Span};
 use spanwright::mechanics::span::Zone;
 use spanwright::plan::PlanFile;
-use spanwright::review::{Case, Options, in_view, review};
+use spanwright::review::{Case, in_view, review};
 
 /// Median and 99th percentile of `n` runs, µs.
 fn time(n: usize, mut f: impl FnMut()) -> (f64, f64) {
@@ -181,11 +181,11 @@ fn main() {
     );
     for name in ["kestrel-gap-62m.ron", "lantern-quarry-28m.ron", "heron-valley-410m.ron", "crow-steps-44m.ron"] {
         let file = plan(name);
-        let cases = review(&file, Options::default()).map_or(0, |r| r.cases.len());
+        let cases = review(&file).map_or(0, |r| r.cases.len());
         say(
             &format!("whole review of {name} ({cases} situations)"),
             time(60, || {
-                let _ = black_box(review(&file, Options::default()));
+                let _ = black_box(review(&file));
             }),
         );
         let text = file.text.clone();
