@@ -186,3 +186,15 @@ fn a_bolt_said_to_face_away_is_noticed() {
         r.rows.iter().filter(|row| row.place.to_string() == "A bolt 2, anchor").map(|row| row.strength.low_n);
     assert!(strongest.fold(0.0, f64::max) <= 25e3 * std::f64::consts::SQRT_2 + 1e-6);
 }
+
+/// A line of metal alone cannot be walked, and has no law of its own.
+#[test]
+fn a_main_line_without_webbing_is_refused() {
+    let webbing = "Part(item: \"webbing-polyester-25\", length: Solve(standing: \"2.5 kN\", at: A), ends: (Locked(tail: \"1 m\"), Locked(tail: \"1.5 m\"))),";
+    let text = include_str!("../plans/kestrel-gap-62m.ron");
+    assert!(text.contains(webbing));
+    let file = PlanFile::parse("bare", text.replace(webbing, "")).expect("reads");
+    assert!(file.is_sound(), "{}", file.show_faults());
+    let faults = review(&file).expect_err("no line to walk");
+    assert!(faults.iter().any(|f| f.message.contains("neither webbing nor rope")), "{faults:#?}");
+}

@@ -424,9 +424,7 @@ impl App {
             return Vec::new();
         };
         let mut order: Vec<usize> = (0..r.rows.len()).collect();
-        order.sort_by(|a, b| {
-            r.rows[*b].verdict.cmp(&r.rows[*a].verdict).then(r.rows[*a].margin().total_cmp(&r.rows[*b].margin()))
-        });
+        order.sort_by(|a, b| r.rows[*a].worst_first(&r.rows[*b]));
         let bad = |i: &usize| r.rows[*i].verdict != Verdict::Meets;
         let found = |g: fn(Gravity) -> bool| {
             r.findings.iter().enumerate().filter(move |(_, f)| g(f.gravity)).map(|(i, _)| WorstRow::Finding(i))
@@ -482,7 +480,7 @@ impl App {
             return Vec::new();
         };
         let mut rows: Vec<_> = r.rows.iter().filter(|row| e.places.contains(&row.place)).collect();
-        rows.sort_by(|a, b| b.verdict.cmp(&a.verdict).then(a.margin().total_cmp(&b.margin())));
+        rows.sort_by(|a, b| a.worst_first(b));
         rows
     }
 

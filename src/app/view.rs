@@ -63,6 +63,8 @@ pub struct View {
     pub standing_sag_m: f64,
     /// Walkers' places, m.
     pub walkers: Vec<DVec3>,
+    /// Where the line drawn is nearest to the ground away from its ends: along, height of the ground, gap, m.
+    pub clearance: Option<[f64; 3]>,
     /// Start for the next solve.
     pub solution: Solution,
 }
@@ -78,16 +80,34 @@ impl View {
         let (net, solution): (CaseNet, Solution) = solver.quick(&case.load, warm);
         let certificate = certify(&net.net, &solution);
         let good = certificate.holds();
-        let standing = &solver.standing;
+        let standing = solver.standing.case.shape(&solver.standing.solution, POINTS);
+        let line = if good { net.shape(&solution, POINTS) } else { Vec::new() };
+        let ground: Vec<(f64, f64)> = plan.site.ground.iter().map(|g| (g.0.si(), g.1.si())).collect();
         Self {
             case: case.id,
             response: good.then(|| solver.rig.response(&net, &solution)),
             faults: certificate.faults,
-            line: if good { net.shape(&solution, POINTS) } else { Vec::new() },
-            standing: standing.case.shape(&standing.solution, POINTS),
-            standing_sag_m: standing.case.sag_m(&standing.solution),
+            clearance: clearance(&ground, if good { &line } else { &standing }),
+            line,
+            standing,
+            standing_sag_m: solver.standing.case.sag_m(&solver.standing.solution),
             walkers: if good { net.walkers.iter().map(|&w| solution.places[w]).collect() } else { Vec::new() },
             solution,
         }
     }
+}
+
+/// Where the line is nearest to the ground away from its ends, the ground there, and the gap, m.
+fn clearance(ground: &[(f64, f64)], line: &[DVec3]) -> Option<[f64; 3]> {
+    let height = |x: f64| {
+        ground.windows(2).find(|w| x >= w[0].0 && x <= w[1].0).map(|w| {
+            let u = (x - w[0].0) / (w[1].0 - w[0].0);
+            w[0].1 + u * (w[1].1 - w[0].1)
+        })
+    };
+    let (first, last) = (line.first()?.x, line.last()?.x);
+    line.iter()
+        .filter(|p| p.x > first + 0.15 * (last - first) && p.x < last - 0.15 * (last - first))
+        .filter_map(|p| Some([p.x, height(p.x)?, p.z - height(p.x)?]))
+        .min_by(|a, b| a[2].total_cmp(&b[2]))
 }

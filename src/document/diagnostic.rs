@@ -7,20 +7,9 @@ use unicode_width::UnicodeWidthStr;
 
 use super::path::Path;
 
-/// How much it matters.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Severity {
-    /// The plan cannot be worked out.
-    Error,
-    /// It can, but something needs attention.
-    Warning,
-}
-
 /// One fault of a document.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Diagnostic {
-    /// How much it matters.
-    pub severity: Severity,
     /// Which value.
     pub path: Path,
     /// Where in the text, in bytes.
@@ -35,7 +24,7 @@ impl Diagnostic {
     /// An error.
     #[must_use]
     pub fn error(path: Path, span: Range<usize>, message: String) -> Self {
-        Self { severity: Severity::Error, path, span, message, help: None }
+        Self { path, span, message, help: None }
     }
 
     /// With what to write instead.
@@ -79,12 +68,8 @@ impl Source<'_> {
         let indent = clean(&head.chars().skip(skip).collect::<String>()).width();
         let here = self.text.get(d.span.clone()).unwrap_or("");
         let carets = here.lines().next().unwrap_or("").width().clamp(1, 100_usize.saturating_sub(indent).max(1));
-        let severity = match d.severity {
-            Severity::Error => "error",
-            Severity::Warning => "warning",
-        };
         let gutter = line.to_string().len();
-        let mut out = format!("{severity}: {}\n", plain(&d.message));
+        let mut out = format!("error: {}\n", plain(&d.message));
         out += &format!("{:gutter$}--> {}:{line}:{column}", "", plain(self.name));
         let path = d.path.to_string();
         if !path.is_empty() {

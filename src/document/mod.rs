@@ -12,7 +12,7 @@ mod scan;
 pub mod schema;
 
 pub use check::check;
-pub use diagnostic::{Diagnostic, Severity, Source, did_you_mean, plain};
+pub use diagnostic::{Diagnostic, Source, did_you_mean, plain};
 pub use edit::{Splice, quote};
 pub use path::{Path, Step};
 pub use reader::Reader;

@@ -2,12 +2,20 @@
 
 use glam::DVec3;
 
+use crate::rig::Response;
+
+/// The most that hardware at `point` sees in any one cut, N.
+#[must_use]
+pub fn resultant_at(response: &Response, point: usize) -> f64 {
+    largest_resultant(&response.forces[point].iter().map(|f| f.force).collect::<Vec<_>>())
+}
+
 /// Largest resultant of any subset of `forces`, N: the hardware may be cut anywhere between them.
 ///
 /// The subsets that can be largest are the corners of the zonotope the forces span: each is cut off by a plane, and
 /// every such plane can be turned until it holds two of the forces.
 #[must_use]
-pub fn largest_resultant(forces: &[DVec3]) -> f64 {
+pub(super) fn largest_resultant(forces: &[DVec3]) -> f64 {
     let n = forces.len();
     if n <= 10 {
         let sums =

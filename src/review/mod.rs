@@ -20,7 +20,7 @@ mod work;
 
 pub use case::{Case, Class, Variant};
 pub use factors::{Kind, required};
-pub use hardware::largest_resultant;
+pub use hardware::resultant_at;
 pub use mend::mends;
 pub use reviewing::{Limiting, LineSummary, Review, in_view, review};
 pub(crate) use row::factor_text;

@@ -71,17 +71,27 @@ impl Review {
     #[must_use]
     pub fn worst_first(&self) -> Vec<&Row> {
         let mut rows: Vec<&Row> = self.rows.iter().collect();
-        rows.sort_by(|a, b| b.verdict.cmp(&a.verdict).then(a.margin().total_cmp(&b.margin())));
+        rows.sort_by(|a, b| a.worst_first(b));
         rows
     }
 
     /// The worst row of a place.
     #[must_use]
     pub fn worst_of(&self, place: &Place) -> Option<&Row> {
-        self.rows
-            .iter()
-            .filter(|r| r.place == *place)
-            .max_by(|a, b| a.verdict.cmp(&b.verdict).then(b.margin().total_cmp(&a.margin())))
+        self.rows.iter().filter(|r| r.place == *place).min_by(|a, b| a.worst_first(b))
+    }
+
+    /// Findings in their order, each said once, with all the places it is said of.
+    #[must_use]
+    pub fn findings_by_text(&self) -> Vec<(&Finding, String)> {
+        let mut out: Vec<(&Finding, String)> = Vec::new();
+        for f in &self.findings {
+            match out.iter_mut().find(|(g, _)| g.rule == f.rule && g.text == f.text && !f.at.is_empty()) {
+                Some((_, places)) => *places += &format!("; {}", f.at),
+                None => out.push((f, f.at.clone())),
+            }
+        }
+        out
     }
 }
 
@@ -144,12 +154,7 @@ fn limiting(review: &Review, catalogue: &Catalogue) -> Option<Limiting> {
             sentence: format!("not solved: {case} ({why}); no verdict stands without it"),
         });
     }
-    let row = review
-        .rows
-        .iter()
-        .enumerate()
-        .max_by(|(_, a), (_, b)| a.verdict.cmp(&b.verdict).then(b.margin().total_cmp(&a.margin())))?;
-    let (i, r) = row;
+    let (i, r) = review.rows.iter().enumerate().min_by(|(_, a), (_, b)| a.worst_first(b))?;
     let what = format!("{} ({})", r.place, r.title);
     let sentence = match r.verdict {
         Verdict::Unrated => format!("{what} has no rating: {}", r.strength.spot),

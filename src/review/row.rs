@@ -104,6 +104,12 @@ impl Row {
     pub fn margin(&self) -> f64 {
         self.factor / self.required
     }
+
+    /// Orders rows from the worst to the best.
+    #[must_use]
+    pub fn worst_first(&self, other: &Self) -> std::cmp::Ordering {
+        other.verdict.cmp(&self.verdict).then(self.margin().total_cmp(&other.margin()))
+    }
 }
 
 /// Largest value so far and where.

@@ -201,10 +201,7 @@ impl Work<'_> {
     pub(super) fn failure_rows(&self) -> Vec<Row> {
         let mut rows: BTreeMap<Place, Row> = BTreeMap::new();
         for row in self.one_leg_rows().into_iter().chain(self.catch_rows()) {
-            let worse = rows.get(&row.place).is_none_or(|old| {
-                row.verdict > old.verdict || (row.verdict == old.verdict && row.margin() < old.margin())
-            });
-            if worse {
+            if rows.get(&row.place).is_none_or(|old| row.worst_first(old).is_lt()) {
                 rows.insert(row.place.clone(), row);
             }
         }

@@ -399,7 +399,7 @@ impl Builder<'_> {
     }
 
     fn line(&mut self, spots: &[Spot]) -> Option<Line> {
-        let (run, _, r) =
+        let (run, name, r) =
             self.plan.runs.iter().enumerate().find(|(_, (_, r))| r.role == Role::Main).map(|(i, (n, r))| (i, n, r))?;
         let ends = [self.plan.points.get_index_of(r.path.first()?)?, self.plan.points.get_index_of(r.path.last()?)?];
         let chord = spots[ends[0]].place.distance(spots[ends[1]].place);
@@ -432,6 +432,11 @@ impl Builder<'_> {
             }
             e.lay = Lay { reach_m: length, strands: 1.0, opening_rad: 0.0 };
             elements.push(e);
+        }
+        if !elements.iter().any(|e: &Element| e.item.class.is_soft()) {
+            let parts = Path::root().key("runs").key(name).key("parts");
+            self.fault(parts, "the main line has neither webbing nor rope", "add the webbing that spans the gap");
+            return None;
         }
         if target.is_some() && chord - others < 0.05 * chord {
             let i = target.map_or(0, |(e, _)| e);

@@ -5,7 +5,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::plan::PlanFile;
-use crate::review::{Amount, Place, Review, Row};
+use crate::review::{Amount, Place, Review, Row, resultant_at};
 
 /// One plan's review.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
@@ -301,9 +301,8 @@ pub fn report(file: &PlanFile, review: &Review) -> Report {
                 .enumerate()
                 .filter(|(_, n)| solved && file.plan.points.get(*n).is_some_and(|p| p.hold().is_none()))
                 .map(|(i, n)| {
-                    let forces: Vec<_> = c.response.forces[i].iter().map(|f| f.force).collect();
                     let at_m = c.response.places[i].to_array();
-                    (n.clone(), PointReport { at_m, resultant_n: crate::review::largest_resultant(&forces) })
+                    (n.clone(), PointReport { at_m, resultant_n: resultant_at(&c.response, i) })
                 })
                 .collect();
             CaseReport {

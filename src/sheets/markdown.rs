@@ -49,8 +49,8 @@ pub fn markdown(file: &PlanFile, review: &Review, system: System) -> String {
         );
     }
     out += "\n## Findings\n\n";
-    for x in &review.findings {
-        let at = if x.at.is_empty() { String::new() } else { format!("{}: ", x.at) };
+    for (x, places) in review.findings_by_text() {
+        let at = if places.is_empty() { places } else { format!("{places}: ") };
         out += &format!(
             "- **{}** {}{} — {}; {}. `{}`",
             x.gravity.word(),

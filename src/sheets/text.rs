@@ -269,8 +269,8 @@ fn f_width(amount: Amount, system: System) -> usize {
 fn findings(out: &mut String, review: &Review, all: bool) {
     *out += "Findings\n--------\n";
     let (.., notes) = counts(review);
-    for f in review.findings.iter().filter(|f| all || f.gravity != Gravity::Note) {
-        let at = if f.at.is_empty() { String::new() } else { format!("{}: ", f.at) };
+    for (f, places) in review.findings_by_text().into_iter().filter(|(f, _)| all || f.gravity != Gravity::Note) {
+        let at = if places.is_empty() { places } else { format!("{places}: ") };
         paragraph(
             out,
             &plain(&format!("{:<8}{at}{} — {}; {}. [{}]", f.gravity.word(), f.text, f.why, f.remedy, f.rule)),

@@ -25,8 +25,10 @@ pub fn screen(area: Rect, beside: Pane) -> Option<Screen> {
     if area.width < SMALLEST.0 || area.height < SMALLEST.1 {
         return None;
     }
+    // The limiting sentence needs a third line where lines are short.
+    let head = if area.width < 110 { 4 } else { 3 };
     let [header, body, footer] =
-        area.layout(&Layout::vertical([Constraint::Length(3), Constraint::Min(0), Constraint::Length(3)]));
+        area.layout(&Layout::vertical([Constraint::Length(head), Constraint::Min(0), Constraint::Length(3)]));
     let panes = if area.width >= 110 && area.height >= 30 {
         let (left, right) = if area.width >= 180 {
             (52, 64)

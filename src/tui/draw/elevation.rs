@@ -56,7 +56,6 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
     frame.render_widget(Paragraph::new(head).style(theme.quiet()), Rect { height: head_height, ..area });
     let marker = if theme.ascii { Marker::Custom('.') } else { Marker::Braille };
     let ground: Vec<(f64, f64)> = site.ground.iter().map(|g| (g.0.si(), g.1.si())).collect();
-    let clearance = clearance(&ground, shape);
     let canvas = Canvas::default().marker(marker).x_bounds([left, right]).y_bounds([bottom, top]).paint(|ctx| {
         for w in ground.windows(2) {
             stroke(ctx, w[0], w[1], theme.ground());
@@ -76,9 +75,11 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
         for w in &view.walkers {
             ctx.print(w.x, w.z, label("○"));
         }
-        if let Some((x, z, gap)) = clearance {
+        if let Some([x, z, gap]) = view.clearance {
             let below = z.max(bottom + 0.08 * (top - bottom));
-            ctx.print(x, below, label(&format!("{} clear, ends aside", show(Dim::Length, gap, system))));
+            let text = format!("{} clear, ends aside", show(Dim::Length, gap, system));
+            let wide = text.len() as f64 * 2.0 * metres;
+            ctx.print(x.min(right - wide), below, label(&text));
         }
     });
     frame.render_widget(canvas, plot);
@@ -91,19 +92,4 @@ fn stroke(ctx: &mut Context<'_>, a: (f64, f64), b: (f64, f64), color: ratatui::s
 /// Every other point, so that the standing line reads as dotted.
 fn sparse(points: &[(f64, f64)]) -> Vec<(f64, f64)> {
     points.iter().step_by(2).copied().collect()
-}
-
-/// Where the line is nearest to the ground away from its ends, the ground there, and the gap.
-fn clearance(ground: &[(f64, f64)], line: &[glam::DVec3]) -> Option<(f64, f64, f64)> {
-    let height = |x: f64| {
-        ground.windows(2).find(|w| x >= w[0].0 && x <= w[1].0).map(|w| {
-            let u = (x - w[0].0) / (w[1].0 - w[0].0);
-            w[0].1 + u * (w[1].1 - w[0].1)
-        })
-    };
-    let (first, last) = (line.first()?.x, line.last()?.x);
-    line.iter()
-        .filter(|p| p.x > first + 0.15 * (last - first) && p.x < last - 0.15 * (last - first))
-        .filter_map(|p| Some((p.x, height(p.x)?, p.z - height(p.x)?)))
-        .min_by(|a, b| a.2.total_cmp(&b.2))
 }

@@ -30,8 +30,9 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
     let (style, text) = verdict(app, theme);
     let mut lines = vec![first];
     let wrapped = wrap(&text, width.saturating_sub(2), 1);
-    for (i, l) in wrapped.iter().take(2).enumerate() {
-        let cut = i == 1 && wrapped.len() > 2;
+    let room = usize::from(area.height).saturating_sub(1);
+    for (i, l) in wrapped.iter().take(room).enumerate() {
+        let cut = i + 1 == room && wrapped.len() > room;
         let l = if cut { fit(&format!("{l} …{}", " ".repeat(width)), width.saturating_sub(1)) } else { l.clone() };
         lines.push(Line::from(Span::styled(format!(" {}", theme.text(&l)), if i == 0 { style } else { Style::new() })));
     }

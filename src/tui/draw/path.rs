@@ -32,11 +32,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -
 
 /// The worst of an entry's rows.
 fn worst<'a>(review: &'a Review, e: &Entry) -> Option<&'a Row> {
-    review
-        .rows
-        .iter()
-        .filter(|r| e.places.contains(&r.place))
-        .max_by(|a, b| a.verdict.cmp(&b.verdict).then(b.margin().total_cmp(&a.margin())))
+    review.rows.iter().filter(|r| e.places.contains(&r.place)).min_by(|a, b| a.worst_first(b))
 }
 
 fn line<'a>(app: &App, e: &Entry, here: bool, width: usize, theme: Theme) -> Line<'a> {

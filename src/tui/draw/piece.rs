@@ -10,7 +10,7 @@ use super::{fit, window};
 use crate::app::{App, FormField, Pane, Selected};
 use crate::document::plain;
 use crate::document::schema::{Kind, Need};
-use crate::review::factor_text;
+use crate::review::{factor_text, resultant_at};
 use crate::sheets::{explain, wrap};
 use crate::tui::theme::Theme;
 use crate::units::{Dim, show};
@@ -116,8 +116,7 @@ fn in_view(app: &App) -> Option<String> {
         }
         Selected::Point(n) => {
             let i = plan.points.get_index_of(n)?;
-            let forces: Vec<_> = r.forces[i].iter().map(|f| f.force).collect();
-            format!("{} at most in any one cut", force(crate::review::largest_resultant(&forces)))
+            format!("{} at most in any one cut", force(resultant_at(r, i)))
         }
         _ => return None,
     };
