@@ -4,7 +4,7 @@ use std::fmt;
 
 use uom::si::{
     angle, f64 as si, force, length, linear_mass_density, mass, ratio, surface_tension, thermodynamic_temperature,
-    velocity,
+    time, velocity,
 };
 
 /// Angles.
@@ -23,6 +23,7 @@ pub use uom::si::f64::Ratio;
 pub use uom::si::f64::SurfaceTension as Stiffness;
 /// Temperatures.
 pub use uom::si::f64::ThermodynamicTemperature as Temperature;
+pub use uom::si::f64::Time;
 /// Speeds.
 pub use uom::si::f64::Velocity;
 
@@ -56,6 +57,8 @@ pub enum Dim {
     Share,
     /// N/m
     Stiffness,
+    /// s
+    Time,
 }
 
 /// Which units people are shown.
@@ -119,6 +122,8 @@ const UNITS: &[Unit] = units! {
     "kN/mm" Stiffness SurfaceTension surface_tension::meganewton_per_meter;
     "kN/m" Stiffness SurfaceTension surface_tension::kilonewton_per_meter;
     "N/m" Stiffness SurfaceTension surface_tension::newton_per_meter;
+    "s" Time Time time::second;
+    "ms" Time Time time::millisecond;
 };
 
 impl Dim {
@@ -135,6 +140,7 @@ impl Dim {
             Self::Temperature => "temperature",
             Self::Share => "share",
             Self::Stiffness => "stiffness",
+            Self::Time => "time",
         }
     }
 
@@ -151,6 +157,7 @@ impl Dim {
             Self::Temperature => "12 degC",
             Self::Share => "4 %",
             Self::Stiffness => "2 kN/mm",
+            Self::Time => "2 ms",
         }
     }
 
@@ -172,6 +179,7 @@ impl Dim {
             Self::Temperature => 600.0,
             Self::Share => 10.0,
             Self::Stiffness => 1e11,
+            Self::Time => 1e9,
         }
     }
 }
@@ -321,6 +329,8 @@ pub fn show(dim: Dim, si: f64, system: System) -> String {
         (Dim::Temperature, System::Us) => return format!("{:.0} degF", in_unit("degF", si)),
         (Dim::Share, _) => (in_unit("%", si), "%"),
         (Dim::Stiffness, _) => (in_unit("kN/m", si), "kN/m"),
+        (Dim::Time, _) if si.abs() < 0.1 && si != 0.0 => (in_unit("ms", si), "ms"),
+        (Dim::Time, _) => (si, "s"),
     };
     format!("{} {unit}", three(value))
 }
@@ -358,7 +368,8 @@ macro_rules! quantities {
 }
 quantities!(
     Length => Length, Force => Force, Mass => Mass, LinearMass => LinearMassDensity, Velocity => Velocity,
-    Angle => Angle, Temperature => ThermodynamicTemperature, Share => Ratio, Stiffness => SurfaceTension
+    Angle => Angle, Temperature => ThermodynamicTemperature, Share => Ratio, Stiffness => SurfaceTension,
+    Time => Time
 );
 
 #[cfg(test)]

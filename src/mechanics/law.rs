@@ -2,6 +2,9 @@
 //!
 //! A law is a chain of straight lines from (0 N, 0), strictly rising, the last slope going on for ever.
 //! Strictly rising is what makes a rig's potential energy convex, and so its equilibrium unique.
+//!
+//! Fibres answer a fall differently from a slow pull: stiffer by a factor about the tension they stood at, and with a
+//! little damping, which is stated as a time, damping over stiffness. Both are properties of the law.
 
 use std::sync::Arc;
 
@@ -43,6 +46,8 @@ struct Knot {
 pub struct StrainLaw {
     knots: Vec<Knot>,
     points: Vec<(f64, f64)>,
+    haste: f64,
+    lag_s: f64,
 }
 
 impl StrainLaw {
@@ -68,7 +73,33 @@ impl StrainLaw {
             area += 0.5 * (strain + e) * (t - tension);
             (tension, strain) = (t, e);
         }
-        Ok(Self { knots, points: points.to_vec() })
+        Ok(Self { knots, points: points.to_vec(), haste: 1.0, lag_s: 0.0 })
+    }
+
+    /// The same law with its answer to motion: `haste` times as stiff in a fall as on a slow pull, and a damping of
+    /// `lag_s` seconds times the stiffness.
+    #[must_use]
+    pub fn in_motion(self, haste: f64, lag_s: f64) -> Self {
+        Self { haste: haste.max(1.0), lag_s: lag_s.max(0.0), ..self }
+    }
+
+    /// How the material answers a fall from the rest tension `about_n`: the strain at which it goes slack, and its law
+    /// from there. About its rest it is `haste` times as stiff; with a haste of 1 nothing changes.
+    #[must_use]
+    fn hastened(&self, about_n: f64) -> (f64, Self) {
+        if self.haste <= 1.0 {
+            return (0.0, self.clone());
+        }
+        // T_fast = T₀ + h (T_slow − T₀), read as strain against tension.
+        let slow = |t: f64| about_n + (t - about_n) / self.haste;
+        let fast = |t: f64| about_n + self.haste * (t - about_n);
+        let slack = self.at(slow(0.0)).0;
+        let mut points: Vec<(f64, f64)> =
+            self.knots.iter().map(|k| (fast(k.tension), k.strain - slack)).filter(|p| p.0 > 0.0 && p.1 > 0.0).collect();
+        let last = points.last().map_or(0.0, |p| p.0) + 1000.0;
+        points.push((last, self.at(slow(last)).0 - slack));
+        let law = Self::from_points(&points).unwrap_or_else(|_| self.clone());
+        (slack, Self { lag_s: self.lag_s, ..law })
     }
 
     /// The straight law of one stiffness, `ea_n` in newtons for a strain of 1.
@@ -84,7 +115,7 @@ impl StrainLaw {
     pub fn strands(&self, strands: f64) -> Self {
         let points: Vec<_> = self.points.iter().map(|&(t, e)| (t * strands, e)).collect();
         // Scaling by a positive number keeps a rising law rising.
-        Self::from_points(&points).unwrap_or_else(|_| self.clone())
+        Self::from_points(&points).map_or_else(|_| self.clone(), |l| l.in_motion(self.haste, self.lag_s))
     }
 
     /// The points the law was made from, as (N, strain).
@@ -241,6 +272,33 @@ impl LengthLaw {
         (k.tension + k.stiffness * d, k.stiffness, k.energy + d * (k.tension + 0.5 * k.stiffness * d))
     }
 
+    /// How the chain answers a fall that starts from the rest tension `about_n`.
+    #[must_use]
+    pub fn hastened(&self, about_n: f64) -> Self {
+        if self.pieces.iter().all(|p| p.law.haste <= 1.0) {
+            return self.clone();
+        }
+        let pieces = self.pieces.iter().map(|p| {
+            let (slack, law) = p.law.hastened(about_n);
+            Piece { length_m: p.length_m + p.gauge_m * slack, gauge_m: p.gauge_m, law: Arc::new(law) }
+        });
+        Self::series(pieces.collect()).unwrap_or_else(|_| self.clone())
+    }
+
+    /// Damping over stiffness, s: of dampers in series, each beside its own spring.
+    #[must_use]
+    pub fn lag_s(&self) -> f64 {
+        let give = |p: &Piece| p.gauge_m * p.law.at(0.0).1;
+        let whole: f64 = self.pieces.iter().map(give).sum();
+        self.pieces.iter().map(|p| give(p) * p.law.lag_s).sum::<f64>() / whole
+    }
+
+    /// Stiffness just beyond slack, N/m.
+    #[must_use]
+    pub fn first_stiffness(&self) -> f64 {
+        self.knots[0].stiffness
+    }
+
     /// The same chain with `by_m` added to the unstretched length of its longest-stretching piece.
     ///
     /// # Errors
@@ -310,6 +368,24 @@ mod tests {
             let (lo, hi) = (law.at(l - h).0, law.at(l + h).0);
             prop_assert!(slope >= lo - 1e-3 * (1.0 + lo) && slope <= hi + 1e-3 * (1.0 + hi));
         }
+    }
+
+    #[test]
+    fn a_fall_is_answered_from_the_rest_tension() {
+        let slow = StrainLaw::from_points(&[(2e3, 0.05), (4e3, 0.09), (1e4, 0.17)]).expect("rising");
+        let chain = |haste: f64| {
+            let law = Arc::new(slow.clone().in_motion(haste, 0.002));
+            LengthLaw::series(vec![Piece { length_m: 10.0, gauge_m: 10.0, law }]).expect("stretches")
+        };
+        let (slow, fast) = (chain(1.0), chain(1.5).hastened(3e3));
+        let rest = slow.length(3e3);
+        // The same tension where it stood; half as much again away from it, in both directions; nothing pushes.
+        for d in [-0.5, -0.2, -0.01, 0.0, 0.01, 0.3, 0.8] {
+            let want = (3e3 + 1.5 * (slow.at(rest + d).0 - 3e3)).max(0.0);
+            assert!((fast.at(rest + d).0 - want).abs() < 1e-6, "{d}: {} {want}", fast.at(rest + d).0);
+        }
+        assert_eq!(fast.at(10.0).0, 0.0);
+        assert!((fast.lag_s() - 0.002).abs() < 1e-12);
     }
 
     #[test]

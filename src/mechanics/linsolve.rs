@@ -4,9 +4,13 @@ use faer::dyn_stack::{MemBuffer, MemStack};
 use faer::linalg::cholesky::llt::factor::{LltParams, LltRegularization, cholesky_in_place, cholesky_in_place_scratch};
 use faer::linalg::solvers::Solve;
 use faer::prelude::ReborrowMut;
+use faer::sparse::linalg::SupernodalThreshold;
+use faer::sparse::linalg::cholesky::{
+    CholeskySymbolicParams, LltRef, SymbolicCholesky, SymmetricOrdering, factorize_symbolic_cholesky,
+};
 use faer::sparse::linalg::solvers::{Llt, SymbolicLlt};
-use faer::sparse::{SparseColMat, Triplet};
-use faer::{Auto, Mat, MatMut, Par, Side, Spec};
+use faer::sparse::{SparseColMat, SparseColMatRef, SymbolicSparseColMat, SymbolicSparseColMatRef, Triplet};
+use faer::{Auto, Conj, Mat, MatMut, Par, Side, Spec};
 use glam::{DMat3, DVec3};
 
 /// Up to this many unknowns a dense factorisation is the quicker one.
@@ -113,9 +117,153 @@ impl Blocks {
     }
 }
 
+/// A sparse symmetric matrix of 3×3 blocks whose shape stays while its numbers change: one symbolic factorisation for
+/// as many numeric ones as there are steps.
+pub(super) struct Pattern {
+    /// For each block column, its rows, the diagonal first.
+    rows: Vec<Vec<usize>>,
+    /// Start of each scalar column's values.
+    col_ptr: Vec<usize>,
+    row_idx: Vec<usize>,
+    values: Vec<f64>,
+    symbolic: SymbolicCholesky<usize>,
+    factor: Vec<f64>,
+    memory: MemBuffer,
+}
+
+/// Where a block of a [`Pattern`] is kept.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Slot {
+    column: usize,
+    /// Among the rows of the column, 0 being the diagonal.
+    row: usize,
+    transposed: bool,
+}
+
+impl Pattern {
+    /// The shape of a matrix over `points` points with blocks at `pairs`, beside those on the diagonal; nothing when
+    /// there is no memory for it.
+    #[must_use]
+    pub(super) fn new(points: usize, pairs: &[(usize, usize)]) -> Option<Self> {
+        let mut rows: Vec<Vec<usize>> = (0..points).map(|j| vec![j]).collect();
+        for &(i, j) in pairs {
+            rows[i.min(j)].push(i.max(j));
+        }
+        let (mut col_ptr, mut row_idx) = (vec![0], Vec::new());
+        for (j, column) in rows.iter_mut().enumerate() {
+            column.sort_unstable();
+            column.dedup();
+            for c in 0..3 {
+                row_idx.extend((c..3).map(|r| 3 * j + r));
+                row_idx.extend(column[1..].iter().flat_map(|i| (0..3).map(move |r| 3 * i + r)));
+                col_ptr.push(row_idx.len());
+            }
+        }
+        let n = 3 * points;
+        let shape = SymbolicSparseColMat::new_checked(n, n, col_ptr.clone(), None, row_idx.clone());
+        let params = CholeskySymbolicParams {
+            supernodal_flop_ratio_threshold: SupernodalThreshold::FORCE_SIMPLICIAL,
+            ..Default::default()
+        };
+        let symbolic = factorize_symbolic_cholesky(shape.as_ref(), Side::Lower, SymmetricOrdering::Amd, params).ok()?;
+        let need = symbolic
+            .factorize_numeric_llt_scratch::<f64>(Par::Seq, <LltParams as Auto<f64>>::auto().into())
+            .or(symbolic.solve_in_place_scratch::<f64>(1, Par::Seq));
+        let (values, factor) = (vec![0.0; row_idx.len()], vec![0.0; symbolic.len_val()]);
+        Some(Self { rows, col_ptr, row_idx, values, symbolic, factor, memory: MemBuffer::new(need) })
+    }
+
+    /// Where the block between points `i` and `j` is kept; nothing when the shape has none.
+    #[must_use]
+    pub(super) fn slot(&self, i: usize, j: usize) -> Option<Slot> {
+        let column = i.min(j);
+        let row = self.rows[column].iter().position(|r| *r == i.max(j))?;
+        Some(Slot { column, row, transposed: i < j })
+    }
+
+    /// Sets every number to zero.
+    pub(super) fn clear(&mut self) {
+        self.values.fill(0.0);
+    }
+
+    /// Adds `block`, seen from row point `i` and column point `j` of the slot's making.
+    #[inline]
+    pub(super) fn add(&mut self, slot: Slot, block: DMat3) {
+        let b = if slot.transposed { block.transpose() } else { block };
+        for (c, column) in [b.x_axis, b.y_axis, b.z_axis].into_iter().enumerate() {
+            let start = self.col_ptr[3 * slot.column + c];
+            if slot.row == 0 {
+                for r in c..3 {
+                    self.values[start + r - c] += column[r];
+                }
+            } else {
+                let at = start + 3 - c + 3 * (slot.row - 1);
+                for r in 0..3 {
+                    self.values[at + r] += column[r];
+                }
+            }
+        }
+    }
+
+    /// Solves for `x`, given the right-hand side in it; false when the matrix is not positive definite.
+    #[must_use]
+    pub(super) fn solve(&mut self, x: &mut [f64]) -> bool {
+        let n = 3 * self.rows.len();
+        let shape = SymbolicSparseColMatRef::new_checked(n, n, &self.col_ptr, None, &self.row_idx);
+        let matrix = SparseColMatRef::new(shape, &self.values);
+        let done = self.symbolic.factorize_numeric_llt(
+            &mut self.factor,
+            matrix,
+            Side::Lower,
+            LltRegularization::default(),
+            Par::Seq,
+            MemStack::new(&mut self.memory),
+            <LltParams as Auto<f64>>::auto().into(),
+        );
+        if done.is_err() {
+            return false;
+        }
+        LltRef::new(&self.symbolic, &self.factor).solve_in_place_with_conj(
+            Conj::No,
+            MatMut::from_column_major_slice_mut(x, n, 1),
+            Par::Seq,
+            MemStack::new(&mut self.memory),
+        );
+        x.iter().all(|v| v.is_finite())
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_kept_shape_solves_as_a_new_one() {
+        let points = 7;
+        let pairs: Vec<_> = (1..points).map(|i| (i - 1, i)).chain([(0, 4)]).collect();
+        let mut kept = Pattern::new(points, &pairs).expect("memory");
+        for round in 0..2 {
+            let mut new = Blocks::new(points);
+            kept.clear();
+            let across = DMat3::from_cols_array(&[-1.0, 0.2, 0.0, 0.1, -1.5, 0.3, 0.0, 0.0, -0.7]);
+            for i in 0..points {
+                let own = DMat3::from_diagonal(DVec3::new(9.0, 8.0, 7.0 + f64::from(round)));
+                new.add(i, i, own);
+                kept.add(kept.slot(i, i).expect("diagonal"), own);
+            }
+            for &(i, j) in &pairs {
+                new.add(i, j, across);
+                kept.add(kept.slot(i, j).expect("in the shape"), across);
+            }
+            let rhs: Vec<_> = (0..points).map(|i| DVec3::new(i as f64, 1.0, -2.0)).collect();
+            let want = new.solve(0.0, &rhs).expect("definite");
+            let mut x: Vec<f64> = rhs.iter().flat_map(glam::DVec3::to_array).collect();
+            assert!(kept.solve(&mut x));
+            for (w, g) in want.iter().zip(x.chunks_exact(3)) {
+                assert!((*w - DVec3::new(g[0], g[1], g[2])).length() < 1e-12);
+            }
+        }
+    }
 
     #[test]
     fn dense_and_sparse_agree() {

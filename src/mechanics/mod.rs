@@ -1,11 +1,14 @@
-//! Statics of nets of tension-only members. Plain `f64` in SI (m, N, kg, s), x from A to B, y to the left, z up.
+//! Statics and motion of nets of tension-only members. Plain `f64` in SI (m, N, kg, s), x from A to B, y to the left, z up.
 //!
 //! Knows nothing of plans, items or units; never fails, prints, reads a clock or touches a disk.
 
 pub mod certificate;
 pub mod equilibrium;
+pub mod impact;
 pub mod law;
 mod linsolve;
+pub mod lump;
+pub mod motion;
 pub mod net;
 pub mod root;
 pub mod sliding;

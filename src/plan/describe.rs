@@ -24,6 +24,7 @@ pub fn format_markdown() -> String {
         Dim::Temperature,
         Dim::Share,
         Dim::Stiffness,
+        Dim::Time,
     ] {
         out +=
             &format!("- {}: `\"{}\"`; units {}\n", d.name(), d.example(), d.symbols().collect::<Vec<_>>().join(", "));

@@ -441,6 +441,13 @@ const PEOPLE: Record = Record {
             "drag coefficient times area of a walker, m²",
         ),
         optional("together", Kind::Whole, "2", "how many may be at one place, rescue included"),
+        optional(
+            "tie_in",
+            LENGTH,
+            "1 m",
+            "height of the tie-in above the line when standing: a leash fall starts there",
+        ),
+        optional("body_below", LENGTH, "1.2 m", "how far the body reaches below the tie-in when hanging"),
         optional("note", Kind::Words, "none", "anything else"),
     ],
 };

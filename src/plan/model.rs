@@ -93,6 +93,10 @@ pub struct People {
     pub drag_area_m2: f64,
     /// How many may be at one place.
     pub together: usize,
+    /// Height of the tie-in above the line when standing.
+    pub tie_in: Length,
+    /// How far the body reaches below the tie-in when hanging.
+    pub body_below: Length,
 }
 
 /// A required factor for each class of case.
@@ -542,6 +546,17 @@ pub struct Remark {
     pub date: String,
     /// Open, Answered or Settled.
     pub state: String,
+}
+
+impl Site {
+    /// Height of the ground at a place along the line, m; nothing beyond its profile.
+    #[must_use]
+    pub fn ground_at(&self, x_m: f64) -> Option<f64> {
+        let w = self.ground.windows(2).find(|w| x_m >= w[0].0.si() && x_m <= w[1].0.si())?;
+        let (a, b) = (w[0].0.si(), w[1].0.si());
+        let share = if b > a { (x_m - a) / (b - a) } else { 0.0 };
+        Some(w[0].1.si() + share * (w[1].1.si() - w[0].1.si()))
+    }
 }
 
 impl Plan {

@@ -90,6 +90,8 @@ fn people(r: Option<Reader<'_>>) -> People {
         bounce: n("bounce").unwrap_or(2.5),
         drag_area_m2: n("drag_area_m2").unwrap_or(0.7),
         together: n("together").map_or(2, |t| t as usize),
+        tie_in: r.and_then(|r| r.q("tie_in")).unwrap_or(Length::from_si(1.0)),
+        body_below: r.and_then(|r| r.q("body_below")).unwrap_or(Length::from_si(1.2)),
     }
 }
 

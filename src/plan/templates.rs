@@ -113,7 +113,7 @@ impl Default for Answers {
             rise_m: 0.0,
             anchors: [AnchorKind::ThreeBolts, AnchorKind::TwoTrees],
             webbing: "webbing-polyester-sheathed-25".to_owned(),
-            standing_kn: 2.0,
+            standing_kn: 2.3,
             walker_kg: 80.0,
         }
     }
@@ -261,12 +261,12 @@ pub fn plan_text(a: &Answers) -> String {
          \x20           Part(item: \"bow-shackle-3t\"),\n            Part(item: \"webbing-lock\"),\n\
          \x20           Part(item: \"{w}\", length: Solve(standing: \"{t} kN\", at: A), ends: (Locked(tail: \"1 m\"), Locked(tail: \"1 m\"))),\n\
          \x20           Part(item: \"webbing-lock\"),\n            Part(item: \"bow-shackle-3t\"),\n        ]),\n\
-         \x20       \"backup\": Run(role: Backup(of: \"main\", excess: \"5 %\", connected: AtEnds), from: \"A backup master\", to: \"B backup master\", parts: [\n\
+         \x20       \"backup\": Run(role: Backup(of: \"main\", excess: \"4 %\", connected: AtEnds), from: \"A backup master\", to: \"B backup master\", parts: [\n\
          \x20           Part(item: \"webbing-lock\"),\n\
          \x20           Part(item: \"{w}\", ends: (Locked(tail: \"1 m\"), Locked(tail: \"1 m\"))),\n\
          \x20           Part(item: \"webbing-lock\"),\n        ]),\n\
          \x20       \"leash\": Run(role: Leash, parts: [\n\
-         \x20           Part(item: \"leash-dynamic\", length: \"1.4 m\", ends: (Knotted(knot: \"figure-eight\"), Knotted(knot: \"figure-eight\"))),\n\
+         \x20           Part(item: \"leash-dynamic\", length: \"1.4 m\", ends: (Sewn, Sewn)),\n\
          \x20           Part(item: \"leash-ring\"),\n            Part(item: \"leash-ring\"),\n        ]),\n    }},\n    declared: {{}},\n)\n",
         a.span_m,
         a.rise_m,

@@ -91,6 +91,8 @@ fn site(f: &mut Faults<'_>, plan: &Plan, top: &Path) {
         ("bounce", plan.people.bounce, 20.0),
         ("drag_area_m2", plan.people.drag_area_m2, 20.0),
         ("together", plan.people.together as f64, 20.0),
+        ("tie_in", plan.people.tie_in.si(), 3.0),
+        ("body_below", plan.people.body_below.si(), 3.0),
     ] {
         if value > most {
             f.add(&people.key(what), format!("{value} is too much to be meant"), format!("at most {most}"));

@@ -97,14 +97,23 @@ impl Case {
         (0..PLACES).map(|i| (i as f64 / (PLACES - 1) as f64).clamp(END, 1.0 - END)).collect()
     }
 
+    /// Masses of as many as the plan allows together at one place, the heaviest, kg.
+    fn together_masses(plan: &Plan) -> impl Iterator<Item = f64> {
+        let mut masses: Vec<f64> = plan.people.walkers.iter().map(|m| m.si()).collect();
+        masses.sort_by(|a, b| b.total_cmp(a));
+        (0..plan.people.together.max(2)).map(move |i| masses.get(i).copied().unwrap_or(masses[0]))
+    }
+
+    /// Mass of all of them, kg.
+    #[must_use]
+    pub fn together_kg(plan: &Plan) -> f64 {
+        Self::together_masses(plan).sum()
+    }
+
     /// As many as the plan allows together at one place.
     #[must_use]
     pub fn together(plan: &Plan, at: f64) -> Self {
-        let mut masses: Vec<f64> = plan.people.walkers.iter().map(|m| m.si()).collect();
-        masses.sort_by(|a, b| b.total_cmp(a));
-        let walkers = (0..plan.people.together.max(2))
-            .map(|i| walker(plan, masses.get(i).copied().unwrap_or(masses[0]), at, 1.0))
-            .collect();
+        let walkers = Self::together_masses(plan).map(|m| walker(plan, m, at, 1.0)).collect();
         Self::working(format!("{} at {at:.2}", plan.people.together.max(2)), Load { walkers, ..Load::default() })
     }
 

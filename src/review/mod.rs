@@ -4,11 +4,16 @@
 //! screens or sheets.
 
 mod case;
+mod clearance;
+mod desk;
 mod factors;
 mod hardware;
 mod hold;
+mod incident;
+mod incidents;
 mod mend;
 mod neighbours;
+mod peaks;
 mod reviewing;
 mod row;
 mod rows;
@@ -19,9 +24,13 @@ mod verdict;
 mod work;
 
 pub use case::{Case, Class, Variant};
+pub use clearance::{Low, fall_estimate};
+pub use desk::Desk;
 pub use factors::{Kind, required};
 pub use hardware::resultant_at;
+pub use incident::{Body, Event, Frame, Grain, Held, Incident, Who};
 pub use mend::mends;
+pub use peaks::Peaks;
 pub use reviewing::{Limiting, LineSummary, Review, in_view, review};
 pub(crate) use row::factor_text;
 pub use row::{Place, Row};

@@ -1,12 +1,16 @@
 //! The review itself: situations, demands, strengths, verdicts, findings.
 
+use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
+
+use super::clearance::Low;
+use super::desk::Desk;
+use super::incident::Incident;
 use super::mend::mends;
-use super::neighbours::strengths;
 use super::row::{Place, Row, factor_text};
-use super::rules::{self, Finding, Gravity};
+use super::rules::{Finding, Gravity};
 use super::solve::{Solved, Solver};
 use super::verdict::Verdict;
-use super::work::Work;
 use crate::catalogue::Catalogue;
 use crate::plan::PlanFile;
 use crate::rig::{Rig, RigFault};
@@ -45,7 +49,7 @@ pub struct Review {
     /// The line in figures.
     pub line: LineSummary,
     /// Every situation.
-    pub cases: Vec<Solved>,
+    pub cases: Arc<Vec<Solved>>,
     /// Situations without a solution, with the reason.
     pub unsolved: Vec<(String, String)>,
     /// Every piece in every class.
@@ -58,13 +62,21 @@ pub struct Review {
     pub point_names: Vec<String>,
     /// Place along the line and tension of each run there, one walker: influence lines.
     pub influence: Vec<(f64, Vec<f64>)>,
+    /// Falls and failures, played.
+    pub incidents: Vec<Incident>,
+    /// How many more of them there are to play.
+    pub to_come: usize,
+    /// How low the feet come along the line, by energy.
+    pub envelope: Vec<Low>,
+    /// How far from each end nobody may fall, m.
+    pub no_fall_m: [f64; 2],
 }
 
 impl Review {
     /// Whether everything meets and nothing says stop.
     #[must_use]
     pub fn passes(&self) -> bool {
-        self.verdict == Verdict::Meets && !self.findings.iter().any(|f| f.gravity == Gravity::Stop)
+        self.to_come == 0 && self.verdict == Verdict::Meets && !self.findings.iter().any(|f| f.gravity == Gravity::Stop)
     }
 
     /// Rows from worst to best.
@@ -104,49 +116,17 @@ pub fn in_view(file: &PlanFile) -> Result<Solver, Vec<RigFault>> {
     Solver::new(rig).map_err(|f| vec![f])
 }
 
-/// Reviews a plan without faults.
+/// Reviews a plan without faults, falls and failures included.
 ///
 /// # Errors
 /// Why the plan is no rig: parts that cannot be laid, a target that cannot be reached.
 pub fn review(file: &PlanFile) -> Result<Review, Vec<RigFault>> {
-    let (plan, catalogue) = (&file.plan, &file.catalogue);
-    let solver = in_view(file)?;
-    let strengths = strengths(plan, catalogue, &solver.rig);
-    let mut work = Work { plan, catalogue, solver, strengths, cases: Vec::new(), unsolved: Vec::new() };
-    let influence = work.solve_all();
-    let line = work.line();
-    let mut rows = work.part_rows();
-    rows.extend(work.joint_rows());
-    rows.extend(work.point_rows());
-    rows.extend(work.anchor_rows());
-    rows.extend(work.failure_rows());
-    let findings = rules::findings(&rules::Context {
-        plan,
-        catalogue,
-        rig: &work.solver.rig,
-        anchors: work.solver.anchors(),
-        cases: &work.cases,
-        rows: &rows,
-        strengths: &work.strengths,
-    });
-    let verdict = rows.iter().map(|r| r.verdict).max().unwrap_or(Verdict::Unsolved);
-    let mut review = Review {
-        verdict: if work.unsolved.is_empty() { verdict } else { Verdict::Unsolved },
-        limiting: None,
-        line,
-        run_names: work.solver.rig.run_names.clone(),
-        point_names: work.solver.rig.spots.iter().map(|s| s.name.clone()).collect(),
-        cases: work.cases,
-        unsolved: work.unsolved,
-        rows,
-        findings,
-        influence,
-    };
-    review.limiting = limiting(&review, catalogue);
-    Ok(review)
+    let mut desk = Desk::open(file)?;
+    let whole = desk.all(&AtomicBool::new(false), |_| {});
+    Ok(whole.unwrap_or_else(|| desk.review()))
 }
 
-fn limiting(review: &Review, catalogue: &Catalogue) -> Option<Limiting> {
+pub(super) fn limiting(review: &Review, catalogue: &Catalogue) -> Option<Limiting> {
     if !review.unsolved.is_empty() {
         let (case, why) = &review.unsolved[0];
         return Some(Limiting {

@@ -8,9 +8,9 @@ use super::case::Class;
 use super::factors::{Kind, required};
 use super::hardware::{largest_resultant, spread_deg, three_way};
 use super::hold::hold_strength;
+use super::incident::Incident;
 use super::neighbours::{kind_of, piece_strength};
 use super::row::{Peak, Place, Row};
-use super::solve::Solved;
 use super::strength::{Strength, across, gated};
 use super::work::Work;
 use crate::catalogue::Class as ItemClass;
@@ -29,7 +29,7 @@ impl Work<'_> {
         own: FactorSet,
     ) -> Row {
         let want = required(self.plan, own, kind, class);
-        Row::new(place, item.0.to_owned(), item.1, kind, class, demand, strength, want, self.sound())
+        Row::new(place, item.0.to_owned(), item.1, kind, class, demand, strength, want, self.sound(class))
     }
 
     /// A row for each part of a run, with what each sees.
@@ -74,7 +74,9 @@ impl Work<'_> {
                             .iter()
                             .position(|e| e.part == k)
                             .map_or(c.response.run_n[i], |e| c.response.element_n[e]),
-                        Role::Backup { .. } => rig.backup.as_ref().map_or(0.0, |b| self.backup_part(b, k, c)),
+                        Role::Backup { .. } => {
+                            rig.backup.as_ref().map_or(0.0, |b| backup_part(b, k, &c.response.backup_n))
+                        }
                         _ => c.response.run_n[i],
                     };
                     peak.see(n, &c.case.id);
@@ -83,17 +85,6 @@ impl Work<'_> {
             }));
         }
         rows
-    }
-
-    fn backup_part(&self, b: &crate::rig::Backup, part: usize, c: &Solved) -> f64 {
-        let lengths = b.segment_of_part.iter().collect::<std::collections::BTreeSet<_>>().len();
-        if lengths <= 1 {
-            return c.response.backup_n.iter().copied().fold(0.0, f64::max);
-        }
-        let s = b.segment_of_part[part];
-        // A joint's hardware carries the larger of the two segments it lies between.
-        let next = b.segment_of_part.get(part + 1).copied().unwrap_or(s);
-        [s, next].into_iter().filter_map(|s| c.response.backup_n.get(s)).copied().fold(0.0, f64::max)
     }
 
     /// The pieces that tie main and backup at the joints: the worst joint of each.
@@ -173,7 +164,7 @@ impl Work<'_> {
             };
             rows.push(row(&item.title, peak, strength));
             if let Some((r, n)) = item.hole.as_ref().and_then(|r| Some((r, r.minimum_n()?))) {
-                rows.push(row(&format!("{}, one hole", item.title), hole, Strength::start("one hole", r, n)));
+                rows.push(row(&format!("{}{ONE_HOLE}", item.title), hole, Strength::start("one hole", r, n)));
             }
         }
         rows
@@ -196,16 +187,96 @@ impl Work<'_> {
         (0..self.plan.points.len()).filter_map(of_point).collect()
     }
 
-    /// What stands in for failures until they are worked out, the worst of each piece: one leg carrying its anchor's whole
-    /// pull (the rule of the last one standing), and the backup with all that holds it catching the main line.
-    pub(super) fn failure_rows(&self) -> Vec<Row> {
-        let mut rows: BTreeMap<Place, Row> = BTreeMap::new();
-        for row in self.one_leg_rows().into_iter().chain(self.catch_rows()) {
-            if rows.get(&row.place).is_none_or(|old| row.worst_first(old).is_lt()) {
-                rows.insert(row.place.clone(), row);
+    /// Incidents of a class whose motion was followed.
+    fn followed(&self, class: Class) -> impl Iterator<Item = &Incident> {
+        self.incidents.iter().filter(move |i| i.event.class == class && !i.peaks.run_n.is_empty())
+    }
+
+    /// Rows of falls or failures: what each piece sees at most over all of them, against what it keeps; for failures also
+    /// one leg carrying its anchor's whole pull (the rule of the last one standing). `working` are the rows of working
+    /// situations, whose strengths of hardware hold here too.
+    pub(super) fn incident_rows(&self, class: Class, working: &[Row]) -> Vec<Row> {
+        if self.followed(class).next().is_none() {
+            return Vec::new();
+        }
+        let mut rows: BTreeMap<(Place, String), Row> = BTreeMap::new();
+        let last = if class == Class::Failure { self.one_leg_rows() } else { Vec::new() };
+        let seen = self.parts_in_motion(class).into_iter().chain(self.hardware_in_motion(class, working));
+        for row in seen.chain(self.anchors_in_motion(class)).chain(last) {
+            let key = (row.place.clone(), row.title.clone());
+            if rows.get(&key).is_none_or(|old| row.worst_first(old).is_lt()) {
+                rows.insert(key, row);
             }
         }
         rows.into_values().collect()
+    }
+
+    /// The largest of something over the incidents of a class.
+    fn most(&self, class: Class, of: impl Fn(&Incident) -> f64) -> Peak {
+        let mut peak = Peak::default();
+        for i in self.followed(class) {
+            peak.see(of(i), &i.event.id);
+        }
+        peak
+    }
+
+    fn parts_in_motion(&self, class: Class) -> Vec<Row> {
+        let rig = &self.solver.rig;
+        let mut rows = Vec::new();
+        for (run, r) in self.plan.runs.values().enumerate() {
+            rows.extend(match &r.role {
+                Role::Tensioning => Vec::new(),
+                Role::Leash => self.rows_of_run(run, class, |_| self.most(class, |i| i.peaks.leash_n)),
+                Role::Main => self.rows_of_run(run, class, |k| {
+                    let e = rig.line.elements.iter().position(|e| e.part == k);
+                    self.most(class, |i| e.map_or(i.peaks.run_n[run], |e| i.peaks.element_n[e]))
+                }),
+                Role::Backup { .. } => self.rows_of_run(run, class, |k| {
+                    self.most(class, |i| rig.backup.as_ref().map_or(0.0, |b| backup_part(b, k, &i.peaks.backup_n)))
+                }),
+                Role::Leg => self.rows_of_run(run, class, |_| self.most(class, |i| i.peaks.run_n[run])),
+            });
+        }
+        rows
+    }
+
+    /// Hardware of points and joints; its strength is that of the working situations.
+    fn hardware_in_motion(&self, class: Class, working: &[Row]) -> Vec<Row> {
+        let index = |name: &String| self.plan.points.get_index_of(name);
+        let tie = |what: &str| ["one piece", "backup to backup", "the two together"].iter().position(|t| *t == what);
+        working
+            .iter()
+            .filter_map(|row| {
+                let peak = match &row.place {
+                    Place::Point(name) => {
+                        let p = index(name)?;
+                        let one_hole = row.title.ends_with(ONE_HOLE);
+                        self.most(class, |i| if one_hole { i.peaks.hole_n[p] } else { i.peaks.hardware_n[p] })
+                    }
+                    Place::Joint(what) => {
+                        let k = tie(what)?;
+                        self.most(class, |i| i.peaks.ties_n.iter().map(|t| t[k]).fold(0.0, f64::max))
+                    }
+                    _ => return None,
+                };
+                let (item, none) = ((row.title.as_str(), row.item.as_str()), FactorSet::default());
+                Some(self.row(row.place.clone(), item, row.kind, class, peak, row.strength.clone(), none))
+            })
+            .collect()
+    }
+
+    fn anchors_in_motion(&self, class: Class) -> Vec<Row> {
+        let used = |r: &Row| r.demand_n / r.strength.counts_n().unwrap_or(1e9);
+        let of_point = |p: usize| {
+            self.followed(class)
+                .flat_map(|i| i.peaks.pulls[p].iter().map(move |pull| (i, *pull)))
+                .filter_map(|(i, pull)| {
+                    let demand = Peak { n: pull.length(), case: i.event.id.clone() };
+                    self.row_of_anchor(p, class, demand, pull.normalize_or_zero())
+                })
+                .max_by(|a, b| used(a).total_cmp(&used(b)))
+        };
+        (0..self.plan.points.len()).filter_map(of_point).collect()
     }
 
     fn one_leg_rows(&self) -> Vec<Row> {
@@ -218,9 +289,12 @@ impl Work<'_> {
                 let pull: DVec3 = c.response.forces[p].iter().filter(|f| runs.contains(&f.run)).map(|f| f.force).sum();
                 whole.see(pull.length(), &c.case.id);
             }
-            // A master that only the backup pulls is judged for a catch, not for its idle working load.
-            if let Some(catch) = self.catch_at(p).filter(|c| c.n > whole.n) {
-                whole = catch;
+            // A master that only the backup pulls is judged for its catches, not for its idle working load.
+            if rig.backup.as_ref().is_some_and(|b| b.ends.contains(&p)) && !rig.line.ends.contains(&p) {
+                let catch = self.most(Class::Failure, |i| i.peaks.backup_n.iter().copied().fold(0.0, f64::max));
+                if catch.n > whole.n {
+                    whole = catch;
+                }
             }
             whole.case = format!("one leg carries all of {} ({})", rig.spots[p].name, whole.case);
             for leg in legs.iter().map(|&l| &rig.legs[l]).filter(|l| l.path.len() == 2) {
@@ -245,54 +319,19 @@ impl Work<'_> {
         let spots = &self.solver.rig.spots;
         (spots[point].place - spots[anchor].place).normalize_or_zero()
     }
+}
 
-    /// Twice what the main line carries with one walker (a load that comes on at once doubles), and at least its largest
-    /// working tension.
-    fn catch(&self) -> Peak {
-        let main = self.solver.rig.line.run;
-        let most = |walker: bool| {
-            self.working()
-                .filter(|c| !walker || c.case.id.starts_with("walker "))
-                .map(|c| c.response.run_n[main])
-                .fold(0.0, f64::max)
-        };
-        let case = "stand-in for a catch, twice the main line's pull with one walker".to_owned();
-        Peak { n: (2.0 * most(true)).max(most(false)), case }
-    }
+/// How the title of a plate's row ends that speaks of one hole.
+const ONE_HOLE: &str = ", one hole";
 
-    /// The catch at a point that only the backup ends at.
-    fn catch_at(&self, point: usize) -> Option<Peak> {
-        let rig = &self.solver.rig;
-        let ends = rig.backup.as_ref()?.ends;
-        (ends.contains(&point) && !rig.line.ends.contains(&point)).then(|| self.catch())
+/// Tension that one part of the backup sees, of its segments' tensions, N.
+fn backup_part(b: &crate::rig::Backup, part: usize, segments_n: &[f64]) -> f64 {
+    let lengths = b.segment_of_part.iter().collect::<std::collections::BTreeSet<_>>().len();
+    if lengths <= 1 {
+        return segments_n.iter().copied().fold(0.0, f64::max);
     }
-
-    /// The backup's own parts, what it ends in, and legs and anchors there that stand alone.
-    fn catch_rows(&self) -> Vec<Row> {
-        let rig = &self.solver.rig;
-        let Some(b) = &rig.backup else { return Vec::new() };
-        let catch = self.catch();
-        let mut rows = self.rows_of_run(b.run, Class::Failure, |_| catch.clone());
-        let shared: Vec<usize> = self.solver.anchors().into_iter().map(|(p, _)| p).collect();
-        for &end in b.ends.iter().filter(|e| !rig.line.ends.contains(e)) {
-            let Some((name, point)) = self.plan.points.get_index(end) else { continue };
-            if let Some(item) = point.hardware.as_ref().and_then(|h| self.catalogue.get(h)) {
-                let s = gated(piece_strength(item, self.catalogue), item, point.gate, &self.catalogue.deratings);
-                let (place, item, none) = (Place::Point(name.clone()), (&*item.title, &*item.id), FactorSet::default());
-                rows.push(self.row(place, item, Kind::Hardware, Class::Failure, catch.clone(), s, none));
-            }
-            if shared.contains(&end) {
-                continue;
-            }
-            // A run that slides over the master is counted as if one strand held it all.
-            for leg in rig.legs.iter().filter(|l| l.path.contains(&end)) {
-                rows.extend(self.rows_of_run(leg.run, Class::Failure, |_| catch.clone()));
-                let outer = leg.path.iter().filter(|p| **p != end);
-                rows.extend(
-                    outer.filter_map(|&o| self.row_of_anchor(o, Class::Failure, catch.clone(), self.way(end, o))),
-                );
-            }
-        }
-        rows
-    }
+    let s = b.segment_of_part[part];
+    // A joint's hardware carries the larger of the two segments it lies between.
+    let next = b.segment_of_part.get(part + 1).copied().unwrap_or(s);
+    [s, next].into_iter().filter_map(|s| segments_n.get(s)).copied().fold(0.0, f64::max)
 }

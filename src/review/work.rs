@@ -1,6 +1,8 @@
 //! Every situation of a plan, solved: the sweep, then one modifier at a time where it governs.
 
 use super::case::{Case, Class, Variant};
+use super::clearance::Low;
+use super::incident::Incident;
 use super::neighbours::Strengths;
 use super::reviewing::LineSummary;
 use super::solve::{Solved, Solver};
@@ -13,6 +15,7 @@ use crate::units::Quantity;
 const UNSOLVED_ENOUGH: usize = 4;
 
 /// A review under way.
+#[derive(Debug)]
 pub(super) struct Work<'a> {
     pub(super) plan: &'a Plan,
     pub(super) catalogue: &'a Catalogue,
@@ -20,6 +23,8 @@ pub(super) struct Work<'a> {
     pub(super) strengths: Strengths,
     pub(super) cases: Vec<Solved>,
     pub(super) unsolved: Vec<(String, String)>,
+    pub(super) incidents: Vec<Incident>,
+    pub(super) envelope: Vec<Low>,
 }
 
 impl Work<'_> {
@@ -142,7 +147,7 @@ impl Work<'_> {
     }
 
     /// Mid-span, and where the runs nearest to their limits peak.
-    fn governing(&self, sweep: &[(f64, Vec<f64>)]) -> Vec<f64> {
+    pub(super) fn governing(&self, sweep: &[(f64, Vec<f64>)]) -> Vec<f64> {
         let mut by_margin: Vec<(f64, f64)> = (0..self.plan.runs.len())
             .filter_map(|run| {
                 let at = peak_place(sweep, run)?;
@@ -174,9 +179,9 @@ impl Work<'_> {
         }
     }
 
-    /// Whether every situation of the class has a certificate.
-    pub(super) fn sound(&self) -> bool {
-        self.unsolved.is_empty()
+    /// Whether every situation of the class, and the statics that all stand on, has a certificate.
+    pub(super) fn sound(&self, class: Class) -> bool {
+        self.unsolved.is_empty() && !self.incidents.iter().any(|i| i.event.class == class && i.fault.is_some())
     }
 
     pub(super) fn working(&self) -> impl Iterator<Item = &Solved> {
@@ -184,6 +189,6 @@ impl Work<'_> {
     }
 }
 
-fn peak_place(sweep: &[(f64, Vec<f64>)], run: usize) -> Option<f64> {
+pub(super) fn peak_place(sweep: &[(f64, Vec<f64>)], run: usize) -> Option<f64> {
     sweep.iter().max_by(|a, b| a.1[run].total_cmp(&b.1[run])).filter(|s| s.1[run] > 0.0).map(|s| s.0)
 }

@@ -6,10 +6,13 @@ use glam::DVec3;
 
 use super::build::{Element, Rig};
 use super::tension::Lengths;
+use crate::catalogue::Catalogue;
 use crate::mechanics::G;
 use crate::mechanics::law::{LengthLaw, Piece};
 use crate::mechanics::net::{Ground, Link, Member, Net, Node, Pull, Span};
 use crate::mechanics::span::{Zone, length_m};
+use crate::plan::{PartLength, Run};
+use crate::units::Quantity as _;
 
 /// Someone on the line.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -54,7 +57,7 @@ pub struct CaseNet {
 const AIR_KG_M3: f64 = 1.25;
 /// Drag coefficient of a line. Textbook value for a round cable (EN 1991-1-4, 7.9, from memory), taken for webbing too,
 /// which twists and turns: common practice, no source.
-const LINE_DRAG: f64 = 1.2;
+pub(super) const LINE_DRAG: f64 = 1.2;
 
 /// Wind pressure, Pa: ½ ρ v².
 #[must_use]
@@ -70,6 +73,25 @@ fn piece(e: &Element, length_m: f64, warmer_k: f64) -> Piece {
         gauge_m: length_m / strands * swell,
         law: if strands == 1.0 { e.law.clone() } else { Arc::new(e.law.strands(strands)) },
     }
+}
+
+/// The soft parts of a run as one law, each of its own length: a leash. Nothing when none of them has a length.
+#[must_use]
+pub fn chain_of(run: &Run, catalogue: &Catalogue) -> Option<LengthLaw> {
+    let pieces: Vec<Piece> = run
+        .parts
+        .iter()
+        .filter_map(|part| {
+            let item = catalogue.get(&part.item)?;
+            let length = match part.length {
+                PartLength::Is(l) => Some(l),
+                _ => item.length,
+            };
+            let length_m = length.filter(|_| item.class.is_soft())?.si();
+            Some(Piece { length_m, gauge_m: length_m, law: item.law()? })
+        })
+        .collect();
+    LengthLaw::series(pieces).ok()
 }
 
 impl Rig {
@@ -88,7 +110,9 @@ impl Rig {
         self.line.elements.iter().enumerate().map(|(i, _)| self.element_length(lengths, i)).sum()
     }
 
-    pub(super) fn element_length(&self, lengths: &Lengths, i: usize) -> f64 {
+    /// Unstretched length of an element of the main line, m.
+    #[must_use]
+    pub fn element_length(&self, lengths: &Lengths, i: usize) -> f64 {
         match self.line.target {
             Some((t, _)) if t == i => lengths.target_m,
             _ => self.line.elements[i].length_m,

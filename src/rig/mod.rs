@@ -6,10 +6,12 @@ mod build;
 mod lay;
 mod load;
 mod response;
+mod stage;
 mod tension;
 
 pub use build::{Backup, Element, Joint, Leg, Line, Rig, RigFault, Spot};
 pub use lay::{Lay, lay};
-pub use load::{CaseNet, Load, Walker};
+pub use load::{CaseNet, Load, Walker, chain_of};
 pub use response::{PointForce, Response};
+pub use stage::{Gone, Loss, Rest, Rider, Staged, Tied};
 pub use tension::{Lengths, Standing};

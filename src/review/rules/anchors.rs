@@ -132,13 +132,17 @@ pub(super) const RULES: &[Rule] = &[
     rule!(
         "idle-leg",
         Stop,
-        "a leg of a loaded anchor carries nothing in any situation, not even when it alone is cut short",
+        "a leg of a loaded anchor carries nothing in any situation, fall or failure, not even when it alone is cut short",
         "it is counted on and holds nothing until the others have gone",
         "cut it to the way it has to reach, or adjust it under load",
         PRACTICE,
         |c, r| {
             for (p, legs) in &c.anchors {
-                let most = |run: usize| c.cases.iter().map(|s| s.response.run_n[run]).fold(0.0, f64::max);
+                let most = |run: usize| {
+                    let still = c.cases.iter().map(|s| s.response.run_n[run]);
+                    let moving = c.incidents.iter().filter_map(|i| i.peaks.run_n.get(run).copied());
+                    still.chain(moving).fold(0.0, f64::max)
+                };
                 let loads: Vec<(usize, f64)> = legs.iter().map(|&l| (l, most(c.rig.legs[l].run))).collect();
                 let whole = loads.iter().map(|l| l.1).fold(0.0, f64::max);
                 for (l, load) in loads {

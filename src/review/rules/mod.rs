@@ -2,12 +2,16 @@
 
 mod anchors;
 mod gear;
+mod incidents;
 mod line;
 mod people;
 mod site;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::case::Class;
+use super::clearance::Low;
+use super::incident::{Body, Held, Incident};
 use super::neighbours::{Strengths, neighbours};
 use super::row::{Place, Row};
 use super::solve::Solved;
@@ -89,6 +93,10 @@ pub(super) struct Context<'a> {
     pub(super) rig: &'a Rig,
     pub(super) anchors: Vec<(usize, Vec<usize>)>,
     pub(super) cases: &'a [Solved],
+    pub(super) incidents: &'a [Incident],
+    pub(super) envelope: &'a [Low],
+    pub(super) no_fall_m: [f64; 2],
+    pub(super) body: &'a Body,
     pub(super) rows: &'a [Row],
     pub(super) strengths: &'a Strengths,
 }
@@ -225,4 +233,4 @@ macro_rules! rule {
 use rule;
 
 /// Every rule, by what it looks at.
-pub const RULES: &[&[Rule]] = &[site::RULES, anchors::RULES, line::RULES, gear::RULES, people::RULES];
+pub const RULES: &[&[Rule]] = &[site::RULES, anchors::RULES, line::RULES, gear::RULES, people::RULES, incidents::RULES];

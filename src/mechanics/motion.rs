@@ -1,0 +1,584 @@
+//! A net in motion: point masses between tension-only members, stepped implicitly.
+//!
+//! Generalised-α time stepping (Chung and Hulbert, 1993): second order, with a stated damping of what vibrates faster
+//! than a step can follow. Each step is the minimum of a convex function — potential energy plus inertia — because a
+//! member's damping depends on its length alone: T = [T_el(L) + c (L − L_old)/h]₊ while it is longer than slack. So
+//! Newton finds it, or the step says that it did not.
+//!
+//! An account of energy is kept. What the scheme itself takes (or gives) is booked apart from what the members' dampers
+//! take, and from the error of following curved energy by straight steps; the last must stay small, or the motion is
+//! not to be believed.
+
+use glam::{DMat3, DVec3};
+
+use super::linsolve::{Pattern, Slot};
+use super::net::{Member, Net, Pull};
+
+/// A net about to move.
+#[derive(Debug, Clone)]
+pub struct Scene {
+    /// Points and members: links and giving anchors, no spans.
+    pub net: Net,
+    /// Mass of each point, kg; of a fixed one it does not matter.
+    pub mass_kg: Vec<f64>,
+    /// Velocity of each point, m/s.
+    pub velocity: Vec<DVec3>,
+    /// Drag on each mass over its momentum, 1/s; zero but to bring a net to rest.
+    pub drag_per_s: f64,
+    /// Air drag of each point over the square of its speed, N s²/m²; points beyond its end have none.
+    pub air_n_s2_per_m2: Vec<f64>,
+}
+
+/// How time is stepped.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Scheme {
+    /// Step, s.
+    pub step_s: f64,
+    /// How far a step may be cut where it has no solution or its books are out, s; the step itself to cut none.
+    pub shortest_s: f64,
+    /// Energy that one whole step may misplace before it is cut, J.
+    pub slip_j: f64,
+    /// What is left after one step of a vibration far too fast for it: 1 keeps all (average acceleration), 0 nothing.
+    pub keeps_fast: f64,
+}
+
+impl Default for Scheme {
+    fn default() -> Self {
+        Self { step_s: 0.002, shortest_s: 0.002, slip_j: f64::INFINITY, keeps_fast: 0.5 }
+    }
+}
+
+/// Energy since the start, J.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Ledger {
+    /// Of motion.
+    pub kinetic_j: f64,
+    /// Kinetic, strain and position energy, less that at the start.
+    pub change_j: f64,
+    /// Taken by the members' dampers and by drag.
+    pub damped_j: f64,
+    /// Taken by the scheme.
+    pub numerical_j: f64,
+    /// What the books are out by.
+    pub imbalance_j: f64,
+}
+
+/// What watching a step says.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Flow {
+    /// Go on.
+    On,
+    /// Enough has been seen.
+    Stop,
+}
+
+/// How a motion ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum End {
+    /// At the time asked for.
+    Time,
+    /// When told to.
+    Told,
+    /// A step had no solution.
+    Stuck,
+}
+
+/// Where a member pulls: its free points' slots in the matrix.
+struct Strand {
+    path: Vec<usize>,
+    /// Matrix slots of pairs (k, l) of the path's points, k ≤ l, row by row; nothing where one is fixed.
+    slots: Vec<Option<Slot>>,
+    /// Damping over stiffness, s.
+    lag_s: f64,
+    first_stiffness: f64,
+    slack_m: f64,
+}
+
+/// A net in motion.
+pub struct Motion<'a> {
+    scene: &'a Scene,
+    scheme: Scheme,
+    strands: Vec<Option<Strand>>,
+    free: Vec<usize>,
+    slot: Vec<Option<usize>>,
+    diagonal: Vec<Slot>,
+    matrix: Pattern,
+    now: State,
+    /// The step that last went well, s.
+    h: f64,
+    newton: usize,
+    steps: usize,
+}
+
+/// One instant.
+#[derive(Debug, Clone, Default)]
+struct State {
+    t_s: f64,
+    places: Vec<DVec3>,
+    velocity: Vec<DVec3>,
+    acceleration: Vec<DVec3>,
+    /// Whole force on each point.
+    force: Vec<DVec3>,
+    /// Its part that damping gives.
+    damping: Vec<DVec3>,
+    tension: Vec<f64>,
+    length: Vec<f64>,
+    strain_j: f64,
+    ledger: Ledger,
+}
+
+/// Forces at one set of places.
+struct Pulls {
+    force: Vec<DVec3>,
+    damping: Vec<DVec3>,
+    tension: Vec<f64>,
+    stiffness: Vec<f64>,
+    length: Vec<f64>,
+    strain_j: f64,
+}
+
+/// Most Newton steps in one time step.
+const NEWTON_STEPS: usize = 40;
+/// Most looks along one Newton step.
+const LOOKS: usize = 25;
+/// Out of balance, as a share of the largest tension, that ends a step.
+const BALANCED: f64 = 1e-7;
+
+impl<'a> Motion<'a> {
+    /// Starts the motion of `scene`; nothing when its shape cannot be held in memory.
+    #[must_use]
+    pub fn new(scene: &'a Scene, scheme: Scheme) -> Option<Self> {
+        let net = &scene.net;
+        let mut slot = vec![None; net.nodes.len()];
+        let mut free = Vec::new();
+        for (i, n) in net.nodes.iter().enumerate() {
+            if !n.fixed {
+                slot[i] = Some(free.len());
+                free.push(i);
+            }
+        }
+        let mut pairs = Vec::new();
+        for m in &net.members {
+            let Member::Link(link) = m else { continue };
+            let at: Vec<usize> = link.path.iter().filter_map(|p| slot[*p]).collect();
+            for (k, &i) in at.iter().enumerate() {
+                pairs.extend(at[..k].iter().filter(|j| **j != i).map(|&j| (i, j)));
+            }
+        }
+        let matrix = Pattern::new(free.len(), &pairs)?;
+        let strands = net
+            .members
+            .iter()
+            .map(|m| {
+                let Member::Link(link) = m else { return None };
+                let mut slots = Vec::new();
+                for (k, p) in link.path.iter().enumerate() {
+                    for q in &link.path[k..] {
+                        slots.push(slot[*p].zip(slot[*q]).and_then(|(i, j)| matrix.slot(i, j)));
+                    }
+                }
+                let (lag_s, first_stiffness, slack_m) = match &link.pull {
+                    Pull::Chain(law) => (law.lag_s(), law.first_stiffness(), law.slack_m()),
+                    _ => (0.0, 0.0, 0.0),
+                };
+                Some(Strand { path: link.path.clone(), slots, lag_s, first_stiffness, slack_m })
+            })
+            .collect();
+        let diagonal = (0..free.len()).map(|i| matrix.slot(i, i)).collect::<Option<Vec<_>>>()?;
+        let n = net.nodes.len();
+        let mut out = Self {
+            scene,
+            scheme,
+            strands,
+            free,
+            slot,
+            diagonal,
+            matrix,
+            now: State {
+                places: net.nodes.iter().map(|n| n.place).collect(),
+                velocity: scene.velocity.clone(),
+                acceleration: vec![DVec3::ZERO; n],
+                ..State::default()
+            },
+            h: scheme.step_s,
+            newton: 0,
+            steps: 0,
+        };
+        let start = out.pulls(&out.now.places, None);
+        for &i in &out.free {
+            out.now.acceleration[i] = (start.force[i] - scene.velocity[i] * out.drag(i)) / scene.mass_kg[i];
+        }
+        (out.now.force, out.now.damping, out.now.tension) = (start.force, start.damping, start.tension);
+        (out.now.length, out.now.strain_j) = (start.length, start.strain_j);
+        out.now.ledger.kinetic_j = out.kinetic();
+        Some(out)
+    }
+
+    /// Time since the start, s.
+    #[must_use]
+    pub fn t_s(&self) -> f64 {
+        self.now.t_s
+    }
+
+    /// Place of every point, m.
+    #[must_use]
+    pub fn places(&self) -> &[DVec3] {
+        &self.now.places
+    }
+
+    /// Velocity of every point, m/s.
+    #[must_use]
+    pub fn velocity(&self) -> &[DVec3] {
+        &self.now.velocity
+    }
+
+    /// Acceleration of every point, m/s².
+    #[must_use]
+    pub fn acceleration(&self) -> &[DVec3] {
+        &self.now.acceleration
+    }
+
+    /// Tension of every member, damping included, N; zero for a giving anchor.
+    #[must_use]
+    pub fn tension(&self) -> &[f64] {
+        &self.now.tension
+    }
+
+    /// What all members and the dead load do to a point, N: of a fixed one, what its anchor must hold.
+    #[must_use]
+    pub fn force(&self, point: usize) -> DVec3 {
+        self.now.force[point]
+    }
+
+    /// Force of one member on a point, N.
+    #[must_use]
+    pub fn member_force(&self, member: usize, point: usize) -> DVec3 {
+        let x = &self.now.places;
+        match &self.scene.net.members[member] {
+            Member::Link(link) => link
+                .path
+                .windows(2)
+                .map(|e| {
+                    let q = (x[e[1]] - x[e[0]]).normalize_or_zero() * self.now.tension[member];
+                    let on = |p: usize, v: DVec3| if p == point { v } else { DVec3::ZERO };
+                    on(e[0], q) + on(e[1], -q)
+                })
+                .sum(),
+            Member::Ground(g) if g.point == point => (g.home - x[g.point]) * g.stiffness_n_per_m,
+            _ => DVec3::ZERO,
+        }
+    }
+
+    /// Strain energy now, J.
+    #[must_use]
+    pub fn strain_j(&self) -> f64 {
+        self.now.strain_j
+    }
+
+    /// Energy since the start.
+    #[must_use]
+    pub fn ledger(&self) -> Ledger {
+        self.now.ledger
+    }
+
+    /// Newton steps and time steps so far.
+    #[must_use]
+    pub fn effort(&self) -> (usize, usize) {
+        (self.newton, self.steps)
+    }
+
+    /// Drag of a point over its velocity during the coming step, N s/m.
+    fn drag(&self, point: usize) -> f64 {
+        let scene = self.scene;
+        let air = scene.air_n_s2_per_m2.get(point).copied().unwrap_or(0.0) * self.now.velocity[point].length();
+        scene.drag_per_s * scene.mass_kg[point] + air
+    }
+
+    fn kinetic(&self) -> f64 {
+        self.free.iter().map(|&i| 0.5 * self.scene.mass_kg[i] * self.now.velocity[i].length_squared()).sum()
+    }
+
+    /// Forces at `x`, a step after the present lengths and tensions when `step_s` is given, else at rest.
+    fn pulls(&self, x: &[DVec3], step_s: Option<f64>) -> Pulls {
+        let net = &self.scene.net;
+        let members = net.members.len();
+        let mut out = Pulls {
+            force: net.nodes.iter().map(|n| n.load_n).collect(),
+            damping: vec![DVec3::ZERO; net.nodes.len()],
+            tension: vec![0.0; members],
+            stiffness: vec![0.0; members],
+            length: vec![0.0; members],
+            strain_j: 0.0,
+        };
+        for (m, member) in net.members.iter().enumerate() {
+            match (member, &self.strands[m]) {
+                (Member::Link(link), Some(s)) => {
+                    let length: f64 = s.path.windows(2).map(|e| x[e[0]].distance(x[e[1]])).sum();
+                    let (elastic, mut stiffness, energy) = link.pull.at(length);
+                    out.strain_j += energy;
+                    out.length[m] = length;
+                    let mut damped = 0.0;
+                    if let Some(h) = step_s.filter(|_| s.lag_s > 0.0 && length > s.slack_m) {
+                        let c = s.lag_s * s.first_stiffness;
+                        damped = c * (length - self.now.length[m].max(s.slack_m)) / h;
+                        stiffness += c / h;
+                        if elastic + damped < 0.0 {
+                            (damped, stiffness) = (-elastic, 0.0);
+                        }
+                    }
+                    let tension = elastic + damped;
+                    out.tension[m] = tension;
+                    out.stiffness[m] = stiffness;
+                    if tension > 0.0 || damped != 0.0 {
+                        for e in s.path.windows(2) {
+                            let q = (x[e[1]] - x[e[0]]).normalize_or_zero();
+                            out.force[e[0]] += q * tension;
+                            out.force[e[1]] -= q * tension;
+                            out.damping[e[0]] += q * damped;
+                            out.damping[e[1]] -= q * damped;
+                        }
+                    }
+                }
+                (Member::Ground(g), _) => {
+                    let d = g.home - x[g.point];
+                    out.force[g.point] += d * g.stiffness_n_per_m;
+                    out.strain_j += 0.5 * g.stiffness_n_per_m * d.length_squared();
+                }
+                _ => {}
+            }
+        }
+        out
+    }
+
+    /// The matrix of one Newton step: the `inertia` of each free point, kg/s², and `share` of the members' stiffness.
+    fn assemble(&mut self, x: &[DVec3], at: &Pulls, inertia: &[f64], share: f64) {
+        self.matrix.clear();
+        for (slot, inertia) in self.diagonal.iter().zip(inertia) {
+            self.matrix.add(*slot, DMat3::from_diagonal(DVec3::splat(*inertia)));
+        }
+        for (m, member) in self.scene.net.members.iter().enumerate() {
+            match (member, &self.strands[m]) {
+                (Member::Link(_), Some(s)) if at.stiffness[m] > 0.0 => {
+                    let (tension, stiffness) = (share * at.tension[m], share * at.stiffness[m]);
+                    let points = s.path.len();
+                    let outer = |a: DVec3, b: DVec3| DMat3::from_cols(a * b.x, a * b.y, a * b.z);
+                    if points == 2 {
+                        let d = x[s.path[1]] - x[s.path[0]];
+                        let length = d.length().max(1e-9);
+                        let q = d / length;
+                        let across = (tension / length).max(0.0);
+                        let k = outer(q, q) * (stiffness - across) + DMat3::from_diagonal(DVec3::splat(across));
+                        for (slot, sign) in s.slots.iter().zip([1.0, -1.0, 1.0]) {
+                            if let Some(slot) = slot {
+                                self.matrix.add(*slot, k * sign);
+                            }
+                        }
+                        continue;
+                    }
+                    // Gradient of the whole length, and each leg's resistance to turning.
+                    let mut g = vec![DVec3::ZERO; points];
+                    let mut across = Vec::with_capacity(points - 1);
+                    for (k, e) in s.path.windows(2).enumerate() {
+                        let d = x[e[1]] - x[e[0]];
+                        let length = d.length();
+                        let q = if length > 1e-9 { d / length } else { DVec3::ZERO };
+                        g[k] -= q;
+                        g[k + 1] += q;
+                        across.push((DMat3::IDENTITY - outer(q, q)) * (tension.max(0.0) / length.max(1e-9)));
+                    }
+                    let mut slots = s.slots.iter();
+                    for k in 0..points {
+                        for l in k..points {
+                            let Some(slot) = slots.next() else { break };
+                            let (Some(slot), same) = (slot, s.path[k] == s.path[l]) else { continue };
+                            let mut block = outer(g[k], g[l]) * stiffness;
+                            if l == k {
+                                if k > 0 {
+                                    block += across[k - 1];
+                                }
+                                if k + 1 < points {
+                                    block += across[k];
+                                }
+                            } else if l == k + 1 {
+                                block -= across[k];
+                            }
+                            // A point met twice on the way gets both halves of the pair.
+                            if same && l != k {
+                                block += block.transpose();
+                            }
+                            self.matrix.add(*slot, block);
+                        }
+                    }
+                }
+                (Member::Ground(g), _) => {
+                    if let Some(k) = self.slot[g.point] {
+                        let stiffness = DVec3::splat(share * g.stiffness_n_per_m);
+                        self.matrix.add(self.diagonal[k], DMat3::from_diagonal(stiffness));
+                    }
+                }
+                _ => {}
+            }
+        }
+    }
+
+    /// One step, cut where it must be; false when even the shortest has no solution, and then nothing has moved.
+    pub fn step(&mut self) -> bool {
+        let Scheme { step_s, shortest_s, slip_j, .. } = self.scheme;
+        let before = (shortest_s < step_s).then(|| self.now.clone());
+        let Some(before) = before else { return self.advance(step_s) };
+        loop {
+            let done = self.advance(self.h);
+            let slip = (self.now.ledger.imbalance_j - before.ledger.imbalance_j).abs();
+            let allowed = slip_j * self.h / step_s;
+            if done && slip <= allowed {
+                if slip < 0.2 * allowed {
+                    self.h = (2.0 * self.h).min(step_s);
+                }
+                return true;
+            }
+            if self.h <= shortest_s {
+                return done;
+            }
+            self.now = before.clone();
+            self.h = (0.5 * self.h).max(shortest_s);
+        }
+    }
+
+    /// One step of `h` seconds; false when it has no solution, and then nothing has moved.
+    fn advance(&mut self, h: f64) -> bool {
+        let keeps = self.scheme.keeps_fast.clamp(0.0, 1.0);
+        let (am, af) = ((2.0 * keeps - 1.0) / (keeps + 1.0), keeps / (keeps + 1.0));
+        let (beta, gamma) = (0.25 * (1.0 - am + af) * (1.0 - am + af), 0.5 - am + af);
+        let drag: Vec<f64> = self.free.iter().map(|&i| self.drag(i)).collect();
+        let mass = &self.scene.mass_kg;
+        let count = self.now.places.len();
+        let mut ahead = vec![DVec3::ZERO; count];
+        let mut x = self.now.places.clone();
+        for &i in &self.free {
+            let (v, a) = (self.now.velocity[i], self.now.acceleration[i]);
+            ahead[i] = self.now.places[i] + v * h + a * (h * h * (0.5 - beta));
+            x[i] = self.now.places[i] + v * h + a * (0.5 * h * h);
+        }
+        let accelerated = |x: &[DVec3], i: usize| (x[i] - ahead[i]) / (beta * h * h);
+        let moved = |x: &[DVec3], i: usize, v: DVec3, a: DVec3| v + (a * (1.0 - gamma) + accelerated(x, i) * gamma) * h;
+        // What is out of balance at the weighted instant, for each free point.
+        let (free, velocity, acceleration, force) =
+            (self.free.clone(), self.now.velocity.clone(), self.now.acceleration.clone(), self.now.force.clone());
+        let residual = |x: &[DVec3], at: &Pulls| -> Vec<f64> {
+            free.iter()
+                .zip(&drag)
+                .flat_map(|(&i, drag)| {
+                    let v = moved(x, i, velocity[i], acceleration[i]);
+                    let inertia = (accelerated(x, i) * (1.0 - am) + acceleration[i] * am) * mass[i];
+                    let drags = (v * (1.0 - af) + velocity[i] * af) * *drag;
+                    (at.force[i] * (1.0 - af) + force[i] * af - inertia - drags).to_array()
+                })
+                .collect()
+        };
+        let largest = |r: &[f64]| r.iter().fold(0.0_f64, |m, v| m.max(v.abs()));
+        let mut at = self.pulls(&x, Some(h));
+        let mut out = residual(&x, &at);
+        let inertia: Vec<f64> = self
+            .free
+            .iter()
+            .zip(&drag)
+            .map(|(&i, drag)| mass[i] * (1.0 - am) / (beta * h * h) + (1.0 - af) * drag * gamma / (beta * h))
+            .collect();
+        let mut left = NEWTON_STEPS;
+        let mut best = None;
+        // What places far from the origin can be known to, felt through the stiffest inertia.
+        let extent = x.iter().map(|p| p.abs().max_element()).fold(1.0, f64::max);
+        let rounding = 64.0 * f64::EPSILON * extent * inertia.iter().copied().fold(0.0, f64::max);
+        let loads = self.scene.net.nodes.iter().map(|n| n.load_n.length()).fold(1.0, f64::max);
+        loop {
+            let scale = at.tension.iter().copied().fold(loads, f64::max);
+            if largest(&out) <= BALANCED * scale + rounding {
+                break;
+            }
+            if left == 0 {
+                return false;
+            }
+            left -= 1;
+            self.newton += 1;
+            self.assemble(&x, &at, &inertia, 1.0 - af);
+            let mut step = out.clone();
+            if !self.matrix.solve(&mut step) {
+                return false;
+            }
+            // Along the way the slope of a convex function only falls: the step is good where it is nearly flat.
+            let slope: f64 = out.iter().zip(&step).map(|(r, s)| r * s).sum();
+            let (mut share, mut low, mut high) = (1.0, (0.0, slope), None);
+            for _ in 0..LOOKS {
+                let mut trial = x.clone();
+                for (k, &i) in self.free.iter().enumerate() {
+                    trial[i] += DVec3::new(step[3 * k], step[3 * k + 1], step[3 * k + 2]) * share;
+                }
+                let next = self.pulls(&trial, Some(h));
+                let then = residual(&trial, &next);
+                let turned: f64 = then.iter().zip(&step).map(|(r, s)| r * s).sum();
+                best = Some((trial, next, then));
+                if turned.abs() <= 0.8 * slope.abs() {
+                    break;
+                }
+                if turned > 0.0 {
+                    low = (share, turned);
+                } else {
+                    high = Some((share, turned));
+                }
+                share = match high {
+                    Some((h, f)) => low.0 + (h - low.0) * (low.1 / (low.1 - f)).clamp(0.1, 0.9),
+                    None => 2.0 * share,
+                };
+            }
+            if let Some(b) = best.take() {
+                (x, at, out) = b;
+            }
+        }
+        self.book(x, at, h, beta, gamma, &drag, &ahead);
+        true
+    }
+
+    /// Takes the new state and books its energy.
+    fn book(&mut self, x: Vec<DVec3>, at: Pulls, h: f64, beta: f64, gamma: f64, drag: &[f64], ahead: &[DVec3]) {
+        let before = self.kinetic();
+        let (mut work, mut damped, mut loads) = (0.0, 0.0, 0.0);
+        for (&i, drag) in self.free.iter().zip(drag) {
+            let d = x[i] - self.now.places[i];
+            let v = self.now.velocity[i];
+            let a = (x[i] - ahead[i]) / (beta * h * h);
+            let next = v + (self.now.acceleration[i] * (1.0 - gamma) + a * gamma) * h;
+            let drags = (v + next) * (0.5 * drag);
+            work += 0.5 * (self.now.force[i] + at.force[i]).dot(d) - drags.dot(d);
+            damped += -0.5 * (self.now.damping[i] + at.damping[i]).dot(d) + drags.dot(d);
+            loads += self.scene.net.nodes[i].load_n.dot(d);
+            self.now.velocity[i] = next;
+            self.now.acceleration[i] = a;
+        }
+        let after = self.kinetic();
+        let change = after - before + at.strain_j - self.now.strain_j - loads;
+        let numerical = work - (after - before);
+        self.now.ledger.kinetic_j = after;
+        self.now.ledger.change_j += change;
+        self.now.ledger.damped_j += damped;
+        self.now.ledger.numerical_j += numerical;
+        self.now.ledger.imbalance_j += change + damped + numerical;
+        self.now.places = x;
+        (self.now.force, self.now.damping, self.now.tension) = (at.force, at.damping, at.tension);
+        (self.now.length, self.now.strain_j) = (at.length, at.strain_j);
+        self.now.t_s += h;
+        self.steps += 1;
+    }
+
+    /// Steps until `until_s`, or until `watch` has seen enough.
+    pub fn run(&mut self, until_s: f64, mut watch: impl FnMut(&Self) -> Flow) -> End {
+        while self.now.t_s < until_s - 0.5 * self.scheme.step_s {
+            if !self.step() {
+                return End::Stuck;
+            }
+            if watch(self) == Flow::Stop {
+                return End::Told;
+            }
+        }
+        End::Time
+    }
+}

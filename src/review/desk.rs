@@ -1,0 +1,202 @@
+//! A review under way: statics at once, then incident after incident, what is known so far at any time.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::thread;
+
+use super::case::{Class, heaviest_kg};
+use super::clearance::{envelope, no_fall_m};
+use super::incident::{Body, Event, Grain, Incident};
+use super::neighbours::strengths;
+use super::reviewing::{Review, in_view, limiting};
+use super::rules;
+use super::strength::Strength;
+use super::verdict::Verdict;
+use super::work::Work;
+use crate::plan::PlanFile;
+use crate::rig::RigFault;
+
+/// Incidents that are worked out between two looks at what is known.
+const BATCH: usize = 8;
+/// So many governing incidents of each class are played again at half the step and mesh.
+const REPEATED: usize = 2;
+
+/// A plan on the desk.
+#[derive(Debug)]
+pub struct Desk<'a> {
+    work: Work<'a>,
+    influence: Vec<(f64, Vec<f64>)>,
+    events: Vec<Event>,
+    body: Body,
+    limits_n: Vec<f64>,
+    grain: Grain,
+}
+
+impl<'a> Desk<'a> {
+    /// Solves the statics of a plan without faults.
+    ///
+    /// # Errors
+    /// Why the plan is no rig.
+    pub fn open(file: &'a PlanFile) -> Result<Self, Vec<RigFault>> {
+        let (plan, catalogue) = (&file.plan, &file.catalogue);
+        let solver = in_view(file)?;
+        let strengths = strengths(plan, catalogue, &solver.rig);
+        let mut work = Work {
+            plan,
+            catalogue,
+            solver,
+            strengths,
+            cases: Vec::new(),
+            unsolved: Vec::new(),
+            incidents: Vec::new(),
+            envelope: Vec::new(),
+        };
+        let influence = work.solve_all();
+        let body = work.body();
+        work.envelope = envelope(&work.solver, plan, &body, heaviest_kg(plan));
+        let events = if work.unsolved.is_empty() { work.events(&influence) } else { Vec::new() };
+        let limits_n = work
+            .strengths
+            .iter()
+            .map(|run| run.iter().flatten().filter_map(Strength::counts_n).fold(f64::INFINITY, f64::min))
+            .collect();
+        let grain = Grain::usual(work.solver.rig.line_length_m(&work.solver.standing.lengths));
+        Ok(Self { work, influence, events, body, limits_n, grain })
+    }
+
+    /// What is to be played.
+    #[must_use]
+    pub fn events(&self) -> &[Event] {
+        &self.events
+    }
+
+    /// Plays one event again with pictures of it, at the review's own grain.
+    #[must_use]
+    pub fn watch(&self, event: &Event) -> (Incident, Vec<super::incident::Frame>) {
+        let mut pictures = Vec::new();
+        let i = event.play(&self.work.solver, &self.body, &self.limits_n, self.grain, Some(&mut pictures));
+        (i, pictures)
+    }
+
+    /// Works everything out, telling what is known on the way; nothing when stopped.
+    pub fn all(&mut self, stop: &AtomicBool, mut tell: impl FnMut(Review)) -> Option<Review> {
+        tell(self.review());
+        for batch in self.events.clone().chunks(BATCH) {
+            let played = self.play(batch, self.grain, stop)?;
+            self.work.incidents.extend(played);
+            tell(self.review());
+        }
+        self.repeat(stop)?;
+        Some(self.review())
+    }
+
+    /// Plays events on as many threads as the machine has; each is independent, so their number decides nothing.
+    fn play(&self, events: &[Event], grain: Grain, stop: &AtomicBool) -> Option<Vec<Incident>> {
+        let threads = thread::available_parallelism().map_or(1, std::num::NonZero::get).min(events.len());
+        let next = AtomicUsize::new(0);
+        let mut played: Vec<(usize, Incident)> = thread::scope(|scope| {
+            let work = || {
+                let mut out = Vec::new();
+                loop {
+                    let k = next.fetch_add(1, Ordering::Relaxed);
+                    let Some(event) = events.get(k).filter(|_| !stop.load(Ordering::Relaxed)) else { return out };
+                    out.push((k, event.play(&self.work.solver, &self.body, &self.limits_n, grain, None)));
+                }
+            };
+            let hands: Vec<_> = (0..threads).map(|_| scope.spawn(work)).collect();
+            hands.into_iter().flat_map(|h| h.join().unwrap_or_else(|p| std::panic::resume_unwind(p))).collect()
+        });
+        if played.len() < events.len() {
+            return None;
+        }
+        played.sort_by_key(|p| p.0);
+        Some(played.into_iter().map(|p| p.1).collect())
+    }
+
+    /// Plays the governing incidents again at half the step and mesh, and notes how far apart they are.
+    fn repeat(&mut self, stop: &AtomicBool) -> Option<()> {
+        let review = self.review();
+        let mut again: Vec<usize> = Vec::new();
+        for class in [Class::Fall, Class::Failure] {
+            let rows = review.worst_first();
+            let cases = rows.iter().filter(|r| r.class == class).map(|r| r.case.as_str());
+            let mut found: Vec<usize> =
+                cases.filter_map(|c| self.work.incidents.iter().position(|i| i.event.id == c)).collect();
+            let hardest = (0..self.work.incidents.len())
+                .filter(|&i| self.work.incidents[i].event.class == class)
+                .max_by(|a, b| self.work.incidents[*a].peaks.body_n.total_cmp(&self.work.incidents[*b].peaks.body_n));
+            found.dedup();
+            found.truncate(REPEATED - 1);
+            again.extend(found.into_iter().chain(hardest));
+        }
+        again.sort_unstable();
+        again.dedup();
+        let events: Vec<Event> = again.iter().map(|&i| self.work.incidents[i].event.clone()).collect();
+        for (i, fine) in again.into_iter().zip(self.play(&events, self.grain.halved(), stop)?) {
+            let coarse = &mut self.work.incidents[i];
+            coarse.mesh_error = Some(apart(coarse, &fine));
+            // The finer of the two counts, or the larger, whichever is the harder.
+            coarse.peaks.raise(&fine.peaks);
+        }
+        Some(())
+    }
+
+    /// The review of what is known so far.
+    #[must_use]
+    pub fn review(&self) -> Review {
+        let work = &self.work;
+        let mut rows = work.part_rows();
+        rows.extend(work.joint_rows());
+        rows.extend(work.point_rows());
+        rows.extend(work.anchor_rows());
+        let working = rows.clone();
+        for class in [Class::Fall, Class::Failure] {
+            rows.extend(work.incident_rows(class, &working));
+        }
+        let findings = rules::findings(&rules::Context {
+            plan: work.plan,
+            catalogue: work.catalogue,
+            rig: &work.solver.rig,
+            anchors: work.solver.anchors(),
+            cases: &work.cases,
+            incidents: &work.incidents,
+            envelope: &work.envelope,
+            no_fall_m: no_fall_m(&work.envelope, &self.body),
+            body: &self.body,
+            rows: &rows,
+            strengths: &work.strengths,
+        });
+        let mut unsolved = work.unsolved.clone();
+        unsolved.extend(work.incidents.iter().filter_map(|i| Some((i.event.id.clone(), i.fault.clone()?))));
+        let verdict = rows.iter().map(|r| r.verdict).max().unwrap_or(Verdict::Unsolved);
+        let (done, all) = (work.incidents.len(), self.events.len());
+        let mut review = Review {
+            verdict: if unsolved.is_empty() { verdict } else { Verdict::Unsolved },
+            limiting: None,
+            line: work.line(),
+            run_names: work.solver.rig.run_names.clone(),
+            point_names: work.solver.rig.spots.iter().map(|s| s.name.clone()).collect(),
+            cases: Arc::new(work.cases.clone()),
+            unsolved,
+            rows,
+            findings,
+            influence: self.influence.clone(),
+            incidents: work.incidents.clone(),
+            to_come: all.saturating_sub(done),
+            envelope: work.envelope.clone(),
+            no_fall_m: no_fall_m(&work.envelope, &self.body),
+        };
+        review.limiting = limiting(&review, work.catalogue);
+        review
+    }
+}
+
+/// Largest relative difference of what two plays of an incident say of leash, body, line and anchors' hardware.
+fn apart(a: &Incident, b: &Incident) -> f64 {
+    let (p, q) = (&a.peaks, &b.peaks);
+    let largest = p.run_n.iter().copied().fold(1.0, f64::max);
+    let off = |x: f64, y: f64| if x.max(y) < 0.2 * largest { 0.0 } else { (x - y).abs() / x.max(y) };
+    let runs = p.run_n.iter().zip(&q.run_n).map(|(x, y)| off(*x, *y)).fold(0.0, f64::max);
+    let body = if p.body_n.max(q.body_n) > 0.0 { (p.body_n - q.body_n).abs() / p.body_n.max(q.body_n) } else { 0.0 };
+    runs.max(body)
+}

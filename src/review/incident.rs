@@ -1,0 +1,421 @@
+//! One incident, played: a leash fall, or a piece that goes while somebody is on the line.
+
+use std::sync::Arc;
+
+use glam::DVec3;
+
+use super::case::Class;
+use super::peaks::{Gauge, Peaks};
+use super::solve::Solver;
+use crate::mechanics::G;
+use crate::mechanics::equilibrium::{self, Status};
+use crate::mechanics::law::LengthLaw;
+use crate::mechanics::motion::{End, Flow, Motion, Scheme};
+use crate::plan::Side;
+use crate::rig::{Loss, Rest, Rider, Rig, Staged, Tied};
+
+/// What happens.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Event {
+    /// Its name, the same in every output.
+    pub id: String,
+    /// Its class.
+    pub class: Class,
+    /// Where the walker is, as a share of the line.
+    pub at: f64,
+    /// Who is on the line, and whether they fall.
+    pub who: Who,
+    /// What goes at that moment.
+    pub loss: Loss,
+    /// What was gone before.
+    pub missing: Loss,
+    /// Whether the ring slides along a backup that catches, or holds its place.
+    pub slides: bool,
+}
+
+/// Who is on the line.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Who {
+    /// Standing, this mass in all, kg.
+    Standing(f64),
+    /// Falling past the line at rest, kg.
+    Falling(f64),
+    /// Standing until something goes, then falling with the line, kg.
+    LettingGo(f64),
+}
+
+/// Lengths of a walker.
+#[derive(Debug, Clone)]
+pub struct Body {
+    /// Height of the tie-in above the line when standing, m.
+    pub tie_in_m: f64,
+    /// How far the body reaches below the tie-in when hanging, m.
+    pub below_m: f64,
+    /// The leash; nothing when the plan has none.
+    pub leash: Option<Arc<LengthLaw>>,
+}
+
+/// How a walker ends up.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Held {
+    /// By both sides.
+    Both,
+    /// By this side alone: they swing into it.
+    Only(Side),
+    /// By nothing.
+    Dropped,
+}
+
+/// A picture of a motion.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Frame {
+    /// Since the walker let go, or the piece went, s.
+    pub t_s: f64,
+    /// The main line, then what stands in for it: chains of places, m.
+    pub lines: Vec<Vec<DVec3>>,
+    /// Ring and walker, m.
+    pub ring: DVec3,
+    /// The walker's tie-in, or feet when standing, m.
+    pub walker: DVec3,
+    /// Tension of each run, N.
+    pub run_n: Vec<f64>,
+    /// Tension of the leash, N.
+    pub leash_n: f64,
+}
+
+/// What came of an incident.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Incident {
+    /// What happened.
+    pub event: Event,
+    /// Why its numbers do not stand; nothing when they do.
+    pub fault: Option<String>,
+    /// How the walker ends up; nothing when a piece broke on the way.
+    pub held: Option<Held>,
+    /// Whether what went carried nothing, so that nothing stirred.
+    pub idle: bool,
+    /// Largest of everything.
+    pub peaks: Peaks,
+    /// Runs that carry more at rest than before, most first.
+    pub caught_by: Vec<usize>,
+    /// How far the walker goes down at most, m.
+    pub drop_m: f64,
+    /// Lowest place of the line's ring, m.
+    pub lowest_m: f64,
+    /// Lowest place of the feet, and where along the span, m.
+    pub feet_m: [f64; 2],
+    /// Where the walker comes to rest, m; nothing when statics does not say.
+    pub settles_m: Option<f64>,
+    /// Time of the lowest place, s.
+    pub lowest_at_s: f64,
+    /// A run that broke, and when, s.
+    pub breaks: Option<(usize, f64)>,
+    /// What the books of energy are out by, over weight times drop.
+    pub energy_error: f64,
+    /// What the time stepping took, over weight times drop.
+    pub numerical: f64,
+    /// Difference of the peaks to half the step and mesh; nothing when not repeated.
+    pub mesh_error: Option<f64>,
+}
+
+/// How finely an incident is played.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Grain {
+    /// Elements of the main line.
+    pub elements: usize,
+    /// Time step, s.
+    pub step_s: f64,
+}
+
+impl Grain {
+    /// For the whole review: about a metre to an element on usual lines, longer and slower on long ones.
+    #[must_use]
+    pub fn usual(line_m: f64) -> Self {
+        Self { elements: line_m.round().clamp(40.0, 100.0) as usize, step_s: 0.003 * (line_m / 150.0).clamp(1.0, 2.0) }
+    }
+
+    /// Half the step and mesh.
+    #[must_use]
+    pub fn halved(self) -> Self {
+        Self { elements: 2 * self.elements, step_s: 0.5 * self.step_s }
+    }
+}
+
+/// Shortest step that a motion is tried with, s.
+const SHORTEST_S: f64 = 0.0004;
+/// Energy that one step may misplace before it is cut, over weight times a metre.
+const SLIP: f64 = 2e-4;
+/// Longest motion that is followed, s.
+const LONGEST_S: f64 = 12.0;
+/// Out of the books by more than this share of weight times drop, a motion is not believed.
+const BOOKS: f64 = 0.01;
+/// Least drop that the books are held against, m.
+const LEAST_DROP_M: f64 = 1.0;
+/// A run that carries less than this has carried nothing, N.
+const NOTHING_N: f64 = 1.0;
+/// Time between pictures, s.
+const PICTURES_S: f64 = 0.02;
+
+impl Event {
+    fn rider(&self, body: &Body) -> Option<Rider> {
+        let tied = |mass_kg: f64| Some(Tied { mass_kg, tie_in_m: body.tie_in_m, leash: body.leash.clone()? });
+        Some(match self.who {
+            Who::Standing(m) => Rider::Standing(m),
+            Who::Falling(m) => Rider::Falling(tied(m)?),
+            Who::LettingGo(m) => Rider::LettingGo(tied(m)?),
+        })
+    }
+
+    fn mass_kg(&self) -> f64 {
+        match self.who {
+            Who::Standing(m) | Who::Falling(m) | Who::LettingGo(m) => m,
+        }
+    }
+
+    /// Plays it. `limits_n` are the derated strengths of the runs, beyond which they break.
+    #[must_use]
+    pub fn play(
+        &self,
+        solver: &Solver,
+        body: &Body,
+        limits_n: &[f64],
+        grain: Grain,
+        pictures: Option<&mut Vec<Frame>>,
+    ) -> Incident {
+        let mut out = Incident {
+            event: self.clone(),
+            fault: None,
+            held: None,
+            idle: false,
+            peaks: Peaks::default(),
+            caught_by: Vec::new(),
+            drop_m: 0.0,
+            lowest_m: f64::NAN,
+            feet_m: [f64::NAN; 2],
+            settles_m: None,
+            lowest_at_s: 0.0,
+            breaks: None,
+            energy_error: 0.0,
+            numerical: 0.0,
+            mesh_error: None,
+        };
+        let Some(rider) = self.rider(body) else {
+            out.fault = Some("the plan has no leash".to_owned());
+            return out;
+        };
+        let rest = Rest { lengths: &solver.standing.lengths, at: self.at, missing: &self.missing };
+        let staged = match solver.rig.stage(&rest, &rider, &self.loss, self.slides, grain.elements) {
+            Ok(s) => s,
+            Err(why) => {
+                out.fault = Some(why);
+                return out;
+            }
+        };
+        let held = held(&solver.rig, &staged);
+        out.held = Some(held);
+        let start = staged.scene.net.nodes[staged.ring].place;
+        (out.lowest_m, out.feet_m) = (start.z, [start.z, start.x]);
+        out.idle = !matches!(self.who, Who::Falling(_)) && !self.loss.is_none() && self.carried(&staged) < NOTHING_N;
+        if held == Held::Dropped || out.idle {
+            out.settles_m = out.idle.then_some(start.z);
+            return out;
+        }
+        self.follow(&mut out, solver, body, limits_n, grain, &staged, pictures);
+        out
+    }
+
+    /// Largest tension of what goes, before it goes, N.
+    fn carried(&self, staged: &Staged) -> f64 {
+        let points = |p: &usize| self.loss.points.contains(p);
+        staged
+            .case
+            .net
+            .members
+            .iter()
+            .enumerate()
+            .filter(|(m, member)| staged.gone.contains(m) || member.points().iter().any(points))
+            .map(|(m, _)| staged.rest_n[m])
+            .fold(0.0, f64::max)
+    }
+
+    fn follow(
+        &self,
+        out: &mut Incident,
+        solver: &Solver,
+        body: &Body,
+        limits_n: &[f64],
+        grain: Grain,
+        staged: &Staged,
+        mut pictures: Option<&mut Vec<Frame>>,
+    ) {
+        let rig = &solver.rig;
+        let slip_j = SLIP * self.mass_kg() * G;
+        let scheme = Scheme { step_s: grain.step_s, shortest_s: SHORTEST_S, slip_j, ..Scheme::default() };
+        let Some(mut motion) = Motion::new(&staged.scene, scheme) else {
+            out.fault = Some("no memory for the motion".to_owned());
+            return;
+        };
+        let gauge = Gauge::new(rig, staged);
+        let stood_j = motion.strain_j();
+        let mut peaks = gauge.blank(rig, staged);
+        let falling = staged.leash.is_some();
+        let hangs_m =
+            if falling { body.below_m } else { body.leash.as_ref().map_or(0.0, |l| l.slack_m()) + body.below_m };
+        let (ring, walker) = (staged.ring, staged.walker);
+        let mut lowest = (staged.scene.net.nodes[walker].place.z, 0.0);
+        let mut risen = false;
+        let mut next_picture = 0.0;
+        let mut breaks = None;
+        let (mut lowest_ring, mut feet) = (out.lowest_m, [f64::INFINITY, 0.0]);
+        let end = motion.run(LONGEST_S, |m| {
+            let t = m.t_s();
+            gauge.see(&mut peaks, rig, staged, m);
+            let w = m.places()[walker];
+            lowest_ring = lowest_ring.min(m.places()[ring].z);
+            let foot = w - DVec3::Z * hangs_m;
+            if foot.z < feet[0] {
+                feet = [foot.z, foot.x];
+            }
+            if w.z < lowest.0 {
+                lowest = (w.z, t);
+            }
+            if let Some(p) = pictures.as_deref_mut()
+                && t >= next_picture
+            {
+                next_picture += PICTURES_S;
+                p.push(frame(rig, staged, m, staged.before_s));
+            }
+            breaks = peaks.run_n.iter().zip(limits_n).position(|(n, limit)| n > limit).map(|run| (run, t));
+            if breaks.is_some() {
+                return Flow::Stop;
+            }
+            // On past the lowest place, as long again and a little: forces may still peak there.
+            risen |= m.velocity()[walker].z > 0.0 && t > 0.05;
+            if risen && t > lowest.1 + (0.6 * (lowest.1 + staged.before_s)).clamp(0.4, 2.0) {
+                Flow::Stop
+            } else {
+                Flow::On
+            }
+        });
+        let before = staged.before_s;
+        out.breaks = breaks.map(|(run, t)| (run, t + before));
+        out.drop_m = staged.start_z_m - lowest.0;
+        out.lowest_m = lowest_ring;
+        out.lowest_at_s = lowest.1 + before;
+        out.feet_m = feet;
+        // When a piece goes, what the rig stood with is in play as well.
+        let stood_j = if self.loss.is_none() { 0.0 } else { stood_j };
+        let books = self.mass_kg() * G * out.drop_m.max(LEAST_DROP_M) + stood_j;
+        out.energy_error = motion.ledger().imbalance_j.abs() / books;
+        out.numerical = motion.ledger().numerical_j / books;
+        out.peaks = peaks;
+        if out.breaks.is_some() {
+            // What breaks, breaks: nothing is claimed of what comes after.
+            out.held = None;
+            return;
+        }
+        if end == End::Stuck {
+            out.fault = Some(format!("the motion does not go on after {:.2} s", motion.t_s() + before));
+        } else if out.energy_error > BOOKS {
+            out.fault = Some(format!("the books of energy are out by {:.1} %", 100.0 * out.energy_error));
+        }
+        let mut net = staged.scene.net.clone();
+        for (n, p) in net.nodes.iter_mut().zip(motion.places()) {
+            n.place = *p;
+        }
+        let rest = equilibrium::solve(&net, None);
+        if rest.status == Status::Converged {
+            out.settles_m = Some(rest.places[walker].z);
+            out.caught_by = caught(rig, staged, &rest);
+        }
+    }
+}
+
+/// Runs that carry more at rest than before, most first.
+fn caught(rig: &Rig, staged: &Staged, rest: &equilibrium::Solution) -> Vec<usize> {
+    let tension = |m: usize| match rest.members[m] {
+        equilibrium::MemberState::Link { tension_n, .. } => tension_n,
+        _ => 0.0,
+    };
+    let mut more: Vec<(f64, usize)> =
+        rig.legs.iter().enumerate().map(|(m, leg)| (tension(m) - staged.rest_n[m], leg.run)).collect();
+    if let Some(b) = &rig.backup {
+        let now = staged.backup.iter().flatten().map(|&m| tension(m)).fold(0.0, f64::max);
+        let before = staged.case.backup.iter().map(|&m| staged.rest_n[m]).fold(0.0, f64::max);
+        more.push((now - before, b.run));
+    }
+    let most = more.iter().map(|m| m.0).fold(0.0, f64::max);
+    more.retain(|m| m.0 > NOTHING_N && m.0 > 0.2 * most);
+    more.sort_by(|a, b| b.0.total_cmp(&a.0));
+    more.into_iter().map(|m| m.1).collect()
+}
+
+/// What still joins the walker to the ground.
+fn held(rig: &Rig, staged: &Staged) -> Held {
+    let net = &staged.scene.net;
+    let mut reached = vec![false; net.nodes.len()];
+    reached[staged.walker] = true;
+    loop {
+        let mut more = false;
+        for m in &net.members {
+            let points = m.points();
+            // An anchor holds; nothing is reached through it.
+            if points.iter().any(|p| reached[*p] && !(*p < rig.spots.len() && rig.spots[*p].fixed)) {
+                for p in points {
+                    more |= !std::mem::replace(&mut reached[p], true);
+                }
+            }
+        }
+        if !more {
+            break;
+        }
+    }
+    let on = |side: Side| rig.spots.iter().zip(&reached).any(|(s, r)| *r && s.fixed && s.side == side);
+    match (on(Side::A), on(Side::B)) {
+        (true, true) => Held::Both,
+        (true, false) => Held::Only(Side::A),
+        (false, true) => Held::Only(Side::B),
+        (false, false) => Held::Dropped,
+    }
+}
+
+fn frame(rig: &Rig, staged: &Staged, m: &Motion<'_>, before_s: f64) -> Frame {
+    let x = m.places();
+    let mut lines: Vec<Vec<DVec3>> = Vec::new();
+    for chain in
+        staged.chains.iter().filter(|c| c.links.iter().any(|l| !staged.scene.net.members[*l].points().is_empty()))
+    {
+        lines.push(chain.nodes.iter().map(|n| x[*n]).collect());
+    }
+    for members in staged.backup.iter().filter(|b| b.len() > 1) {
+        let mut places: Vec<DVec3> = Vec::new();
+        for &l in members {
+            let p = staged.scene.net.members[l].points();
+            if let (Some(&a), Some(&b)) = (p.first(), p.last()) {
+                if places.is_empty() {
+                    places.push(x[a]);
+                }
+                places.push(x[b]);
+            }
+        }
+        lines.push(places);
+    }
+    let tension = m.tension();
+    let mut run_n = vec![0.0_f64; rig.run_names.len()];
+    for (k, leg) in rig.legs.iter().enumerate() {
+        run_n[leg.run] = tension[k];
+    }
+    let most = |links: &mut dyn Iterator<Item = usize>| links.map(|l| tension[l]).fold(0.0, f64::max);
+    run_n[rig.line.run] = most(&mut staged.chains.iter().flat_map(|c| c.links.iter().copied()));
+    if let Some(b) = &rig.backup {
+        run_n[b.run] = most(&mut staged.backup.iter().flatten().copied());
+    }
+    Frame {
+        t_s: m.t_s() + before_s,
+        lines,
+        ring: x[staged.ring],
+        walker: x[staged.walker],
+        run_n,
+        leash_n: staged.leash.map_or(0.0, |l| tension[l]),
+    }
+}

@@ -1,0 +1,275 @@
+//! Which incidents a rig is put through: every leash fall, and every piece that can go, one at a time.
+
+use std::sync::Arc;
+
+use super::case::{Case, Class, heaviest_kg};
+use super::clearance::no_fall_reach_m;
+use super::incident::{Body, Event, Who};
+use super::solve::Solved;
+use super::work::{Work, peak_place};
+use crate::mechanics::equilibrium::MemberState;
+use crate::mechanics::law::LengthLaw;
+use crate::plan::{Hold, Role, Ties};
+use crate::rig::{CaseNet, Gone, Load, Loss, Walker};
+use crate::units::Quantity;
+
+/// A loss, by what it may be called.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Named {
+    /// The pieces whose going it is, of which any one is enough.
+    pub(super) names: Vec<String>,
+    pub(super) loss: Loss,
+}
+
+impl Named {
+    fn words(&self) -> String {
+        match &self.names[..] {
+            [one] => one.clone(),
+            [one, other] => format!("{one} or {other}"),
+            [one, two, three] => format!("{one}, {two} or {three}"),
+            many => format!("{} or {} more", many[0], many.len() - 1),
+        }
+    }
+}
+
+/// Where else along a line of one segment its loss is tried, as a share of it.
+const NEAR_ENDS: [f64; 2] = [0.12, 0.88];
+/// Places nearer to each other than this are one, as a share of the line.
+const SAME_PLACE: f64 = 0.05;
+
+impl Work<'_> {
+    /// Lengths of a walker of the plan.
+    pub(super) fn body(&self) -> Body {
+        let people = &self.plan.people;
+        Body { tie_in_m: people.tie_in.si(), below_m: people.body_below.si(), leash: self.leash() }
+    }
+
+    /// The leash as one law, if the plan has one that stretches.
+    fn leash(&self) -> Option<Arc<LengthLaw>> {
+        let named = self.plan.people.leash.as_ref().and_then(|n| self.plan.runs.get(n));
+        let run = named.or_else(|| self.plan.runs.values().find(|r| r.role == Role::Leash))?;
+        crate::rig::chain_of(run, self.catalogue).map(Arc::new)
+    }
+
+    /// Everything that is tried, in a settled order.
+    pub(super) fn events(&self, sweep: &[(f64, Vec<f64>)]) -> Vec<Event> {
+        let mut out = self.falls(sweep);
+        let tied = self.leash().is_some();
+        let Some(whole) = self.whole() else { return out };
+        let main_segments = self.solver.rig.line.joints.len() + 1;
+        for named in self.losses(&whole) {
+            out.extend(self.going(&named, sweep, main_segments, &whole));
+        }
+        // Without a leash nobody falls into one; a rule says that falls were not played.
+        out.retain(|e| tied || matches!(e.who, Who::Standing(_)));
+        out
+    }
+
+    /// The net with one walker in the middle, for who is who.
+    fn whole(&self) -> Option<CaseNet> {
+        let load = Load { walkers: vec![Walker { at: 0.5, weight_n: 1.0, drag_area_m2: 0.0 }], ..Load::default() };
+        Some(self.solver.rig.net(&self.solver.standing.lengths, &load))
+    }
+
+    /// How near the ends anybody is tried, as a share of the line: nearer than that nobody may fall.
+    fn near(&self) -> f64 {
+        let length = self.solver.rig.line_length_m(&self.solver.standing.lengths);
+        (no_fall_reach_m(&self.body()) / length).clamp(0.02, 0.2)
+    }
+
+    /// Middle of a segment of the main line, as a share of the whole.
+    fn middle_of(&self, segment: usize) -> f64 {
+        let (rig, lengths) = (&self.solver.rig, &self.solver.standing.lengths);
+        let whole = rig.line_length_m(lengths);
+        let mut ends = vec![0.0];
+        let mut at = 0.0;
+        for (i, _) in rig.line.elements.iter().enumerate() {
+            at += rig.element_length(lengths, i) / whole;
+            if rig.line.joints.iter().any(|j| j.after == i) {
+                ends.push(at);
+            }
+        }
+        ends.push(1.0);
+        0.5 * (ends[segment] + ends[segment + 1])
+    }
+
+    fn falls(&self, sweep: &[(f64, Vec<f64>)]) -> Vec<Event> {
+        let near = self.near();
+        let mut places = vec![0.5, 0.25, 0.75, near, 1.0 - near];
+        for at in self.governing(sweep).into_iter().map(|at| at.clamp(near, 1.0 - near)) {
+            if !places.iter().any(|p| (p - at).abs() < SAME_PLACE) {
+                places.push(at);
+            }
+        }
+        let mut masses: Vec<f64> = self.plan.people.walkers.iter().map(|m| m.si()).collect();
+        masses.sort_by(|a, b| b.total_cmp(a));
+        masses.dedup();
+        let mut out = Vec::new();
+        for (k, &mass) in masses.iter().enumerate() {
+            for &at in &places {
+                let who = if k == 0 { String::new() } else { format!(", {mass:.0} kg") };
+                out.push(Event {
+                    id: format!("leash fall {at:.2}{who}"),
+                    class: Class::Fall,
+                    at,
+                    who: Who::Falling(mass),
+                    loss: Loss::default(),
+                    missing: Loss::default(),
+                    slides: false,
+                });
+            }
+        }
+        out
+    }
+
+    /// Every loss of a single piece; pieces whose going does the same are one loss.
+    fn losses(&self, whole: &CaseNet) -> Vec<Named> {
+        let rig = &self.solver.rig;
+        let mut out: Vec<Named> = Vec::new();
+        let mut add = |name: String, loss: Loss| {
+            let what = self.what_goes(whole, &loss);
+            match out.iter_mut().find(|n| self.what_goes(whole, &n.loss) == what) {
+                Some(same) => same.names.push(name),
+                None => out.push(Named { names: vec![name], loss }),
+            }
+        };
+        let main = &rig.run_names[rig.line.run];
+        let segments = rig.line.joints.len() + 1;
+        for s in 0..segments {
+            let name = if segments == 1 { main.clone() } else { format!("{main} segment {}", s + 1) };
+            add(name, Loss { main: vec![s], ..Loss::default() });
+        }
+        if let Some(b) = &rig.backup {
+            let backup = &rig.run_names[b.run];
+            for s in 0..segments {
+                let name = if segments == 1 { backup.clone() } else { format!("{backup} segment {}", s + 1) };
+                add(name, Loss { backup: vec![s], ..Loss::default() });
+            }
+            for (k, joint) in rig.line.joints.iter().enumerate() {
+                let both = vec![k, k + 1];
+                match &joint.ties {
+                    Ties::OnePiece(_) => {
+                        let loss = Loss { main: both.clone(), backup: both, ..Loss::default() };
+                        add(format!("joint {}", k + 1), loss);
+                    }
+                    Ties::Apart { .. } => {
+                        add(format!("joint {}, main to main", k + 1), Loss { main: both.clone(), ..Loss::default() });
+                        add(format!("joint {}, backup to backup", k + 1), Loss { backup: both, ..Loss::default() });
+                    }
+                }
+            }
+        }
+        for (m, leg) in rig.legs.iter().enumerate() {
+            let (name, run) = match self.plan.runs.get_index(leg.run) {
+                Some((n, r)) => (n.clone(), r),
+                None => continue,
+            };
+            // Parts that share one article go together, with all the runs they are in.
+            let pieces: Vec<&String> = run.parts.iter().filter_map(|p| p.piece.as_ref()).collect();
+            let mut legs: Vec<usize> = (0..rig.legs.len())
+                .filter(|&l| {
+                    let parts = &self.plan.runs[rig.legs[l].run].parts;
+                    l == m || parts.iter().any(|p| p.piece.as_ref().is_some_and(|n| pieces.contains(&n)))
+                })
+                .collect();
+            legs.sort_unstable();
+            add(name, Loss { legs, ..Loss::default() });
+        }
+        for (p, (name, point)) in self.plan.points.iter().enumerate() {
+            // A frame or an edge has no strength here that could give way.
+            if matches!(point.hold(), Some(Hold::Edge { .. } | Hold::Frame)) {
+                continue;
+            }
+            if point.hold().is_some() || point.hardware.is_some() {
+                add(name.clone(), Loss { points: vec![p], ..Loss::default() });
+            }
+        }
+        out
+    }
+
+    /// What a loss does: what it takes, and which runs close up over which points.
+    fn what_goes(&self, whole: &CaseNet, loss: &Loss) -> (Gone, Vec<(usize, usize)>) {
+        let rig = &self.solver.rig;
+        let gone = rig.goes(whole, loss);
+        let left = rig.legs.iter().enumerate().filter(|(m, _)| !gone.members.contains(m));
+        let slid = left.flat_map(|(m, leg)| loss.points.iter().filter(|p| leg.path.contains(p)).map(move |p| (m, *p)));
+        let slid = slid.collect();
+        (gone, slid)
+    }
+
+    /// What is tried with one loss: standing, two together, a fall afterwards; and when the main line goes, with the ring
+    /// held at its place and sliding, standing and letting go.
+    fn going(&self, named: &Named, sweep: &[(f64, Vec<f64>)], segments: usize, whole: &CaseNet) -> Vec<Event> {
+        let plan = self.plan;
+        let words = named.words();
+        let mass = heaviest_kg(plan);
+        let event = |id: String, at: f64, who: Who| Event {
+            id,
+            class: Class::Failure,
+            at,
+            who,
+            loss: named.loss.clone(),
+            missing: Loss::default(),
+            slides: false,
+        };
+        let mut out = Vec::new();
+        let gone = self.solver.rig.goes(whole, &named.loss);
+        if !gone.main.is_empty() {
+            let mut places: Vec<f64> = gone.main.iter().take(1).map(|s| self.middle_of(*s)).collect();
+            if segments == 1 {
+                places.extend(NEAR_ENDS);
+            }
+            // What joins a walker to a backup is the leash; rigidly on the ring they are counted in the middle only, and
+            // on a line of many segments in the middle one.
+            let middle = gone.main.contains(&(segments / 2)) && named.loss.points.is_empty();
+            let rigid = (segments == 1 || middle && named.loss.main.len() == 1) || self.leash().is_none();
+            for (k, &at) in places.iter().enumerate() {
+                let falls = Who::LettingGo(mass);
+                let stands = (rigid && k == 0).then_some(Who::Standing(mass));
+                for (who, how) in stands.into_iter().map(|w| (w, "walker")).chain([(falls, "walker falls")]) {
+                    for (slides, ring) in [(false, ""), (true, ", ring slides")] {
+                        let id = format!("{words} gone, {how} {at:.2}{ring}");
+                        out.push(Event { slides, ..event(id, at, who) });
+                    }
+                }
+            }
+            if rigid {
+                let two = Case::together_kg(plan);
+                let at = places[0];
+                let id = format!("{words} gone, {} at {at:.2}", plan.people.together.max(2));
+                out.push(event(id, at, Who::Standing(two)));
+            }
+            return out;
+        }
+        let carries = gone.members.iter().any(|m| self.working().any(|c| carried(c, *m) > 1.0));
+        if !carries && gone.backup.len() < segments {
+            // Nothing carries there in any working situation, and the backup is whole elsewhere.
+            return vec![event(format!("{words} gone, walker 0.50"), 0.5, Who::Standing(mass))];
+        }
+        let mut places = vec![0.5];
+        let worst = gone.members.iter().filter_map(|m| peak_place(sweep, self.solver.rig.legs.get(*m)?.run)).next();
+        let worst = worst.map(|at| at.clamp(self.near(), 1.0 - self.near()));
+        if let Some(at) = worst.filter(|at| (at - 0.5).abs() > SAME_PLACE) {
+            places.push(at);
+        }
+        for at in places {
+            out.push(event(format!("{words} gone, walker {at:.2}"), at, Who::Standing(mass)));
+        }
+        let two = Case::together_kg(plan);
+        out.push(event(format!("{words} gone, {} at 0.50", plan.people.together.max(2)), 0.5, Who::Standing(two)));
+        out.push(Event {
+            loss: Loss::default(),
+            missing: named.loss.clone(),
+            ..event(format!("{words} missing, leash fall 0.50"), 0.5, Who::Falling(mass))
+        });
+        out
+    }
+}
+
+/// Largest tension of a member of the net in a solved situation, N.
+fn carried(case: &Solved, member: usize) -> f64 {
+    match case.solution.members.get(member) {
+        Some(MemberState::Link { tension_n, .. }) => *tension_n,
+        _ => 0.0,
+    }
+}
