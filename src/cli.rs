@@ -7,6 +7,7 @@ use std::process::ExitCode;
 use clap::{CommandFactory as _, Parser, Subcommand};
 use color_eyre::eyre::{Result, WrapErr as _};
 
+use crate::app::{Glyphs, Palette, Settings};
 use crate::document::{Source, plain};
 use crate::plan::PlanFile;
 use crate::plan::templates::{AnchorKind, Answers, plan_text};
@@ -28,9 +29,15 @@ pub struct Arguments {
     /// Show US customary units.
     #[arg(long, global = true)]
     us: bool,
-    /// Draw with plain ASCII.
+    /// What the drawing is made of; `ascii` draws and writes with ASCII only.
+    #[arg(long, global = true, value_parser = glyphs, default_value = "braille", hide_default_value = true)]
+    glyphs: Glyphs,
+    /// Short for `--glyphs ascii`.
     #[arg(long, global = true)]
     ascii: bool,
+    /// Colours for a dark or a light background, high contrast, or none: dark, light, contrast, mono.
+    #[arg(long, global = true, value_parser = palette, default_value = "dark", hide_default_value = true)]
+    palette: Palette,
     /// Leave the mouse to the terminal.
     #[arg(long, global = true)]
     no_mouse: bool,
@@ -112,6 +119,20 @@ fn quantity(text: &str, dim: Dim) -> std::result::Result<f64, String> {
     units::parse(text, dim).map_err(|e| format!("{e}; {}", e.help(dim)))
 }
 
+/// The one of `all` that is called `text`.
+fn named<T: Copy>(all: &[T], name: fn(T) -> &'static str, text: &str) -> std::result::Result<T, String> {
+    let known = || all.iter().map(|x| name(*x)).collect::<Vec<_>>().join(", ");
+    all.iter().copied().find(|x| name(*x) == text).ok_or_else(|| format!("known: {}", known()))
+}
+
+fn glyphs(text: &str) -> std::result::Result<Glyphs, String> {
+    named(&Glyphs::ALL, Glyphs::name, text)
+}
+
+fn palette(text: &str) -> std::result::Result<Palette, String> {
+    named(&Palette::ALL, Palette::name, text)
+}
+
 fn length(text: &str) -> std::result::Result<f64, String> {
     quantity(text, Dim::Length)
 }
@@ -135,15 +156,17 @@ fn anchor(text: &str) -> std::result::Result<AnchorKind, String> {
 pub fn run() -> Result<ExitCode> {
     let args = Arguments::parse();
     let system = if args.us { System::Us } else { System::Si };
+    let glyphs = if args.ascii { Glyphs::Ascii } else { args.glyphs };
+    let ascii = glyphs == Glyphs::Ascii;
     match args.command {
-        None => workbench(args.plan, system, args.ascii, !args.no_mouse),
+        None => workbench(args.plan, Settings { system, glyphs, palette: args.palette, mouse: !args.no_mouse }),
         Some(Command::Check { plans, json, md, all, why }) => {
             let format = match (json, md) {
                 (true, _) => Format::Json,
                 (_, true) => Format::Markdown,
                 _ => Format::Text,
             };
-            check(&plans, format, all, why.as_deref(), system, args.ascii)
+            check(&plans, format, all, why.as_deref(), system, ascii)
         }
         Some(Command::New { path, title, span, rise, anchor_a, anchor_b, webbing, tension, walker }) => {
             let answers = Answers {
@@ -182,7 +205,8 @@ fn complain(text: &str) {
     let _ = std::io::stderr().lock().write_all(text.as_bytes());
 }
 
-fn workbench(plan: Option<PathBuf>, system: System, ascii: bool, mouse: bool) -> Result<ExitCode> {
+fn workbench(plan: Option<PathBuf>, settings: Settings) -> Result<ExitCode> {
+    let system = settings.system;
     if !std::io::stdout().is_terminal() {
         let file = match &plan {
             Some(p) => PlanFile::open(p).map_err(|e| e.show(&p.display().to_string())),
@@ -196,12 +220,7 @@ fn workbench(plan: Option<PathBuf>, system: System, ascii: bool, mouse: bool) ->
             }
         };
     }
-    crate::tui::run(
-        plan,
-        DEMO_NAME,
-        DEMO,
-        crate::app::Settings { system, ascii, mouse, ..crate::app::Settings::default() },
-    )
+    crate::tui::run(plan, DEMO_NAME, DEMO, settings)
 }
 
 /// Reviews a plan that was read; its faults as text.

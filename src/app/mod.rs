@@ -3,6 +3,7 @@
 //! Knows everything below it and nothing of terminals, so that whole sessions can be played in tests.
 
 mod commands;
+mod display;
 mod edits;
 mod form;
 mod fresh;
@@ -14,6 +15,7 @@ mod update;
 mod view;
 
 pub use commands::{COMMANDS, Command, Where};
+pub use display::{Glyphs, Look, Looks, Palette, Picture};
 pub use form::{FormField, fields_of, item_rows};
 pub use fresh::Question;
 pub use jobs::{Job, JobDone};

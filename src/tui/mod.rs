@@ -37,9 +37,9 @@ use ratatui::backend::CrosstermBackend;
 
 pub use draw::{Hits, draw};
 use journal::Journal;
-pub use layout::{SMALLEST, Screen, screen};
+pub use layout::{SMALLEST, Screen, Wish, screen};
 
-use crate::app::{App, Effect, Job, JobDone, Settings};
+use crate::app::{App, Effect, Job, JobDone, Palette, Settings};
 use crate::plan::PlanFile;
 
 /// Anything that can happen.
@@ -71,7 +71,9 @@ pub fn run(path: Option<PathBuf>, demo_name: &str, demo: &str, mut settings: Set
             .write_all(b"this terminal cannot show the workbench; `spanwright check PLAN` prints the review\n")?;
         return Ok(ExitCode::from(2));
     }
-    settings.mono |= std::env::var_os("NO_COLOR").is_some_and(|v| !v.is_empty());
+    if std::env::var_os("NO_COLOR").is_some_and(|v| !v.is_empty()) {
+        settings.palette = Palette::Mono;
+    }
     let mut app = App::new(file, path, settings);
     let guard = guard::Guard::enter(app.settings.mouse)?;
     let result = session(&mut app);

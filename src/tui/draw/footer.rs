@@ -21,7 +21,8 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -
     let width = usize::from(area.width);
     let counts = app.review.as_ref().map_or(String::new(), |r| {
         let n = |g: Gravity| r.findings.iter().filter(|f| f.gravity == g).count();
-        format!("{} stop · {} caution · {} note", n(Gravity::Stop), n(Gravity::Caution), n(Gravity::Note))
+        let stale = if app.fresh() { "" } else { "~" };
+        format!("{stale}{} stop · {} caution · {} note", n(Gravity::Stop), n(Gravity::Caution), n(Gravity::Note))
     });
     let mass = app.file.plan.people.walkers.iter().map(|m| m.si()).fold(0.0, f64::max);
     let who = if app.situation == Situation::Standing {
@@ -62,6 +63,7 @@ const HINTED: &[&str] = &[
     "open-piece",
     "jump",
     "next-pane",
+    "zoom-in",
     "help",
     "undo",
     "save",

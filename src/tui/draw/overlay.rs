@@ -62,7 +62,7 @@ fn boxed(frame: &mut Frame<'_>, area: Rect, width: u16, height: u16, title: &str
     let mut block = Block::bordered()
         .title(Span::styled(format!(" {} ", theme.text(title)), theme.title(true)))
         .border_style(theme.border(true));
-    if theme.ascii {
+    if theme.ascii() {
         block = block.border_set(ASCII);
     }
     let inner = block.inner(rect);

@@ -82,14 +82,18 @@ fn reasons(app: &App, width: usize) -> Vec<(String, bool)> {
     let rows = app.rows_of_selected();
     // A run shows its weakest part; each part shows its own.
     let shown = if matches!(app.selected, Selected::Run(_)) { 1 } else { 4 };
-    let stale = if app.fresh() { "" } else { "~ of the plan before: " };
+    let mark = if app.fresh() { "" } else { "~" };
+    let narrower = width.saturating_sub(mark.len());
+    if !mark.is_empty() && !rows.is_empty() {
+        out.push(("~ of the plan before:".to_owned(), true));
+    }
     for r in rows.into_iter().take(shown) {
         if let Some(before) = app.factor_before(r) {
             let (was, is) = (factor_text(before), factor_text(r.factor));
-            out.push((format!("baseline {was}, now {is} of {} required", factor_text(r.required)), true));
+            out.push((format!("{mark}baseline {was}, now {is} of {} required", factor_text(r.required)), true));
         }
-        for (i, l) in explain(r, app.settings.system, width).lines().enumerate() {
-            out.push((if i == 0 { format!("{stale}{l}") } else { l.to_owned() }, i == 0));
+        for (i, l) in explain(r, app.settings.system, narrower).lines().enumerate() {
+            out.push((if l.is_empty() { String::new() } else { format!("{mark}{l}") }, i == 0));
         }
     }
     out
