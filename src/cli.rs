@@ -1,13 +1,13 @@
 //! The command line.
 
 use std::io::{IsTerminal as _, Write as _};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::{CommandFactory as _, Parser, Subcommand};
 use color_eyre::eyre::{Result, WrapErr as _};
 
-use crate::app::{Glyphs, Palette, Settings};
+use crate::app::{App, Glyphs, Journal, Palette, Settings};
 use crate::document::{Source, plain};
 use crate::plan::PlanFile;
 use crate::plan::templates::{AnchorKind, Answers, plan_text};
@@ -97,6 +97,11 @@ enum Command {
         #[arg(long, default_value = "80 kg", value_parser = mass)]
         walker: f64,
     },
+    /// The workbench as a conversation: reads a line, prints lines; for screen readers, plain terminals and scripts.
+    Plain {
+        /// The plan; the built-in demo without it.
+        plan: Option<PathBuf>,
+    },
     /// List the catalogue.
     Items {
         /// Only those whose name or title holds this.
@@ -180,6 +185,9 @@ pub fn run() -> Result<ExitCode> {
             };
             new(&path, &answers)
         }
+        Some(Command::Plain { plan }) => {
+            converse(plan, Settings { system, glyphs, palette: Palette::Mono, mouse: false })
+        }
         Some(Command::Items { filter }) => print(&items(filter.as_deref(), system)),
         Some(Command::Rules) => print(&rules()),
         Some(Command::Schema) => print(&format!("{:#}\n", sheets::schema())),
@@ -205,14 +213,18 @@ fn complain(text: &str) {
     let _ = std::io::stderr().lock().write_all(text.as_bytes());
 }
 
+/// Reads the plan at `path`, or the demo; why it cannot be read.
+fn opened(path: Option<&Path>) -> std::result::Result<PlanFile, String> {
+    match path {
+        Some(p) => PlanFile::open(p).map_err(|e| e.show(&p.display().to_string())),
+        None => PlanFile::parse(DEMO_NAME, DEMO.to_owned()).map_err(|e| e.show(DEMO_NAME)),
+    }
+}
+
 fn workbench(plan: Option<PathBuf>, settings: Settings) -> Result<ExitCode> {
     let system = settings.system;
     if !std::io::stdout().is_terminal() {
-        let file = match &plan {
-            Some(p) => PlanFile::open(p).map_err(|e| e.show(&p.display().to_string())),
-            None => PlanFile::parse(DEMO_NAME, DEMO.to_owned()).map_err(|e| e.show(DEMO_NAME)),
-        };
-        return match file.and_then(|f| reviewed(&f).map(|r| sheets::review_text(&f, &r, system, false))) {
+        return match opened(plan.as_deref()).and_then(|f| reviewed(&f).map(|r| sheets::review_text(&f, &r, system, false))) {
             Ok(text) => print(&text),
             Err(e) => {
                 complain(&e);
@@ -221,6 +233,23 @@ fn workbench(plan: Option<PathBuf>, settings: Settings) -> Result<ExitCode> {
         };
     }
     crate::tui::run(plan, DEMO_NAME, DEMO, settings)
+}
+
+/// Talks about a plan in lines of text.
+fn converse(path: Option<PathBuf>, settings: Settings) -> Result<ExitCode> {
+    let file = match opened(path.as_deref()) {
+        Ok(f) => f,
+        Err(text) => {
+            complain(&text);
+            return Ok(ExitCode::from(2));
+        }
+    };
+    let journal = Journal::of(path.as_deref());
+    let prompt = if std::io::stdin().is_terminal() { "> " } else { "" };
+    let app = App::new(file, path, settings);
+    crate::plain::run(app, Some(journal), std::io::stdin().lock(), std::io::stdout().lock(), prompt)
+        .wrap_err("writing to standard output")?;
+    Ok(ExitCode::SUCCESS)
 }
 
 /// Reviews a plan that was read; its faults as text.
@@ -309,7 +338,7 @@ fn check(
     Ok(ExitCode::from(code))
 }
 
-fn new(path: &std::path::Path, answers: &Answers) -> Result<ExitCode> {
+fn new(path: &Path, answers: &Answers) -> Result<ExitCode> {
     let text = plan_text(answers);
     // Refused before anything is written: a webbing that is none, a span of nothing.
     match PlanFile::parse(&path.display().to_string(), text.clone()) {

@@ -31,6 +31,19 @@ impl Situation {
     /// All, in the order of the key that changes them.
     pub const ALL: [Self; 6] = [Self::Walker, Self::Together, Self::Bounce, Self::Wind, Self::Cold, Self::Standing];
 
+    /// In one word.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Standing => "standing",
+            Self::Walker => "walker",
+            Self::Together => "together",
+            Self::Bounce => "bounce",
+            Self::Wind => "wind",
+            Self::Cold => "cold",
+        }
+    }
+
     /// The case it stands for, with the walker at `at`.
     #[must_use]
     pub fn case(self, plan: &Plan, at: f64) -> Case {

@@ -18,7 +18,6 @@
 mod draw;
 mod guard;
 mod input;
-mod journal;
 mod layout;
 mod theme;
 
@@ -36,10 +35,9 @@ use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
 
 pub use draw::{Hits, draw};
-use journal::Journal;
 pub use layout::{SMALLEST, Screen, Wish, screen};
 
-use crate::app::{App, Effect, Job, JobDone, Palette, Settings};
+use crate::app::{App, Effect, Job, JobDone, Journal, Palette, Settings};
 use crate::plan::PlanFile;
 
 /// Anything that can happen.
@@ -68,7 +66,8 @@ pub fn run(path: Option<PathBuf>, demo_name: &str, demo: &str, mut settings: Set
     };
     if std::env::var_os("TERM").is_some_and(|t| t == "dumb") || !std::io::stdin().is_terminal() {
         std::io::stderr()
-            .write_all(b"this terminal cannot show the workbench; `spanwright check PLAN` prints the review\n")?;
+            .write_all(b"this terminal cannot show the workbench; `spanwright plain PLAN` does the same in lines of text, and `spanwright \
+              check PLAN` prints the review\n")?;
         return Ok(ExitCode::from(2));
     }
     if std::env::var_os("NO_COLOR").is_some_and(|v| !v.is_empty()) {

@@ -10,7 +10,7 @@ use unicode_width::UnicodeWidthStr as _;
 
 use super::elevation::beside;
 use super::plot::{Ink, Plot, STEPS, Window};
-use super::{fit, focus, nearness};
+use super::{focus, nearness};
 use crate::app::{App, Picture, Selected};
 use crate::document::plain;
 use crate::plan::Side;
@@ -61,7 +61,9 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme, s
             head += 1;
             continue;
         }
-        let lines = if lines.is_empty() { vec![fit(&said[0].1, width)] } else { lines };
+        // Where there is no room for all, what comes first counts most.
+        let fewer = || (1..said.len()).rev().map(|n| title(&said[..n], width, usize::from(head)));
+        let lines = if lines.is_empty() { fewer().find(|l| !l.is_empty()).unwrap_or_default() } else { lines };
         let lines: Vec<TextLine<'_>> = lines.iter().map(|l| TextLine::raw(theme.text(l))).collect();
         frame.render_widget(Paragraph::new(lines).style(theme.quiet()), Rect { height: head, ..area });
         plot.paint(frame.buffer_mut(), theme);

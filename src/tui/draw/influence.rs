@@ -34,7 +34,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
         return;
     };
     let force = |n: f64| show(Dim::Force, n, app.settings.system);
-    say(frame, &format!("{stale}{run}, one walker from A to B: peaks at {} at {:.2}", force(peak.y), peak.x));
+    say(frame, &format!("{stale}{run}, one walker: peak {} at {:.2}", force(peak.y), peak.x));
     if area.height < 3 {
         return;
     }

@@ -26,7 +26,8 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -
     };
     let texts: Vec<(String, Style)> = rows.iter().map(|r| line(app, review, r, theme)).collect();
     // What is under the cursor is read in full below the list, when its line is cut.
-    let whole = texts.get(app.worst_at).map(|t| wrap(&t.0, width, 2)).unwrap_or_default();
+    let mark = if app.fresh() { "" } else { "~" };
+    let whole = texts.get(app.worst_at).map(|t| wrap(&t.0, width.saturating_sub(mark.len()), 2)).unwrap_or_default();
     let height = usize::from(area.height);
     let below = if app.pane == Pane::Worst && whole.len() > 1 { (whole.len() + 1).min(height / 2) } else { 0 };
     let height = height - below;
@@ -36,7 +37,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -
         Line::from(Span::styled(theme.text(&fit(text, width)), style))
     });
     let rule = (below > 0).then(|| Line::raw(theme.text(&"─".repeat(width))));
-    let rest = whole.iter().take(below.saturating_sub(1)).map(|l| Line::raw(theme.text(l)));
+    let rest = whole.iter().take(below.saturating_sub(1)).map(|l| Line::raw(format!("{mark}{}", theme.text(l))));
     let lines: Vec<Line<'_>> = shown.chain(rule).chain(rest).collect();
     frame.render_widget(Paragraph::new(lines), area);
     first
