@@ -224,7 +224,9 @@ fn opened(path: Option<&Path>) -> std::result::Result<PlanFile, String> {
 fn workbench(plan: Option<PathBuf>, settings: Settings) -> Result<ExitCode> {
     let system = settings.system;
     if !std::io::stdout().is_terminal() {
-        return match opened(plan.as_deref()).and_then(|f| reviewed(&f).map(|r| sheets::review_text(&f, &r, system, false))) {
+        return match opened(plan.as_deref())
+            .and_then(|f| reviewed(&f).map(|r| sheets::review_text(&f, &r, system, false)))
+        {
             Ok(text) => print(&text),
             Err(e) => {
                 complain(&e);

@@ -131,10 +131,7 @@ fn text_is_laid_out_by_columns() {
 
 /// Lines of the panes, each by its pane, so that stale and fresh screens can be held against each other.
 fn pane_lines(s: &mut Session) -> Vec<String> {
-    s.screen()
-        .lines()
-        .flat_map(|l| l.split(['│', '┃']).map(|t| t.trim_end().to_owned()).collect::<Vec<_>>())
-        .collect()
+    s.screen().lines().flat_map(|l| l.split(['│', '┃']).map(|t| t.trim_end().to_owned()).collect::<Vec<_>>()).collect()
 }
 
 /// After an edit, before the review is done: whatever the review will change is marked as of the plan before.
@@ -165,7 +162,7 @@ fn no_stale_number_goes_unmarked() {
             for line in old.iter().filter(|l| numbers(l) && !new.contains(l)) {
                 changed += 1;
                 assert!(
-                    line.contains('~') || line.contains("working;") || line.contains("walker 0.50"),
+                    line.contains('~') || line.contains("working;"),
                     "unmarked: “{line}”, {pane:?} at {width}x{height}:\n{stale}"
                 );
             }
@@ -186,9 +183,10 @@ fn a_failed_plan_shows_why_and_no_tensions() {
             let screen = s.screen();
             assert!(screen.contains("the run has no length"), "{screen}");
             assert!(screen.contains("not worked out"), "{screen}");
-            let force = screen.split_whitespace().zip(screen.split_whitespace().skip(1)).find(|(n, unit)| {
-                unit.trim_matches(|c: char| !c.is_alphabetic()) == "kN" && n.parse::<f64>().is_ok()
-            });
+            let force = screen
+                .split_whitespace()
+                .zip(screen.split_whitespace().skip(1))
+                .find(|(n, unit)| unit.trim_matches(|c: char| !c.is_alphabetic()) == "kN" && n.parse::<f64>().is_ok());
             // The plan's own target is no tension that was worked out.
             assert!(force.is_none_or(|f| f.0 == "2.5"), "{force:?} at {width}x{height} {pane:?}:\n{screen}");
         }
@@ -257,7 +255,8 @@ fn every_leg_is_written() {
                         continue;
                     }
                     let t = r.run_n[leg.run];
-                    let text = if t > 0.0 { show(Dim::Force, t, System::Si).replace(" kN", "") } else { "slack".into() };
+                    let text =
+                        if t > 0.0 { show(Dim::Force, t, System::Si).replace(" kN", "") } else { "slack".into() };
                     assert!(
                         screen.contains(&text) || owed,
                         "{} {}: {text} at {width}x{height}\n{screen}",
@@ -279,7 +278,12 @@ fn the_selected_leg_and_point_stand_out() {
     s.app.pane = Pane::Drawing;
     let one = s.marked();
     assert!(one.contains("⟦[0.59]⟧"), "{one}");
-    let strokes = |t: &str| t.chars().filter(|c| ('\u{2801}'..'\u{2900}').contains(c)).map(|c| (u32::from(c) & 255).count_ones()).sum::<u32>();
+    let strokes = |t: &str| {
+        t.chars()
+            .filter(|c| ('\u{2801}'..'\u{2900}').contains(c))
+            .map(|c| (u32::from(c) & 255).count_ones())
+            .sum::<u32>()
+    };
     s.select_run("A leg 3");
     s.app.pane = Pane::Drawing;
     let other = s.marked();
@@ -328,7 +332,9 @@ fn any_look_stays_in_its_frame() {
             for name in ["A leg 2", "B leg 1", "main", "backup"] {
                 s.select_run(name);
                 s.app.pane = Pane::Drawing;
-                for keys in ["+ + + + + + + + + + + + + +", "A A A A A A", "T T T", "ctrl-right ctrl-right", "- - - -", "0"] {
+                for keys in
+                    ["+ + + + + + + + + + + + + +", "A A A A A A", "T T T", "ctrl-right ctrl-right", "- - - -", "0"]
+                {
                     s.keys(keys);
                     let screen = s.screen();
                     let frame = if glyphs == Glyphs::Ascii { '|' } else { '┃' };

@@ -215,6 +215,7 @@ fn a_panic_gives_the_terminal_back() {
 fn says_when_the_terminal_is_too_plain() {
     let mut t = Terminal::start(&[], &[("TERM", "dumb")]);
     t.wait_for("spanwright check");
+    assert!(t.screen.screen().contents().contains("spanwright plain"), "the way in that works here");
     assert_eq!(t.end(), 2);
 }
 

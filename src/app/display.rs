@@ -125,11 +125,7 @@ impl App {
         let plan = &self.file.plan;
         let point = match &self.selected {
             Selected::Point(p) => Some(p),
-            s => s
-                .run()
-                .and_then(|r| plan.runs.get(r))
-                .filter(|r| r.role == Role::Leg)
-                .and_then(|r| r.path.first()),
+            s => s.run().and_then(|r| plan.runs.get(r)).filter(|r| r.role == Role::Leg).and_then(|r| r.path.first()),
         };
         point.and_then(|p| plan.points.get(p)).map_or(Picture::Elevation, |p| Picture::Anchor(p.side))
     }

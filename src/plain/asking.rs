@@ -22,12 +22,13 @@ pub(super) fn lines(app: &App, overlay: &Overlay) -> (Vec<String>, bool) {
                 let words = if words.is_empty() { String::new() } else { format!(": {}", plain(words).trim()) };
                 out.push(format!("{} {}{words}", i + 1, plain(name)));
             }
-            let preset = p.matching().get(p.at).map_or(String::new(), |r| format!("an empty line takes {}, ", plain(&r.0)));
+            let preset =
+                p.matching().get(p.at).map_or(String::new(), |r| format!("an empty line takes {}, ", plain(&r.0)));
             out.push(format!("? {}: type a number or a name; {preset}“.” leaves.", p.title));
         }
-        Overlay::Quit => out.push(
-            "? There is unsaved work: “s” saves and leaves, “q” leaves without saving, “.” stays.".to_owned(),
-        ),
+        Overlay::Quit => {
+            out.push("? There is unsaved work: “s” saves and leaves, “q” leaves without saving, “.” stays.".to_owned());
+        }
         Overlay::Recover(_) => out.push(
             "? A session that did not end tidily left unsaved work: “r” recovers it, “d” drops it, “.” decides later."
                 .to_owned(),
@@ -43,13 +44,13 @@ pub(super) fn lines(app: &App, overlay: &Overlay) -> (Vec<String>, bool) {
         }
         Overlay::Faults(_) => {
             let source = Source { name: &app.file.name, text: &app.file.text };
-            out.extend(app.review_faults.iter().flat_map(|f| {
-                source.show(f).lines().map(str::to_owned).collect::<Vec<_>>()
-            }));
+            out.extend(
+                app.review_faults.iter().flat_map(|f| source.show(f).lines().map(str::to_owned).collect::<Vec<_>>()),
+            );
             return (out, false);
         }
-        _ => {
-            out.push("this is shown on the screen only; “help” lists the words".to_owned());
+        Overlay::Help(_) => {
+            out.push("those are the keys of the screen; here “help” lists the words, “commands” the ids".to_owned());
             return (out, false);
         }
     }

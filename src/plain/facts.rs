@@ -129,10 +129,8 @@ pub(super) fn piece(app: &App) -> Vec<String> {
 /// The situation in view: the line, and what each leg carries.
 pub(super) fn view(app: &App) -> Vec<String> {
     let Some(view) = &app.view else { return app.fault_lines() };
-    let (force, length) = (
-        |n: f64| show(Dim::Force, n, app.settings.system),
-        |m: f64| show(Dim::Length, m, app.settings.system),
-    );
+    let (force, length) =
+        (|n: f64| show(Dim::Force, n, app.settings.system), |m: f64| show(Dim::Length, m, app.settings.system));
     let mut out = vec![format!("in view: {} (walker at {:.2} of the way from A to B)", view.case, app.walker)];
     let Some(r) = &view.response else {
         out.push(format!("not solved, so there are no tensions: {}", view.faults.join("; ")));

@@ -29,7 +29,12 @@ const WORDS: &[Word] = &[
     word!("worst", "[COUNT or all]", "the worst first", worst),
     word!("findings", "", "what the rules say, why, and what mends it", |a, _| Ok(facts::findings(a))),
     word!("show", "[NAME or NAME part N]", "select a piece: its fields, what it carries, and why", show),
-    word!("look", "[SITUATION] [PLACE]", "tensions, sag and clearance in a situation, walker at 0 to 1 from A to B", look),
+    word!(
+        "look",
+        "[SITUATION] [PLACE]",
+        "tensions, sag and clearance in a situation, walker at 0 to 1 from A to B",
+        look
+    ),
     word!("set", "FIELD VALUE", "set a field of what is selected, by its name or number", set),
     word!("unset", "FIELD", "leave a field out, so that its default holds", unset),
     word!("undo", "", "take the last change back", |a, _| run(a, "undo")),

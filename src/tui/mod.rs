@@ -65,9 +65,10 @@ pub fn run(path: Option<PathBuf>, demo_name: &str, demo: &str, mut settings: Set
         }
     };
     if std::env::var_os("TERM").is_some_and(|t| t == "dumb") || !std::io::stdin().is_terminal() {
-        std::io::stderr()
-            .write_all(b"this terminal cannot show the workbench; `spanwright plain PLAN` does the same in lines of text, and `spanwright \
-              check PLAN` prints the review\n")?;
+        std::io::stderr().write_all(
+            b"this terminal cannot show the workbench:\n  spanwright plain PLAN   is the same in lines of text\n  \
+                  spanwright check PLAN   prints the review\n",
+        )?;
         return Ok(ExitCode::from(2));
     }
     if std::env::var_os("NO_COLOR").is_some_and(|v| !v.is_empty()) {

@@ -98,9 +98,7 @@ fn legs(app: &App, rig: &Rig, mine: &[usize], place: &dyn Fn(usize) -> DVec2) ->
         .map(|leg| {
             let tension_n = response.map(|r| r.run_n[leg.run]);
             let ink = match tension_n {
-                Some(t) if t > 0.0 => {
-                    Ink::Leg(((t / largest * f64::from(STEPS)).ceil() as u8).clamp(1, STEPS))
-                }
+                Some(t) if t > 0.0 => Ink::Leg(((t / largest * f64::from(STEPS)).ceil() as u8).clamp(1, STEPS)),
                 Some(_) => Ink::Slack,
                 None => Ink::Leg(1),
             };

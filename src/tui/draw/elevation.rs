@@ -110,14 +110,7 @@ fn window(app: &App, view: &View, area: Rect, measure_rows: u16) -> (Window, Str
 }
 
 /// Draws everything; what has no room is put into `said`.
-fn compose(
-    app: &App,
-    view: &View,
-    theme: Theme,
-    area: Rect,
-    facts: &Facts,
-    said: &mut Vec<String>,
-) -> (Plot, String) {
+fn compose(app: &App, view: &View, theme: Theme, area: Rect, facts: &Facts, said: &mut Vec<String>) -> (Plot, String) {
     let site = &app.file.plan.site;
     let (span, rise) = (site.span.si(), site.height_difference.si());
     let measure_rows = u16::from(area.height >= 6);
@@ -197,6 +190,13 @@ fn measured(plot: &mut Plot, text: &str, x: f64, high: f64, low: f64, style: Sty
 pub(super) fn beside(c: i32, r: i32, wide: i32) -> Vec<(i32, i32)> {
     let middle = c - wide / 2;
     let mut out = vec![(c + 2, r), (c - 1 - wide, r), (middle, r - 1), (middle, r + 1)];
-    out.extend([(c + 1, r - 1), (c + 1, r + 1), (c - wide, r - 1), (c - wide, r + 1), (middle, r - 2), (middle, r + 2)]);
+    out.extend([
+        (c + 1, r - 1),
+        (c + 1, r + 1),
+        (c - wide, r - 1),
+        (c - wide, r + 1),
+        (middle, r - 2),
+        (middle, r + 2),
+    ]);
     out
 }

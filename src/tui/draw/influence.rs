@@ -47,9 +47,11 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
     plot.stroke(DVec2::new(app.walker, 0.0), DVec2::new(app.walker, peak.y), Ink::Measure, false);
     plot.chain(&curve, Ink::Leg(1), false);
     let (width, height) = plot.size();
-    for (text, column, row) in
-        [("0", 0, height - 1), (force(peak.y).as_str(), 0, 0), ("B", width - 1, height - 1)]
-    {
+    for (text, column, row) in [
+        ("0", 0, height - 1),
+        (format!("{}{}", stale.trim_end(), force(peak.y)).as_str(), 0, 0),
+        ("B", width - 1, height - 1),
+    ] {
         plot.label(text, Style::new(), &[(column, row)]);
     }
     let here = plot.cell_of(DVec2::new(app.walker, 0.0)).0;

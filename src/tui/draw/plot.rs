@@ -255,9 +255,8 @@ impl Plot {
     fn free(&self, column: i32, row: i32, wide: i32) -> bool {
         let inside = self.index(column, row).is_some() && self.index(column + wide - 1, row).is_some();
         inside
-            && (column - 1..=column + wide).all(|c| {
-                self.index(c, row).is_none_or(|i| self.cells[i].text.is_none() && !self.cells[i].kept)
-            })
+            && (column - 1..=column + wide)
+                .all(|c| self.index(c, row).is_none_or(|i| self.cells[i].text.is_none() && !self.cells[i].kept))
     }
 
     /// How many cells from `(column, row)` would hide a stroke.
@@ -280,11 +279,8 @@ impl Plot {
     /// it hides fewest; whether there was room at all.
     pub(super) fn label(&mut self, text: &str, style: Style, places: &[(i32, i32)]) -> bool {
         let wide = text.width() as i32;
-        let best = places
-            .iter()
-            .copied()
-            .filter(|&(c, r)| self.free(c, r, wide))
-            .min_by_key(|&(c, r)| self.hides(c, r, wide));
+        let best =
+            places.iter().copied().filter(|&(c, r)| self.free(c, r, wide)).min_by_key(|&(c, r)| self.hides(c, r, wide));
         let Some((column, row)) = best else { return false };
         self.write(column, row, text, style);
         true
