@@ -45,7 +45,7 @@ pub(super) fn lines<'a>(app: &App, theme: Theme, width: u16) -> Vec<Line<'a>> {
     lines
 }
 
-/// Rows of the limiting sentence at most; what is cut then can be read among the messages.
+/// Rows of the limiting sentence at most; what is cut then stands with the piece that limits.
 const MOST: usize = 5;
 
 /// Draws them.

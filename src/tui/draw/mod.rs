@@ -77,8 +77,8 @@ pub fn draw(frame: &mut Frame<'_>, app: &App) -> Hits {
                 hits.lines.push((Pane::Piece, inner, first));
             }
             Pane::Worst => {
-                let first = worst::draw(frame, inner, app, theme);
-                hits.lines.push((Pane::Worst, inner, first));
+                let (list, first) = worst::draw(frame, inner, app, theme);
+                hits.lines.push((Pane::Worst, list, first));
             }
         }
     }

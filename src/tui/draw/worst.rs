@@ -14,15 +14,15 @@ use crate::sheets::wrap;
 use crate::tui::theme::Theme;
 use crate::units::{Dim, show};
 
-/// Draws it; the number of the first line shown.
-pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -> usize {
+/// Draws it; where the list stands, and the number of the first line shown.
+pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -> (Rect, usize) {
     let width = usize::from(area.width);
     let rows = app.worst_rows();
     let Some(review) = &app.review else {
         let text =
             if app.review_faults.is_empty() { "working…" } else { "nothing: the plan cannot be worked out (f)" };
         frame.render_widget(Paragraph::new(theme.text(text)), area);
-        return 0;
+        return (area, 0);
     };
     let texts: Vec<(String, Style)> = rows.iter().map(|r| line(app, review, r, theme)).collect();
     // What is under the cursor is read in full below the list, when its line is cut.
@@ -40,7 +40,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -
     let rest = whole.iter().take(below.saturating_sub(1)).map(|l| Line::raw(format!("{mark}{}", theme.text(l))));
     let lines: Vec<Line<'_>> = shown.chain(rule).chain(rest).collect();
     frame.render_widget(Paragraph::new(lines), area);
-    first
+    (Rect { height: height as u16, ..area }, first)
 }
 
 /// One line of the list, whole.
