@@ -238,3 +238,22 @@ fn without_a_terminal_it_prints_the_review() {
     assert!(out.status.success());
     assert!(text.contains("Kestrel Gap") && text.contains("4.1") && text.contains("A planning aid."), "{text}");
 }
+
+/// `NO_COLOR` leaves the terminal's own colours alone, whatever palette is asked for.
+#[test]
+fn no_color_is_honoured() {
+    for (env, wanted) in [(&[("NO_COLOR", "1")][..], false), (&[][..], true)] {
+        let mut t = Terminal::start(&["--palette", "light"], env);
+        t.wait_for("situations");
+        while t.take(Duration::from_millis(300)) {}
+        let screen = t.screen.screen();
+        let coloured = (0..24).flat_map(|r| (0..80).map(move |c| (r, c))).any(|(r, c)| {
+            screen
+                .cell(r, c)
+                .is_some_and(|x| x.fgcolor() != vt100::Color::Default || x.bgcolor() != vt100::Color::Default)
+        });
+        assert_eq!(coloured, wanted, "{env:?}");
+        t.send("q");
+        t.end();
+    }
+}

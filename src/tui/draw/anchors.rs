@@ -29,6 +29,17 @@ struct Drawn {
 }
 
 impl Drawn {
+    /// Its ways from point to point, each once: a loop goes most of them twice.
+    fn strands(&self) -> Vec<(DVec2, DVec2)> {
+        let mut out: Vec<(DVec2, DVec2)> = Vec::new();
+        for w in self.places.windows(2) {
+            if !out.contains(&(w[0], w[1])) && !out.contains(&(w[1], w[0])) {
+                out.push((w[0], w[1]));
+            }
+        }
+        out
+    }
+
     fn label(&self, system: System) -> String {
         let text = match self.tension_n {
             Some(t) if t > 0.0 => show(Dim::Force, t, system).replace(" kN", ""),
@@ -159,7 +170,8 @@ fn compose(app: &App, rig: &Rig, theme: Theme, area: Rect, side: Side, mine: &[u
     let mut unwritten = 0;
     let mut write = |plot: &mut Plot, leg: &Drawn| {
         let style = if leg.chosen { marked } else { text };
-        unwritten += usize::from(!name_leg(plot, leg, &leg.label(system), style));
+        let text = leg.label(system);
+        unwritten += leg.strands().into_iter().filter(|s| !name_strand(plot, *s, &text, style)).count();
     };
     for leg in legs.iter().filter(|l| l.chosen) {
         write(&mut plot, leg);
@@ -196,37 +208,34 @@ fn compose(app: &App, rig: &Rig, theme: Theme, area: Rect, side: Side, mine: &[u
     (plot, said)
 }
 
-/// Writes a leg's tension on it, or beside it where it is too short; whether there was room. A leg that is not in the
-/// picture wants nothing written.
-fn name_leg(plot: &mut Plot, leg: &Drawn, text: &str, style: Style) -> bool {
+/// Writes a leg's tension on one of its strands, or beside it where it is too short; whether there was room. A strand that
+/// is not in the picture wants nothing written.
+fn name_strand(plot: &mut Plot, (from, to): (DVec2, DVec2), text: &str, style: Style) -> bool {
     let wide = text.width() as i32;
     let (columns, rows) = plot.size();
-    let inside = |(c, r): (i32, i32)| c >= 0 && c < columns && r >= 0 && r < rows;
-    let (mut on, mut near) = (Vec::new(), Vec::new());
-    let mut seen = false;
-    for w in leg.places.windows(2) {
-        let (a, b) = (plot.cell_of(w[0]), plot.cell_of(w[1]));
-        let roomy = (a.0 - b.0).abs() >= wide + 4 || (a.1 - b.1).abs() >= 3;
-        for u in [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9] {
-            let (c, r) = plot.cell_of(w[0].lerp(w[1], u));
-            if !inside((c, r)) {
-                continue;
-            }
-            seen = true;
-            let start = c - wide / 2;
-            if roomy {
-                on.push((start, r));
-            } else {
-                near.push((start, r));
-            }
-            near.extend([(start, r - 1), (start, r + 1), (c + 1, r), (c - wide, r)]);
-        }
-    }
-    if !seen {
+    let (a, b) = (plot.cell_of(from), plot.cell_of(to));
+    let roomy = (a.0 - b.0).abs() >= wide + 4 || (a.1 - b.1).abs() >= 3;
+    let along: Vec<(i32, i32)> = [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9]
+        .map(|u| plot.cell_of(from.lerp(to, u)))
+        .into_iter()
+        .filter(|&(c, r)| c >= 0 && c < columns && r >= 0 && r < rows)
+        .collect();
+    if along.is_empty() {
         return true;
     }
+    let on = |&(c, r): &(i32, i32)| (c - wide / 2, r);
     // On its own stroke at the first free place, so that no one takes it for a neighbour's.
-    on.into_iter().any(|p| plot.label(text, style, &[p])) || plot.label(text, style, &near)
+    if roomy && along.iter().any(|p| plot.label(text, style, &[on(p)])) {
+        return true;
+    }
+    let near: Vec<(i32, i32)> = along
+        .iter()
+        .flat_map(|&(c, r)| {
+            let (start, r) = on(&(c, r));
+            [(start, r), (start, r - 1), (start, r + 1), (c + 1, r), (c - wide, r)]
+        })
+        .collect();
+    plot.label(text, style, &near)
 }
 
 /// A bar of a round length in a corner; whether there was room.

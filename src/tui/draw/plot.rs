@@ -467,6 +467,31 @@ mod tests {
         assert_eq!(text(&p)[1], "  first second      ");
     }
 
+    /// Wherever labels are wished, each that is written stays whole.
+    #[test]
+    fn no_label_is_written_over() {
+        let mut seed = 0x9e37_79b9_u32;
+        let mut next = |n: i32| {
+            seed = seed.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            (seed >> 8) as i32 % n
+        };
+        for _ in 0..50 {
+            let mut p = plot(Glyphs::Braille);
+            let mut written = Vec::new();
+            for k in 0..40 {
+                let text = format!("<{k}{}>", "山".repeat(k % 3));
+                let places: Vec<(i32, i32)> = (0..3).map(|_| (next(26) - 3, next(8) - 1)).collect();
+                if p.label(&text, Style::new(), &places) {
+                    written.push(text);
+                }
+            }
+            let all = text(&p).join("\n");
+            // The blank cell behind a wide character is its second half.
+            let all = all.replace("山 ", "山");
+            assert!(written.len() > 4 && written.iter().all(|t| all.contains(t)), "{written:?}\n{all}");
+        }
+    }
+
     #[test]
     fn a_label_hides_as_little_as_it_can() {
         let mut p = plot(Glyphs::Ascii);
