@@ -367,6 +367,7 @@ mod program {
         let r = start(state.path());
         until(&r, "situations");
         std::thread::sleep(Duration::from_secs(1));
+        r.output.try_iter().for_each(drop);
         let pid = r.child.process_id().expect("running");
         if let Some(before) = ticks(pid) {
             std::thread::sleep(Duration::from_secs(30));

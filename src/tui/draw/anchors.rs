@@ -171,7 +171,12 @@ fn compose(app: &App, rig: &Rig, theme: Theme, area: Rect, side: Side, mine: &[u
     let mut write = |plot: &mut Plot, leg: &Drawn| {
         let style = if leg.chosen { marked } else { text };
         let text = leg.label(system);
-        unwritten += leg.strands().into_iter().filter(|s| !name_strand(plot, *s, &text, style)).count();
+        let mut strands = leg.strands().into_iter();
+        unwritten += match leg.ink {
+            // All strands of a run are slack together: once is enough.
+            Ink::Slack => usize::from(!strands.any(|s| name_strand(plot, s, &text, style))),
+            _ => strands.filter(|s| !name_strand(plot, *s, &text, style)).count(),
+        };
     };
     for leg in legs.iter().filter(|l| l.chosen) {
         write(&mut plot, leg);
@@ -238,7 +243,7 @@ fn name_strand(plot: &mut Plot, (from, to): (DVec2, DVec2), text: &str, style: S
     plot.label(text, style, &near)
 }
 
-/// A bar of a round length in a corner; whether there was room.
+/// A bar of a round length at the edge, as low as there is room; whether there was any.
 fn scale(plot: &mut Plot, column: f64, system: System, theme: Theme) -> bool {
     let unit = if system == System::Us { 0.3048 } else { 1.0 };
     let (columns, rows) = plot.size();
@@ -252,5 +257,6 @@ fn scale(plot: &mut Plot, column: f64, system: System, theme: Theme) -> bool {
     }
     let text = format!("├{}┤ {}", "─".repeat((cells - 1) as usize), show(Dim::Length, length, system));
     let right = columns - text.width() as i32;
-    plot.label(&text, theme.ink(Ink::Measure), &[(0, rows - 1), (right, rows - 1), (0, 0), (right, 0)])
+    let places: Vec<(i32, i32)> = (0..rows).rev().flat_map(|r| [(0, r), (right, r)]).collect();
+    plot.label(&text, theme.ink(Ink::Measure), &places)
 }
