@@ -134,6 +134,8 @@ fn what_is_not_saved_is_offered_again() {
     };
     let first = run("show main part 3\nset standing 2 kN\n");
     assert!(first.contains("unsaved work is kept"), "{first}");
+    let other = run("do new\nquit\n\n");
+    assert!(other.contains("“do new” is no answer"), "a word that begins with d drops nothing: {other}");
     let second = run("r\nshow main part 3\nquit\nq\n");
     assert!(second.contains("did not end tidily") && second.contains("standing: 2 kN"), "{second}");
     let third = run("quit\n");

@@ -91,12 +91,16 @@ pub(super) fn picked(app: &mut App, p: &Picker, line: &str) -> Result<(), String
     Ok(())
 }
 
-/// A letter for a question.
-pub(super) fn chosen(app: &mut App, line: &str) {
-    match line.chars().next() {
-        Some(c) if line != LEAVE => key(app, Key::Char(c.to_ascii_lowercase())),
-        _ => key(app, Key::Esc),
+/// A letter for a question. Only a letter alone counts: a word that begins with it was meant for something else, and
+/// must not drop anybody's work.
+pub(super) fn chosen(app: &mut App, line: &str) -> Result<(), String> {
+    let mut letters = line.chars();
+    match (letters.next(), letters.next()) {
+        _ if line == LEAVE => key(app, Key::Esc),
+        (Some(c), None) => key(app, Key::Char(c.to_ascii_lowercase())),
+        _ => return Err(format!("“{line}” is no answer to what is asked; one of its letters is wanted")),
     }
+    Ok(())
 }
 
 /// The one of `names` that `wanted` means: by number from 1, whole, or by a part that no other has.

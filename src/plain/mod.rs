@@ -144,10 +144,7 @@ impl<W: Write> Session<W> {
                 Ok(())
             }
             Some(Overlay::Picker(p)) => asking::picked(&mut self.app, &p, line),
-            _ => {
-                asking::chosen(&mut self.app, line);
-                Ok(())
-            }
+            _ => asking::chosen(&mut self.app, line),
         }
     }
 
