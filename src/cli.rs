@@ -1,12 +1,13 @@
 //! The command line.
 
 use std::io::{IsTerminal as _, Write as _};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::{CommandFactory as _, Parser, Subcommand};
 use color_eyre::eyre::{Result, WrapErr as _};
 
+use crate::app::{App, Glyphs, Journal, Palette, Settings};
 use crate::document::{Source, plain};
 use crate::plan::PlanFile;
 use crate::plan::templates::{AnchorKind, Answers, plan_text};
@@ -28,9 +29,15 @@ pub struct Arguments {
     /// Show US customary units.
     #[arg(long, global = true)]
     us: bool,
-    /// Draw with plain ASCII.
+    /// What the drawing is made of; `ascii` draws and writes with ASCII only.
+    #[arg(long, global = true, value_parser = glyphs, default_value = "braille", hide_default_value = true)]
+    glyphs: Glyphs,
+    /// Short for `--glyphs ascii`.
     #[arg(long, global = true)]
     ascii: bool,
+    /// Colours for a dark or a light background, high contrast, or none: dark, light, contrast, mono.
+    #[arg(long, global = true, value_parser = palette, default_value = "dark", hide_default_value = true)]
+    palette: Palette,
     /// Leave the mouse to the terminal.
     #[arg(long, global = true)]
     no_mouse: bool,
@@ -90,6 +97,11 @@ enum Command {
         #[arg(long, default_value = "80 kg", value_parser = mass)]
         walker: f64,
     },
+    /// The workbench as a conversation: reads a line, prints lines; for screen readers, plain terminals and scripts.
+    Plain {
+        /// The plan; the built-in demo without it.
+        plan: Option<PathBuf>,
+    },
     /// List the catalogue.
     Items {
         /// Only those whose name or title holds this.
@@ -110,6 +122,20 @@ enum Command {
 
 fn quantity(text: &str, dim: Dim) -> std::result::Result<f64, String> {
     units::parse(text, dim).map_err(|e| format!("{e}; {}", e.help(dim)))
+}
+
+/// The one of `all` that is called `text`.
+fn named<T: Copy>(all: &[T], name: fn(T) -> &'static str, text: &str) -> std::result::Result<T, String> {
+    let known = || all.iter().map(|x| name(*x)).collect::<Vec<_>>().join(", ");
+    all.iter().copied().find(|x| name(*x) == text).ok_or_else(|| format!("known: {}", known()))
+}
+
+fn glyphs(text: &str) -> std::result::Result<Glyphs, String> {
+    named(&Glyphs::ALL, Glyphs::name, text)
+}
+
+fn palette(text: &str) -> std::result::Result<Palette, String> {
+    named(&Palette::ALL, Palette::name, text)
 }
 
 fn length(text: &str) -> std::result::Result<f64, String> {
@@ -135,15 +161,17 @@ fn anchor(text: &str) -> std::result::Result<AnchorKind, String> {
 pub fn run() -> Result<ExitCode> {
     let args = Arguments::parse();
     let system = if args.us { System::Us } else { System::Si };
+    let glyphs = if args.ascii { Glyphs::Ascii } else { args.glyphs };
+    let ascii = glyphs == Glyphs::Ascii;
     match args.command {
-        None => workbench(args.plan, system, args.ascii, !args.no_mouse),
+        None => workbench(args.plan, Settings { system, glyphs, palette: args.palette, mouse: !args.no_mouse }),
         Some(Command::Check { plans, json, md, all, why }) => {
             let format = match (json, md) {
                 (true, _) => Format::Json,
                 (_, true) => Format::Markdown,
                 _ => Format::Text,
             };
-            check(&plans, format, all, why.as_deref(), system, args.ascii)
+            check(&plans, format, all, why.as_deref(), system, ascii)
         }
         Some(Command::New { path, title, span, rise, anchor_a, anchor_b, webbing, tension, walker }) => {
             let answers = Answers {
@@ -156,6 +184,9 @@ pub fn run() -> Result<ExitCode> {
                 walker_kg: walker,
             };
             new(&path, &answers)
+        }
+        Some(Command::Plain { plan }) => {
+            converse(plan, Settings { system, glyphs, palette: Palette::Mono, mouse: false })
         }
         Some(Command::Items { filter }) => print(&items(filter.as_deref(), system)),
         Some(Command::Rules) => print(&rules()),
@@ -182,13 +213,20 @@ fn complain(text: &str) {
     let _ = std::io::stderr().lock().write_all(text.as_bytes());
 }
 
-fn workbench(plan: Option<PathBuf>, system: System, ascii: bool, mouse: bool) -> Result<ExitCode> {
+/// Reads the plan at `path`, or the demo; why it cannot be read.
+fn opened(path: Option<&Path>) -> std::result::Result<PlanFile, String> {
+    match path {
+        Some(p) => PlanFile::open(p).map_err(|e| e.show(&p.display().to_string())),
+        None => PlanFile::parse(DEMO_NAME, DEMO.to_owned()).map_err(|e| e.show(DEMO_NAME)),
+    }
+}
+
+fn workbench(plan: Option<PathBuf>, settings: Settings) -> Result<ExitCode> {
+    let system = settings.system;
     if !std::io::stdout().is_terminal() {
-        let file = match &plan {
-            Some(p) => PlanFile::open(p).map_err(|e| e.show(&p.display().to_string())),
-            None => PlanFile::parse(DEMO_NAME, DEMO.to_owned()).map_err(|e| e.show(DEMO_NAME)),
-        };
-        return match file.and_then(|f| reviewed(&f).map(|r| sheets::review_text(&f, &r, system, false))) {
+        return match opened(plan.as_deref())
+            .and_then(|f| reviewed(&f).map(|r| sheets::review_text(&f, &r, system, false)))
+        {
             Ok(text) => print(&text),
             Err(e) => {
                 complain(&e);
@@ -196,12 +234,24 @@ fn workbench(plan: Option<PathBuf>, system: System, ascii: bool, mouse: bool) ->
             }
         };
     }
-    crate::tui::run(
-        plan,
-        DEMO_NAME,
-        DEMO,
-        crate::app::Settings { system, ascii, mouse, ..crate::app::Settings::default() },
-    )
+    crate::tui::run(plan, DEMO_NAME, DEMO, settings)
+}
+
+/// Talks about a plan in lines of text.
+fn converse(path: Option<PathBuf>, settings: Settings) -> Result<ExitCode> {
+    let file = match opened(path.as_deref()) {
+        Ok(f) => f,
+        Err(text) => {
+            complain(&text);
+            return Ok(ExitCode::from(2));
+        }
+    };
+    let journal = Journal::of(path.as_deref());
+    let prompt = if std::io::stdin().is_terminal() { "> " } else { "" };
+    let app = App::new(file, path, settings);
+    crate::plain::run(app, Some(journal), std::io::stdin().lock(), std::io::stdout().lock(), prompt)
+        .wrap_err("writing to standard output")?;
+    Ok(ExitCode::SUCCESS)
 }
 
 /// Reviews a plan that was read; its faults as text.
@@ -290,7 +340,7 @@ fn check(
     Ok(ExitCode::from(code))
 }
 
-fn new(path: &std::path::Path, answers: &Answers) -> Result<ExitCode> {
+fn new(path: &Path, answers: &Answers) -> Result<ExitCode> {
     let text = plan_text(answers);
     // Refused before anything is written: a webbing that is none, a span of nothing.
     match PlanFile::parse(&path.display().to_string(), text.clone()) {

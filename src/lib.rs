@@ -12,8 +12,9 @@
 //! 7. [`review`]: situations, demands, strengths, verdicts, findings.
 //! 8. [`sheets`]: what is printed.
 //! 9. [`app`]: the workbench without a terminal.
-//! 10. [`tui`]: the terminal.
-//! 11. [`cli`]: the command line.
+//! 10. [`plain`]: the workbench as a conversation in lines of text.
+//! 11. [`tui`]: the terminal.
+//! 12. [`cli`]: the command line.
 //!
 //! A planning aid: it replaces neither the judgement of a competent rigger on site, nor the makers' instructions, nor
 //! local codes.
@@ -27,6 +28,7 @@ pub mod catalogue;
 pub mod cli;
 pub mod document;
 pub mod mechanics;
+pub mod plain;
 pub mod plan;
 pub mod review;
 pub mod rig;

@@ -162,9 +162,7 @@ fn falls_and_breaks_agree_with_general_purpose_integrators() {
     let cases = cases();
     assert_eq!(cases.len(), 6);
     for c in &cases {
-        let t = std::time::Instant::now();
         let seen = simulate(&c["inputs"], &Mesh { elements: 80, scheme: Scheme::default() });
-        let took = t.elapsed();
         for (name, got) in [
             ("peak_leash_N", seen.leash.0),
             ("time_peak_leash_s", seen.leash.1),
@@ -177,38 +175,9 @@ fn falls_and_breaks_agree_with_general_purpose_integrators() {
             let Some(want) = c["outputs"][name].as_f64() else { continue };
             let off = (got - want).abs() / c["abs_tolerance"][name].as_f64().expect("tolerance");
             println!("{} {name}: {got:.4} for {want:.4}, {off:.2} of its tolerance", c["id"]);
-            //assert!(off <= 1.0, "{} {name}: {got} for {want}", c["id"]);
+            assert!(off <= 1.0, "{} {name}: {got} for {want}", c["id"]);
         }
-        println!("   imbalance {:.5} numerical {:.5} {took:?}", seen.imbalance, seen.numerical);
-    }
-}
-
-#[test]
-#[ignore]
-fn study() {
-    let c = cases().into_iter().find(|c| c["id"] == "p9-fall-mid-damped").unwrap();
-    for (n, h, k) in [
-        (80, 2.0, 0.8),
-        (80, 2.0, 0.5),
-        (80, 2.0, 1.0),
-        (80, 1.0, 0.8),
-        (80, 0.5, 0.8),
-        (80, 0.25, 0.8),
-        (40, 2.0, 0.8),
-        (40, 4.0, 0.8),
-        (160, 1.0, 0.8),
-        (320, 0.5, 0.8),
-        (60, 3.0, 0.8),
-        (80, 2.0, 0.0),
-    ] {
-        let t = std::time::Instant::now();
-        let s = simulate(
-            &c["inputs"],
-            &Mesh {
-                elements: n,
-                scheme: Scheme { step_s: h * 1e-3, shortest_s: h * 1e-3, keeps_fast: k, ..Scheme::default() },
-            },
-        );
-        println!("{n} {h} {k}: {:?} {:?}", s, t.elapsed());
+        println!("   books out by {:.6}, taken by the stepping {:.6}", seen.imbalance, seen.numerical);
+        assert!(seen.imbalance < 0.01);
     }
 }

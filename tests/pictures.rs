@@ -23,7 +23,6 @@ fn colour(c: Color, or: &'static str) -> &'static str {
         Color::LightBlue => "#7fb2ff",
         Color::Green => "#63b36a",
         Color::Gray => "#b0b0aa",
-        Color::DarkGray => "#70747c",
         _ => or,
     }
 }
@@ -84,7 +83,7 @@ fn svg(buffer: &Buffer) -> String {
 }
 
 /// The README's pictures, by name.
-fn pictures() -> [(&'static str, String); 2] {
+fn pictures() -> [(&'static str, String); 3] {
     let mut worst = Session::demo(120, 40);
     worst.keys("w");
     let mut choosing = Session::demo(120, 36);
@@ -92,7 +91,10 @@ fn pictures() -> [(&'static str, String); 2] {
     choosing.field("item");
     choosing.keys("enter");
     choosing.type_text("polyester");
-    [("workbench", worst), ("choosing", choosing)].map(|(name, mut s)| {
+    let mut anchors = Session::demo(120, 40);
+    anchors.select_run("A leg 2");
+    anchors.keys("tab");
+    [("workbench", worst), ("choosing", choosing), ("anchors", anchors)].map(|(name, mut s)| {
         s.screen();
         (name, svg(s.buffer()))
     })

@@ -3,7 +3,7 @@
 mod common;
 
 use common::Session;
-use spanwright::app::Pane;
+use spanwright::app::{Glyphs, Palette, Pane};
 
 fn demo(width: u16, height: u16) -> Session {
     Session::demo(width, height)
@@ -27,7 +27,7 @@ fn first_screen_large() {
 #[test]
 fn first_screen_in_ascii() {
     let mut s = demo(120, 40);
-    s.app.settings.ascii = true;
+    s.app.settings.glyphs = Glyphs::Ascii;
     let screen = s.screen();
     // Braille is replaced by dots, signs by letters: nothing but ASCII is left.
     assert!(screen.is_ascii(), "{:?}", screen.chars().filter(|c| !c.is_ascii()).collect::<String>());
@@ -38,7 +38,7 @@ fn first_screen_in_ascii() {
 fn without_colour_nothing_is_lost() {
     let mut s = demo(120, 40);
     let with = s.screen();
-    s.app.settings.mono = true;
+    s.app.settings.palette = Palette::Mono;
     assert_eq!(s.screen(), with, "the text is the same");
     assert!(s.colours().is_empty(), "{:?}", s.colours());
 }
@@ -279,7 +279,7 @@ fn a_plan_that_cannot_be_worked_out_shows_no_numbers() {
 
 #[test]
 fn help_lists_every_command() {
-    let mut s = demo(120, 60);
+    let mut s = demo(120, 110);
     s.keys("?");
     let screen = s.screen();
     for c in spanwright::app::COMMANDS {

@@ -215,6 +215,7 @@ fn a_panic_gives_the_terminal_back() {
 fn says_when_the_terminal_is_too_plain() {
     let mut t = Terminal::start(&[], &[("TERM", "dumb")]);
     t.wait_for("spanwright check");
+    assert!(t.screen.screen().contents().contains("spanwright plain"), "the way in that works here");
     assert_eq!(t.end(), 2);
 }
 
@@ -236,4 +237,23 @@ fn without_a_terminal_it_prints_the_review() {
     let text = String::from_utf8_lossy(&out.stdout);
     assert!(out.status.success());
     assert!(text.contains("Kestrel Gap") && text.contains("4.1") && text.contains("A planning aid."), "{text}");
+}
+
+/// `NO_COLOR` leaves the terminal's own colours alone, whatever palette is asked for.
+#[test]
+fn no_color_is_honoured() {
+    for (env, wanted) in [(&[("NO_COLOR", "1")][..], false), (&[][..], true)] {
+        let mut t = Terminal::start(&["--palette", "light"], env);
+        t.wait_for("situations");
+        while t.take(Duration::from_millis(300)) {}
+        let screen = t.screen.screen();
+        let coloured = (0..24).flat_map(|r| (0..80).map(move |c| (r, c))).any(|(r, c)| {
+            screen
+                .cell(r, c)
+                .is_some_and(|x| x.fgcolor() != vt100::Color::Default || x.bgcolor() != vt100::Color::Default)
+        });
+        assert_eq!(coloured, wanted, "{env:?}");
+        t.send("q");
+        t.end();
+    }
 }

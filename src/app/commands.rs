@@ -1,5 +1,6 @@
 //! Every command in one table: keys, palette, hints, help and documentation read it.
 
+use super::display::{Glyphs, Palette};
 use super::keys::Press;
 use super::outline::Selected;
 use super::state::{App, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse};
@@ -376,6 +377,18 @@ pub const COMMANDS: &[Command] = &[
             told(a, r);
         }
     ),
+    command!("zoom-in", "closer", ["+", "="], In(Pane::Drawing), "look closer at what is selected", always, |a| a
+        .zoom(true)),
+    command!("zoom-out", "farther", ["-"], In(Pane::Drawing), "look from farther away", always, |a| a.zoom(false)),
+    command!("zoom-all", "show all", ["0"], In(Pane::Drawing), "show all of the picture again", always, App::show_all),
+    command!("pan-a", "look to A", ["ctrl-left", "A"], In(Pane::Drawing), "look farther towards A", always, |a| a
+        .pan(-1.0, 0.0)),
+    command!("pan-b", "look to B", ["ctrl-right", "B"], In(Pane::Drawing), "look farther towards B", always, |a| a
+        .pan(1.0, 0.0)),
+    command!("pan-up", "look up", ["ctrl-up", "T"], In(Pane::Drawing), "look farther to the top", always, |a| a
+        .pan(0.0, 1.0)),
+    command!("pan-down", "look down", ["ctrl-down", "V"], In(Pane::Drawing), "look farther down", always, |a| a
+        .pan(0.0, -1.0)),
     command!(
         "mirror",
         "mirror A to B",
@@ -527,6 +540,30 @@ pub const COMMANDS: &[Command] = &[
             let on = a.settings.mouse;
             a.effects.push(Effect::Mouse(on));
             a.say(if on { "mouse taken" } else { "mouse left to the terminal" });
+        }
+    ),
+    command!(
+        "glyphs",
+        "glyphs",
+        ["D"],
+        Anywhere,
+        "draw with Braille, half blocks or plain ASCII, in turn",
+        always,
+        |a| {
+            a.settings.glyphs = super::display::next(&Glyphs::ALL, a.settings.glyphs);
+            a.say(format!("drawn with: {}", a.settings.glyphs.name()));
+        }
+    ),
+    command!(
+        "colours",
+        "colours",
+        ["P"],
+        Anywhere,
+        "colours for a dark or a light background, high contrast, or none, in turn",
+        always,
+        |a| {
+            a.settings.palette = super::display::next(&Palette::ALL, a.settings.palette);
+            a.say(format!("colours: {}", a.settings.palette.name()));
         }
     ),
     command!("suspend", "suspend", ["ctrl-z"], Anywhere, "put the program to sleep; fg brings it back", always, |a| a

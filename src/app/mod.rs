@@ -3,10 +3,13 @@
 //! Knows everything below it and nothing of terminals, so that whole sessions can be played in tests.
 
 mod commands;
+mod display;
 mod edits;
+mod facts;
 mod form;
 mod fresh;
 mod jobs;
+mod journal;
 mod keys;
 mod outline;
 mod state;
@@ -14,9 +17,11 @@ mod update;
 mod view;
 
 pub use commands::{COMMANDS, Command, Where};
+pub use display::{Glyphs, Look, Looks, Palette, Picture};
 pub use form::{FormField, fields_of, item_rows};
 pub use fresh::Question;
 pub use jobs::{Job, JobDone};
+pub use journal::Journal;
 pub use keys::{Key, Press};
 pub use outline::{Entry, Selected, outline};
 pub use state::{App, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse, Settings, WorstRow};

@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 use std::sync::Arc;
 
+use super::display::{Glyphs, Looks, Palette};
 use super::form::{FormField, fields_of};
 use super::fresh::Question;
 use super::jobs::{Job, JobDone};
@@ -19,17 +20,17 @@ use crate::units::System;
 pub struct Settings {
     /// Units on screen.
     pub system: System,
-    /// Plain ASCII only.
-    pub ascii: bool,
-    /// No colour.
-    pub mono: bool,
+    /// What strokes and signs are made of.
+    pub glyphs: Glyphs,
+    /// Its colours.
+    pub palette: Palette,
     /// Take the mouse.
     pub mouse: bool,
 }
 
 impl Default for Settings {
     fn default() -> Self {
-        Self { system: System::Si, ascii: false, mono: false, mouse: true }
+        Self { system: System::Si, glyphs: Glyphs::default(), palette: Palette::default(), mouse: true }
     }
 }
 
@@ -233,6 +234,8 @@ pub struct App {
     pub situation: Situation,
     /// Whether the drawing shows the whole depth of the ground.
     pub deep: bool,
+    /// How closely each picture of the drawing is looked at.
+    pub looks: Looks,
     /// What is in front.
     pub overlay: Option<Overlay>,
     /// What has been said, newest last.
@@ -275,6 +278,7 @@ impl App {
             walker: 0.5,
             situation: Situation::Walker,
             deep: false,
+            looks: Looks::default(),
             overlay: None,
             log: Vec::new(),
             alarm: false,
@@ -435,6 +439,13 @@ impl App {
         out.extend(order.iter().copied().filter(|i| !bad(i)).map(WorstRow::Row));
         out.extend(found(|g| g == Gravity::Note));
         out
+    }
+
+    /// The worst row of what an entry of the outline stands for.
+    #[must_use]
+    pub fn worst_of(&self, e: &Entry) -> Option<&crate::review::Row> {
+        let rows = self.review.as_ref()?.rows.iter();
+        rows.filter(|r| e.places.contains(&r.place)).min_by(|a, b| a.worst_first(b))
     }
 
     /// What a place of the review is in the outline.

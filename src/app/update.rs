@@ -91,6 +91,23 @@ impl App {
         self.pane = before;
     }
 
+    /// Shows a situation with the walker at a share of the line's length.
+    pub fn look_at(&mut self, situation: super::view::Situation, at: f64) {
+        self.situation = situation;
+        self.walker = at.clamp(0.01, 0.99);
+        self.look();
+    }
+
+    /// Sets the field in line `at` of the form to what was typed.
+    ///
+    /// # Errors
+    /// Why it cannot be taken.
+    pub fn set_field(&mut self, at: usize, text: &str) -> Result<(), String> {
+        let f = self.form.get(at).cloned().ok_or_else(|| "there is no such field".to_owned())?;
+        let name = format!("{} of {}: {text}", f.name, self.selected.words());
+        self.set(&f.path, &f.ron(text), name)
+    }
+
     /// The walker's track was clicked at a share of its length.
     pub fn place_walker(&mut self, at: f64) {
         self.walker = at.clamp(0.01, 0.99);

@@ -6,7 +6,7 @@ use crate::mechanics::certificate::certify;
 use crate::mechanics::equilibrium::Solution;
 use crate::plan::Plan;
 use crate::review::{Case, Solver};
-use crate::rig::{CaseNet, Response};
+use crate::rig::{CaseNet, Response, Rig};
 use crate::units::Quantity;
 
 /// Which situation is in view.
@@ -30,6 +30,19 @@ pub enum Situation {
 impl Situation {
     /// All, in the order of the key that changes them.
     pub const ALL: [Self; 6] = [Self::Walker, Self::Together, Self::Bounce, Self::Wind, Self::Cold, Self::Standing];
+
+    /// In one word.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Standing => "standing",
+            Self::Walker => "walker",
+            Self::Together => "together",
+            Self::Bounce => "bounce",
+            Self::Wind => "wind",
+            Self::Cold => "cold",
+        }
+    }
 
     /// The case it stands for, with the walker at `at`.
     #[must_use]
@@ -61,6 +74,13 @@ pub struct View {
     pub standing: Vec<DVec3>,
     /// Sag with nobody on it, m.
     pub standing_sag_m: f64,
+    /// Where the line, as it hangs now and standing, is farthest below its chord: along, height of the chord there,
+    /// height of the line, m.
+    pub sag_at: Option<[f64; 3]>,
+    /// The same with nobody on it.
+    pub standing_sag_at: Option<[f64; 3]>,
+    /// Largest angle between two legs where the line ends at A and at B, degrees.
+    pub opening_deg: [Option<f64>; 2],
     /// Walkers' places, m.
     pub walkers: Vec<DVec3>,
     /// Where the line drawn is nearest to the ground away from its ends: along, height of the ground, gap, m.
@@ -82,9 +102,13 @@ impl View {
         let good = certificate.holds();
         let standing = solver.standing.case.shape(&solver.standing.solution, POINTS);
         let line = if good { net.shape(&solution, POINTS) } else { Vec::new() };
+        let response = good.then(|| solver.rig.response(&net, &solution));
         Self {
             case: case.id,
-            response: good.then(|| solver.rig.response(&net, &solution)),
+            sag_at: deepest(&line),
+            standing_sag_at: deepest(&standing),
+            opening_deg: [0, 1].map(|side| response.as_ref().and_then(|r| opening(&solver.rig, r, side))),
+            response,
             faults: certificate.faults,
             clearance: clearance(plan, if good { &line } else { &standing }),
             line,
@@ -94,6 +118,32 @@ impl View {
             solution,
         }
     }
+}
+
+/// Where a line is farthest below its chord: along, height of the chord, height of the line.
+fn deepest(line: &[DVec3]) -> Option<[f64; 3]> {
+    let (a, b) = (line.first()?, line.last()?);
+    let chord = |x: f64| a.z + (b.z - a.z) * (x - a.x) / (b.x - a.x);
+    let at = line.iter().map(|p| [p.x, chord(p.x), p.z]);
+    at.filter(|p| p[1].is_finite()).max_by(|p, q| (p[1] - p[2]).total_cmp(&(q[1] - q[2])))
+}
+
+/// Largest angle between two legs at the line's end on one side, degrees.
+fn opening(rig: &Rig, r: &Response, side: usize) -> Option<f64> {
+    let end = rig.line.ends[side];
+    let ways: Vec<DVec3> = rig
+        .legs
+        .iter()
+        .filter(|l| r.run_n[l.run] > 0.0)
+        .flat_map(|l| l.path.windows(2))
+        .filter_map(|e| match (e[0] == end, e[1] == end) {
+            (true, false) => Some(r.places[e[1]] - r.places[end]),
+            (false, true) => Some(r.places[e[0]] - r.places[end]),
+            _ => None,
+        })
+        .collect();
+    let pairs = ways.iter().enumerate().flat_map(|(i, a)| ways[i + 1..].iter().map(move |b| a.angle_between(*b)));
+    pairs.map(f64::to_degrees).max_by(f64::total_cmp)
 }
 
 /// Where the line is nearest to the ground away from its ends, the ground there, and the gap, m.

@@ -67,15 +67,12 @@ impl Lumped {
                 self.mass_kg[p] -= half.z / G;
             }
             let link = Member::Link(Link::new(vec![last, next], Arc::new(law)));
-            match first.filter(|_| k == 0) {
-                Some(m) => {
-                    self.net.members[m] = link;
-                    chain.links.push(m);
-                }
-                None => {
-                    self.net.members.push(link);
-                    chain.links.push(self.net.members.len() - 1);
-                }
+            if let Some(m) = first.filter(|_| k == 0) {
+                self.net.members[m] = link;
+                chain.links.push(m);
+            } else {
+                self.net.members.push(link);
+                chain.links.push(self.net.members.len() - 1);
             }
             chain.zones.push(element.iter().map(|e| e.0).collect());
             chain.nodes.push(next);

@@ -2,7 +2,7 @@
 //!
 //! Generalised-α time stepping (Chung and Hulbert, 1993): second order, with a stated damping of what vibrates faster
 //! than a step can follow. Each step is the minimum of a convex function — potential energy plus inertia — because a
-//! member's damping depends on its length alone: T = [T_el(L) + c (L − L_old)/h]₊ while it is longer than slack. So
+//! member's damping depends on its length alone: `T = [T_el(L) + c (L − L_old)/h]₊` while it is longer than slack. So
 //! Newton finds it, or the step says that it did not.
 //!
 //! An account of energy is kept. What the scheme itself takes (or gives) is booked apart from what the members' dampers

@@ -55,7 +55,7 @@ impl Work<'_> {
     pub(super) fn events(&self, sweep: &[(f64, Vec<f64>)]) -> Vec<Event> {
         let mut out = self.falls(sweep);
         let tied = self.leash().is_some();
-        let Some(whole) = self.whole() else { return out };
+        let whole = self.whole();
         let main_segments = self.solver.rig.line.joints.len() + 1;
         for named in self.losses(&whole) {
             out.extend(self.going(&named, sweep, main_segments, &whole));
@@ -66,9 +66,9 @@ impl Work<'_> {
     }
 
     /// The net with one walker in the middle, for who is who.
-    fn whole(&self) -> Option<CaseNet> {
+    fn whole(&self) -> CaseNet {
         let load = Load { walkers: vec![Walker { at: 0.5, weight_n: 1.0, drag_area_m2: 0.0 }], ..Load::default() };
-        Some(self.solver.rig.net(&self.solver.standing.lengths, &load))
+        self.solver.rig.net(&self.solver.standing.lengths, &load)
     }
 
     /// How near the ends anybody is tried, as a share of the line: nearer than that nobody may fall.
@@ -247,7 +247,7 @@ impl Work<'_> {
             return vec![event(format!("{words} gone, walker 0.50"), 0.5, Who::Standing(mass))];
         }
         let mut places = vec![0.5];
-        let worst = gone.members.iter().filter_map(|m| peak_place(sweep, self.solver.rig.legs.get(*m)?.run)).next();
+        let worst = gone.members.iter().find_map(|m| peak_place(sweep, self.solver.rig.legs.get(*m)?.run));
         let worst = worst.map(|at| at.clamp(self.near(), 1.0 - self.near()));
         if let Some(at) = worst.filter(|at| (at - 0.5).abs() > SAME_PLACE) {
             places.push(at);

@@ -109,7 +109,7 @@ impl Gauge {
                 let after = staged.chains.iter().find(|c| c.nodes.first() == Some(&p)).and_then(|c| c.links.first());
                 let back = staged.backup.get(k).and_then(|s| s.last());
                 let on = staged.backup.get(k + 1).and_then(|s| s.first());
-                (p, [before, after, back, on].map(|m| m.copied()))
+                (p, [before, after, back, on].map(Option::<&usize>::copied))
             })
             .collect();
         let grounds = (0..points)

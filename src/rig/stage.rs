@@ -283,7 +283,9 @@ impl Rig {
             for leg in self.legs.iter().zip(legs).filter(|(_, whole)| **whole).map(|(l, _)| l) {
                 let path = leg.path.iter().filter(|p| !loss.points.contains(p));
                 if path.clone().any(|p| mark[*p] && passes(*p)) {
-                    more |= path.fold(false, |more, &p| !std::mem::replace(&mut mark[p], true) || more);
+                    for &p in path {
+                        more |= !std::mem::replace(&mut mark[p], true);
+                    }
                 }
             }
             if !more {

@@ -18,7 +18,6 @@
 mod draw;
 mod guard;
 mod input;
-mod journal;
 mod layout;
 mod theme;
 
@@ -36,10 +35,9 @@ use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
 
 pub use draw::{Hits, draw};
-use journal::Journal;
-pub use layout::{SMALLEST, Screen, screen};
+pub use layout::{SMALLEST, Screen, Wish, screen};
 
-use crate::app::{App, Effect, Job, JobDone, Settings};
+use crate::app::{App, Effect, Job, JobDone, Journal, Palette, Settings};
 use crate::plan::PlanFile;
 
 /// Anything that can happen.
@@ -67,11 +65,15 @@ pub fn run(path: Option<PathBuf>, demo_name: &str, demo: &str, mut settings: Set
         }
     };
     if std::env::var_os("TERM").is_some_and(|t| t == "dumb") || !std::io::stdin().is_terminal() {
-        std::io::stderr()
-            .write_all(b"this terminal cannot show the workbench; `spanwright check PLAN` prints the review\n")?;
+        std::io::stderr().write_all(
+            b"this terminal cannot show the workbench:\n  spanwright plain PLAN   is the same in lines of text\n  \
+                  spanwright check PLAN   prints the review\n",
+        )?;
         return Ok(ExitCode::from(2));
     }
-    settings.mono |= std::env::var_os("NO_COLOR").is_some_and(|v| !v.is_empty());
+    if std::env::var_os("NO_COLOR").is_some_and(|v| !v.is_empty()) {
+        settings.palette = Palette::Mono;
+    }
     let mut app = App::new(file, path, settings);
     let guard = guard::Guard::enter(app.settings.mouse)?;
     let result = session(&mut app);

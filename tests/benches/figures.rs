@@ -9,7 +9,7 @@ use glam::DVec3;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use serde_json::Value;
-use spanwright::app::{App, Effect, Key, Press, Settings};
+use spanwright::app::{App, Effect, Press, Settings};
 use spanwright::mechanics::certificate::certify;
 use spanwright::mechanics::equilibrium::{self, MemberState};
 use spanwright::mechanics::law::{LengthLaw, Piece, StrainLaw};
@@ -223,39 +223,161 @@ fn main() {
         );
     }
     for name in ["kestrel-gap-62m.ron", "heron-valley-410m.ron"] {
-        let mut app = App::new(plan(name), None, Settings::default());
-        let mut terminal = Terminal::new(TestBackend::new(120, 40)).expect("a terminal");
-        for e in app.take_effects() {
-            if let Effect::Review(job) = e {
-                app.reviewed(job.run());
-            }
+        frames(name);
+    }
+    #[cfg(unix)]
+    program::figures();
+}
+
+/// From a key press to the finished frame at 120x40.
+fn frames(name: &str) {
+    let mut app = App::new(plan(name), None, Settings::default());
+    let mut terminal = Terminal::new(TestBackend::new(120, 40)).expect("a terminal");
+    for e in app.take_effects() {
+        if let Effect::Review(job) = e {
+            app.reviewed(job.run());
         }
+    }
+    let mut press = |app: &mut App, key: &str| {
+        app.press(Press::parse(key).expect("a key"));
+        terminal
+            .draw(|f| {
+                spanwright::tui::draw(f, app);
+            })
+            .expect("drawn");
+    };
+    let runs: &[(&str, &[&str])] = &[
+        ("walker key", &["left", "left", "right", "right"]),
+        ("next piece", &["down", "down", "up", "up"]),
+        ("next pane", &["tab"]),
+    ];
+    for (what, keys) in runs {
         let mut i = 0;
         say(
-            &format!("{name}: walker key to finished frame, 120x40"),
-            time(400, || {
+            &format!("{name}: {what} to finished frame"),
+            time(1000, || {
+                press(&mut app, keys[i % keys.len()]);
                 i += 1;
-                let key = if i % 40 < 20 { Key::Left } else { Key::Right };
-                app.press(Press::plain(key));
-                terminal
-                    .draw(|f| {
-                        spanwright::tui::draw(f, &app);
-                    })
-                    .expect("drawn");
             }),
         );
-        say(&format!("{name}: edit (undo, redo) to finished frame, 120x40"), {
-            app.select(spanwright::app::Selected::Point("A bolt 1".to_owned()));
-            app.run("double");
-            time(200, || {
-                app.undo();
-                app.redo();
-                terminal
-                    .draw(|f| {
-                        spanwright::tui::draw(f, &app);
-                    })
-                    .expect("drawn");
-            })
+    }
+    app.pane = spanwright::app::Pane::Drawing;
+    let mut i = 0;
+    say(
+        &format!("{name}: closer, farther to finished frame"),
+        time(1000, || {
+            press(&mut app, if i % 8 < 4 { "+" } else { "-" });
+            i += 1;
+        }),
+    );
+    app.select(spanwright::app::Selected::Point("A bolt 1".to_owned()));
+    app.run("double");
+    let mut i = 0;
+    say(
+        &format!("{name}: edit (undo, redo) to finished frame"),
+        time(1000, || {
+            press(&mut app, if i % 2 == 0 { "u" } else { "U" });
+            i += 1;
+            // What waits to be reviewed is another thread's work.
+            app.take_effects();
+        }),
+    );
+}
+
+/// The released program itself, in a pseudo-terminal.
+#[cfg(unix)]
+mod program {
+    use std::io::{Read as _, Write as _};
+    use std::sync::mpsc::{Receiver, channel};
+    use std::time::{Duration, Instant};
+
+    use portable_pty::{Child, CommandBuilder, MasterPty, PtySize, native_pty_system};
+
+    struct Running {
+        _master: Box<dyn MasterPty + Send>,
+        child: Box<dyn Child + Send + Sync>,
+        writer: Box<dyn std::io::Write + Send>,
+        output: Receiver<Vec<u8>>,
+    }
+
+    fn start(state: &std::path::Path) -> Running {
+        let size = PtySize { rows: 40, cols: 120, pixel_width: 0, pixel_height: 0 };
+        let pty = native_pty_system().openpty(size).expect("a pseudo-terminal");
+        let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_spanwright"));
+        command.env("XDG_STATE_HOME", state);
+        command.env("TERM", "xterm-256color");
+        let child = pty.slave.spawn_command(command).expect("started");
+        let mut reader = pty.master.try_clone_reader().expect("reader");
+        let writer = pty.master.take_writer().expect("writer");
+        let (sender, output) = channel();
+        std::thread::spawn(move || {
+            let mut buffer = [0; 16384];
+            while let Ok(n) = reader.read(&mut buffer) {
+                if n == 0 || sender.send(buffer[..n].to_vec()).is_err() {
+                    return;
+                }
+            }
         });
+        Running { _master: pty.master, child, writer, output }
+    }
+
+    /// Reads until `text` is on the screen.
+    fn until(r: &Running, text: &str) {
+        let mut screen = vt100::Parser::new(40, 120, 0);
+        while let Ok(bytes) = r.output.recv_timeout(Duration::from_secs(20)) {
+            screen.process(&bytes);
+            if screen.screen().contents().contains(text) {
+                return;
+            }
+        }
+        panic!("never drawn: {text}");
+    }
+
+    fn end(mut r: Running) {
+        r.writer.write_all(b"q").expect("typed");
+        r.writer.flush().expect("typed");
+        r.child.wait().expect("ended");
+    }
+
+    /// Ticks of processor time that a process has taken, a hundred to a second.
+    fn ticks(pid: u32) -> Option<u64> {
+        let stat = std::fs::read_to_string(format!("/proc/{pid}/stat")).ok()?;
+        let after = stat.rsplit_once(')')?.1;
+        let fields: Vec<&str> = after.split_whitespace().collect();
+        Some(fields.get(11)?.parse::<u64>().ok()? + fields.get(12)?.parse::<u64>().ok()?)
+    }
+
+    pub(super) fn figures() {
+        let state = tempfile::tempdir().expect("folder");
+        // The first frame, and the first whole review.
+        for text in ["planning aid", "situations"] {
+            let mut took: Vec<f64> = (0..20)
+                .map(|_| {
+                    let began = Instant::now();
+                    let r = start(state.path());
+                    until(&r, text);
+                    let t = began.elapsed().as_secs_f64() * 1e6;
+                    end(r);
+                    t
+                })
+                .collect();
+            took.sort_by(f64::total_cmp);
+            super::say(&format!("start to “{text}” drawn, 20 starts"), (took[10], took[19]));
+        }
+        let r = start(state.path());
+        until(&r, "situations");
+        std::thread::sleep(Duration::from_secs(1));
+        r.output.try_iter().for_each(drop);
+        let pid = r.child.process_id().expect("running");
+        if let Some(before) = ticks(pid) {
+            std::thread::sleep(Duration::from_secs(30));
+            let used = ticks(pid).unwrap_or(before) - before;
+            println!(
+                "idle for 30 s: {} ms of processor time, {} bytes drawn",
+                used * 10,
+                r.output.try_iter().map(|b| b.len()).sum::<usize>()
+            );
+        }
+        end(r);
     }
 }

@@ -116,6 +116,36 @@ impl Session {
             .join("\n")
     }
 
+    /// The screen with what is reversed in brackets: all that a terminal without colour shows beside the text.
+    pub(crate) fn marked(&mut self) -> String {
+        use ratatui::style::Modifier;
+        self.screen();
+        let buffer = self.terminal.backend().buffer();
+        let width = usize::from(buffer.area.width).max(1);
+        let row = |cells: &[ratatui::buffer::Cell]| {
+            let mut out = String::new();
+            let mut on = false;
+            for c in cells {
+                if c.modifier.contains(Modifier::REVERSED) != on {
+                    on = !on;
+                    out.push(if on { '⟦' } else { '⟧' });
+                }
+                out.push_str(c.symbol());
+            }
+            if on {
+                out.push('⟧');
+            }
+            out.trim_end().to_owned()
+        };
+        buffer.content().chunks(width).map(row).collect::<Vec<_>>().join("\n")
+    }
+
+    /// The finished jobs are taken in now.
+    pub(crate) fn catch_up(&mut self) {
+        self.review_each = true;
+        self.app.reviewed(spanwright::app::Job { number: self.app.wanted, file: self.app.file.clone() }.run());
+    }
+
     /// What was drawn last.
     pub(crate) fn buffer(&self) -> &ratatui::buffer::Buffer {
         self.terminal.backend().buffer()

@@ -9,7 +9,6 @@ use unicode_width::UnicodeWidthStr as _;
 use super::fit;
 use crate::app::{App, COMMANDS, Situation, Where};
 use crate::document::plain;
-use crate::review::Gravity;
 use crate::tui::theme::Theme;
 use crate::units::{Dim, Quantity as _, show};
 
@@ -19,10 +18,8 @@ const CAUTION: &str = "planning aid: judge on site, makers' instructions and loc
 /// Draws it; where the walker's track stands.
 pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -> Rect {
     let width = usize::from(area.width);
-    let counts = app.review.as_ref().map_or(String::new(), |r| {
-        let n = |g: Gravity| r.findings.iter().filter(|f| f.gravity == g).count();
-        format!("{} stop · {} caution · {} note", n(Gravity::Stop), n(Gravity::Caution), n(Gravity::Note))
-    });
+    let stale = if app.fresh() || app.review.is_none() { "" } else { "~" };
+    let counts = format!("{stale}{}", app.counts_line());
     let mass = app.file.plan.people.walkers.iter().map(|m| m.si()).fold(0.0, f64::max);
     let who = if app.situation == Situation::Standing {
         "nobody on it".to_owned()
@@ -62,6 +59,7 @@ const HINTED: &[&str] = &[
     "open-piece",
     "jump",
     "next-pane",
+    "zoom-in",
     "help",
     "undo",
     "save",

@@ -10,12 +10,12 @@ use unicode_width::UnicodeWidthStr as _;
 use super::fit;
 use crate::app::App;
 use crate::document::plain;
-use crate::review::Verdict;
 use crate::sheets::wrap;
 use crate::tui::theme::Theme;
 
-pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
-    let width = usize::from(area.width);
+/// Rows of title and verdict; the limiting sentence is never cut, up to [`MOST`] rows.
+pub(super) fn lines<'a>(app: &App, theme: Theme, width: u16) -> Vec<Line<'a>> {
+    let width = usize::from(width);
     let state = match (&app.review, app.fresh(), app.review_faults.is_empty()) {
         (_, _, false) => "not worked out".to_owned(),
         (Some(r), true, _) => format!("{} situations", r.cases.len() + r.unsolved.len()),
@@ -27,34 +27,28 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
     let room = width.saturating_sub(state.width() + 2);
     let bar = Style::new().add_modifier(Modifier::REVERSED);
     let first = Line::from(Span::styled(theme.text(&format!("{} {state} ", fit(&title, room))), bar));
-    let (style, text) = verdict(app, theme);
+    let (verdict, text) = app.verdict_line();
+    let style = match verdict {
+        Some(v) => theme.verdict(v),
+        None if app.review_faults.is_empty() => Style::new(),
+        None => theme.alarm(),
+    };
     let mut lines = vec![first];
+    let stale = if app.review.is_some() && !app.fresh() { '~' } else { ' ' };
     let wrapped = wrap(&text, width.saturating_sub(2), 1);
-    let room = usize::from(area.height).saturating_sub(1);
-    for (i, l) in wrapped.iter().take(room).enumerate() {
-        let cut = i + 1 == room && wrapped.len() > room;
+    for (i, l) in wrapped.iter().take(MOST).enumerate() {
+        let cut = i + 1 == MOST && wrapped.len() > MOST;
         let l = if cut { fit(&format!("{l} …{}", " ".repeat(width)), width.saturating_sub(1)) } else { l.clone() };
-        lines.push(Line::from(Span::styled(format!(" {}", theme.text(&l)), if i == 0 { style } else { Style::new() })));
+        let style = if i == 0 { style } else { Style::new() };
+        lines.push(Line::from(Span::styled(format!("{stale}{}", theme.text(&l)), style)));
     }
-    frame.render_widget(Paragraph::new(lines), area);
+    lines
 }
 
-fn verdict(app: &App, theme: Theme) -> (Style, String) {
-    if let Some(f) = app.review_faults.first() {
-        let help = f.help.as_ref().map_or(String::new(), |h| format!(" — {h}"));
-        return (theme.alarm(), format!("! {}{help} (f shows where)", plain(&f.message)));
-    }
-    match &app.review {
-        Some(r) => {
-            let stale = if app.fresh() { "" } else { "~ " };
-            let limit = r.limiting.as_ref().map_or(String::new(), |l| plain(&l.sentence));
-            let v = r.verdict;
-            // A good word must not be taken for more than was looked at.
-            let scope = if v == Verdict::Meets { " (no falls or failures worked out)" } else { "" };
-            let stops = r.findings.iter().filter(|f| f.gravity == crate::review::Gravity::Stop).count();
-            let also = if stops > 0 && v == Verdict::Meets { format!(", but {stops} stop") } else { String::new() };
-            (theme.verdict(v), format!("{stale}{} {}{scope}{also}: {limit}", v.sign(), v.word()))
-        }
-        None => (Style::new(), "working…".to_owned()),
-    }
+/// Rows of the limiting sentence at most; what is cut then stands with the piece that limits.
+const MOST: usize = 5;
+
+/// Draws them.
+pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, lines: Vec<Line<'_>>) {
+    frame.render_widget(Paragraph::new(lines), area);
 }

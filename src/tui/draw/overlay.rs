@@ -59,10 +59,11 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
 fn boxed(frame: &mut Frame<'_>, area: Rect, width: u16, height: u16, title: &str, theme: Theme) -> Rect {
     let rect = area.centered(Constraint::Length(width.min(area.width)), Constraint::Length(height.min(area.height)));
     frame.render_widget(Clear, rect);
+    frame.buffer_mut().set_style(rect, theme.ground_style());
     let mut block = Block::bordered()
         .title(Span::styled(format!(" {} ", theme.text(title)), theme.title(true)))
         .border_style(theme.border(true));
-    if theme.ascii {
+    if theme.ascii() {
         block = block.border_set(ASCII);
     }
     let inner = block.inner(rect);

@@ -9,7 +9,7 @@ use ratatui::widgets::Paragraph;
 use super::{fit, window};
 use crate::app::{App, Entry, Pane};
 use crate::document::plain;
-use crate::review::{Review, Row, Verdict, factor_text};
+use crate::review::{Row, Verdict, factor_text};
 use crate::tui::theme::Theme;
 use crate::units::{Dim, show};
 
@@ -30,36 +30,37 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -
     first
 }
 
-/// The worst of an entry's rows.
-fn worst<'a>(review: &'a Review, e: &Entry) -> Option<&'a Row> {
-    review.rows.iter().filter(|r| e.places.contains(&r.place)).min_by(|a, b| a.worst_first(b))
-}
-
 fn line<'a>(app: &App, e: &Entry, here: bool, width: usize, theme: Theme) -> Line<'a> {
     if e.selected.is_none() {
         return Line::from(Span::styled(theme.text(&fit(&e.text, width)), Style::new().add_modifier(Modifier::BOLD)));
     }
-    let row = app.review.as_ref().and_then(|r| worst(r, e));
+    let row = app.worst_of(e);
     let bar_width = if width >= 48 { 8 } else { 0 };
-    let numbers = 20 + if bar_width > 0 { bar_width + 1 } else { 0 };
+    // Too narrow for everything: the factor stays.
+    let narrow = width < 34;
+    let numbers = if narrow { 11 } else { 20 } + if bar_width > 0 { bar_width + 1 } else { 0 };
     let label = format!("{}{}", " ".repeat(e.depth), plain(&e.text));
     let style = if here { theme.cursor(app.pane == Pane::Path) } else { Style::new() };
     let mut spans = vec![Span::styled(theme.text(&fit(&label, width.saturating_sub(numbers))), style)];
+    let stale = if app.fresh() { "" } else { "~" };
     match row {
         Some(r) => {
             if let (Some(before), true) = (app.factor_before(r), bar_width > 0) {
                 let change = r.factor - before;
-                let text =
-                    if change.is_finite() && change.abs() >= 0.05 { format!("{change:+.1}") } else { "=".to_owned() };
+                let text = if change.is_finite() && change.abs() >= 0.05 {
+                    format!("{stale}{change:+.1}")
+                } else {
+                    "=".to_owned()
+                };
                 spans.push(Span::raw(format!("{text:>bar_width$} ")));
             } else if bar_width > 0 {
                 spans.push(Span::styled(theme.text(&bar(r, bar_width)), theme.verdict(r.verdict)));
                 spans.push(Span::raw(" "));
             }
-            let stale = if app.fresh() { "" } else { "~" };
-            let demand = show(Dim::Force, r.demand_n, app.settings.system);
-            let factor = format!("{}/{}", factor_text(r.factor), r.required);
-            let text = format!("{:>9} {factor:>8} {}", format!("{stale}{demand}"), sign(r.verdict));
+            let factor = format!("{stale}{}/{}", factor_text(r.factor), r.required);
+            let demand = format!("{stale}{}", show(Dim::Force, r.demand_n, app.settings.system));
+            let demand = if narrow { String::new() } else { format!("{demand:>9}") };
+            let text = format!("{demand}{factor:>9} {}", sign(r.verdict));
             spans.push(Span::styled(theme.text(&text), theme.verdict(r.verdict)));
         }
         None => spans.push(Span::raw(" ".repeat(numbers))),

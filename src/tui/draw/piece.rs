@@ -10,10 +10,9 @@ use super::{fit, window};
 use crate::app::{App, FormField, Pane, Selected};
 use crate::document::plain;
 use crate::document::schema::{Kind, Need};
-use crate::review::{factor_text, resultant_at};
+use crate::review::factor_text;
 use crate::sheets::{explain, wrap};
 use crate::tui::theme::Theme;
-use crate::units::{Dim, show};
 
 /// Draws it; the number of the first field shown.
 pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -> usize {
@@ -76,59 +75,32 @@ fn reasons(app: &App, width: usize) -> Vec<(String, bool)> {
     if app.solver.is_err() {
         return faults(app, width).into_iter().map(|l| (l, false)).collect();
     }
-    if let Some(n) = in_view(app) {
+    if let Some(n) = app.carried_line() {
         out.extend(wrap(&n, width, 2).into_iter().map(|l| (l, true)));
     }
     let rows = app.rows_of_selected();
     // A run shows its weakest part; each part shows its own.
     let shown = if matches!(app.selected, Selected::Run(_)) { 1 } else { 4 };
-    let stale = if app.fresh() { "" } else { "~ of the plan before: " };
+    let mark = if app.fresh() { "" } else { "~" };
+    let narrower = width.saturating_sub(mark.len());
+    if !mark.is_empty() && !rows.is_empty() {
+        out.push(("~ of the plan before:".to_owned(), true));
+    }
     for r in rows.into_iter().take(shown) {
         if let Some(before) = app.factor_before(r) {
             let (was, is) = (factor_text(before), factor_text(r.factor));
-            out.push((format!("baseline {was}, now {is} of {} required", factor_text(r.required)), true));
+            out.push((format!("{mark}baseline {was}, now {is} of {} required", factor_text(r.required)), true));
         }
-        for (i, l) in explain(r, app.settings.system, width).lines().enumerate() {
-            out.push((if i == 0 { format!("{stale}{l}") } else { l.to_owned() }, i == 0));
+        for (i, l) in explain(r, app.settings.system, narrower).lines().enumerate() {
+            out.push((if l.is_empty() { String::new() } else { format!("{mark}{l}") }, i == 0));
         }
     }
     out
 }
 
-/// What is selected carries now, in the situation in view.
-fn in_view(app: &App) -> Option<String> {
-    let view = app.view.as_ref()?;
-    let Some(r) = view.response.as_ref() else {
-        return Some(format!("{}: not solved ({})", view.case, view.faults.join("; ")));
-    };
-    let force = |n: f64| show(Dim::Force, n, app.settings.system);
-    let plan = &app.file.plan;
-    let text = match &app.selected {
-        Selected::Run(n) | Selected::Part(n, _) => {
-            let i = plan.runs.get_index_of(n)?;
-            if matches!(plan.runs[i].role, crate::plan::Role::Leash | crate::plan::Role::Tensioning) {
-                return None;
-            }
-            match r.run_n[i] {
-                t if t > 0.0 => force(t),
-                _ => "slack".to_owned(),
-            }
-        }
-        Selected::Point(n) => {
-            let i = plan.points.get_index_of(n)?;
-            format!("{} at most in any one cut", force(resultant_at(r, i)))
-        }
-        _ => return None,
-    };
-    Some(format!("{}: {text}", view.case))
-}
-
 /// Why there are no numbers, and what to try.
 pub(super) fn faults(app: &App, width: usize) -> Vec<String> {
     let mut out = vec!["No numbers: the plan cannot be worked out.".to_owned(), String::new()];
-    for f in &app.review_faults {
-        let help = f.help.as_ref().map_or(String::new(), |h| format!(" — {h}"));
-        out.extend(wrap(&plain(&format!("! {}: {}{help}", f.path, f.message)), width, 2));
-    }
+    out.extend(app.fault_lines().iter().flat_map(|l| wrap(l, width, 2)));
     out
 }

@@ -7,7 +7,7 @@ use sha2::{Digest, Sha256};
 
 /// The journal of one plan.
 #[derive(Debug)]
-pub(super) struct Journal {
+pub struct Journal {
     file: Option<PathBuf>,
 }
 
@@ -20,7 +20,8 @@ fn folder() -> Option<PathBuf> {
 
 impl Journal {
     /// The journal of the plan at `path` (of the demo without one).
-    pub(super) fn of(path: Option<&Path>) -> Self {
+    #[must_use]
+    pub fn of(path: Option<&Path>) -> Self {
         let name = path.map_or_else(|| PathBuf::from("demo"), |p| fs::canonicalize(p).unwrap_or_else(|_| p.to_owned()));
         let digest = Sha256::digest(name.as_os_str().as_encoded_bytes());
         let short: String = digest[..8].iter().fold(String::new(), |out, b| out + &format!("{b:02x}"));
@@ -28,12 +29,16 @@ impl Journal {
     }
 
     /// What was left there by a session that did not end tidily.
-    pub(super) fn left(&self) -> Option<String> {
+    #[must_use]
+    pub fn left(&self) -> Option<String> {
         fs::read_to_string(self.file.as_ref()?).ok()
     }
 
     /// Writes the plan's text as it is now.
-    pub(super) fn write(&self, text: &str) -> std::io::Result<()> {
+    ///
+    /// # Errors
+    /// What the disk refused.
+    pub fn write(&self, text: &str) -> std::io::Result<()> {
         let Some(file) = &self.file else { return Ok(()) };
         let Some(folder) = file.parent() else { return Ok(()) };
         fs::create_dir_all(folder)?;
@@ -43,7 +48,7 @@ impl Journal {
     }
 
     /// Forgets it: the work is saved, or was given up.
-    pub(super) fn clear(&self) {
+    pub fn clear(&self) {
         if let Some(f) = &self.file {
             // It may never have been written.
             let _ = fs::remove_file(f);

@@ -1,0 +1,75 @@
+//! Sentences about the rig that the screen and the plain session both say.
+
+use super::outline::Selected;
+use super::state::App;
+use crate::document::plain;
+use crate::plan::Role;
+use crate::review::{Gravity, Verdict, resultant_at};
+use crate::units::{Dim, show};
+
+impl App {
+    /// The verdict and what limits the rig; without a review, why there is none.
+    #[must_use]
+    pub fn verdict_line(&self) -> (Option<Verdict>, String) {
+        if let Some(f) = self.review_faults.first() {
+            let help = f.help.as_ref().map_or(String::new(), |h| format!(" — {h}"));
+            return (None, format!("! {}{help} (f shows where)", plain(&f.message)));
+        }
+        let Some(r) = &self.review else { return (None, "working…".to_owned()) };
+        let limit = r.limiting.as_ref().map_or(String::new(), |l| plain(&l.sentence));
+        let v = r.verdict;
+        // A good word must not be taken for more than was looked at.
+        let scope = if v == Verdict::Meets { " (no falls or failures worked out)" } else { "" };
+        let stops = r.findings.iter().filter(|f| f.gravity == Gravity::Stop).count();
+        let also = if stops > 0 && v == Verdict::Meets { format!(", but {stops} stop") } else { String::new() };
+        (Some(v), format!("{} {}{scope}{also}: {limit}", v.sign(), v.word()))
+    }
+
+    /// How many findings of each gravity there are.
+    #[must_use]
+    pub fn counts_line(&self) -> String {
+        self.review.as_ref().map_or(String::new(), |r| {
+            let n = |g: Gravity| r.findings.iter().filter(|f| f.gravity == g).count();
+            format!("{} stop · {} caution · {} note", n(Gravity::Stop), n(Gravity::Caution), n(Gravity::Note))
+        })
+    }
+
+    /// What is selected carries now, in the situation in view.
+    #[must_use]
+    pub fn carried_line(&self) -> Option<String> {
+        let view = self.view.as_ref()?;
+        let Some(r) = view.response.as_ref() else {
+            return Some(format!("{}: not solved ({})", view.case, view.faults.join("; ")));
+        };
+        let force = |n: f64| show(Dim::Force, n, self.settings.system);
+        let plan = &self.file.plan;
+        let text = match &self.selected {
+            Selected::Run(n) | Selected::Part(n, _) => {
+                let i = plan.runs.get_index_of(n)?;
+                if matches!(plan.runs[i].role, Role::Leash | Role::Tensioning) {
+                    return None;
+                }
+                match r.run_n[i] {
+                    t if t > 0.0 => force(t),
+                    _ => "slack".to_owned(),
+                }
+            }
+            Selected::Point(n) => {
+                let i = plan.points.get_index_of(n)?;
+                format!("{} at most in any one cut", force(resultant_at(r, i)))
+            }
+            _ => return None,
+        };
+        Some(format!("{}: {text}", view.case))
+    }
+
+    /// Why there are no numbers, and what to try: one line for each fault.
+    #[must_use]
+    pub fn fault_lines(&self) -> Vec<String> {
+        let line = |f: &crate::document::Diagnostic| {
+            let help = f.help.as_ref().map_or(String::new(), |h| format!(" — {h}"));
+            plain(&format!("! {}: {}{help}", f.path, f.message))
+        };
+        self.review_faults.iter().map(line).collect()
+    }
+}
