@@ -18,8 +18,14 @@ impl App {
         let Some(r) = &self.review else { return (None, "working…".to_owned()) };
         let limit = r.limiting.as_ref().map_or(String::new(), |l| plain(&l.sentence));
         let v = r.verdict;
-        // A good word must not be taken for more than was looked at.
-        let scope = if v == Verdict::Meets { " (no falls or failures worked out)" } else { "" };
+        // A word must not be taken for more than was looked at.
+        let scope = if r.to_come > 0 {
+            format!(" so far ({} falls and failures to come)", r.to_come)
+        } else if v == Verdict::Meets && r.incidents.is_empty() {
+            " (no falls or failures worked out)".to_owned()
+        } else {
+            String::new()
+        };
         let stops = r.findings.iter().filter(|f| f.gravity == Gravity::Stop).count();
         let also = if stops > 0 && v == Verdict::Meets { format!(", but {stops} stop") } else { String::new() };
         (Some(v), format!("{} {}{scope}{also}: {limit}", v.sign(), v.word()))

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use super::display::{Glyphs, Looks, Palette};
 use super::form::{FormField, fields_of};
@@ -210,6 +211,8 @@ pub struct App {
     pub reviewed: u64,
     /// Number of the newest job.
     pub wanted: u64,
+    /// Stops the newest job.
+    pub(super) stop: Arc<AtomicBool>,
     /// Why the newest job gave no review.
     pub review_faults: Vec<Diagnostic>,
     /// What the cursor is on.
@@ -266,6 +269,7 @@ impl App {
             baseline: None,
             reviewed: 0,
             wanted: 0,
+            stop: Arc::default(),
             review_faults: Vec::new(),
             selected: Selected::Site,
             outline: Vec::new(),
@@ -347,9 +351,16 @@ impl App {
             self.effects.push(Effect::Journal(self.file.clone()));
         }
         self.wanted += 1;
+        // Whoever works on the plan before need not go on.
+        self.stop.store(true, Ordering::Relaxed);
+        self.stop = Arc::default();
         self.review_faults.clear();
         match &self.solver {
-            Ok(_) => self.effects.push(Effect::Review(Job { number: self.wanted, file: self.file.clone() })),
+            Ok(_) => self.effects.push(Effect::Review(Job {
+                number: self.wanted,
+                file: self.file.clone(),
+                stop: self.stop.clone(),
+            })),
             // Numbers of a plan that cannot be worked out must not linger.
             Err(faults) => {
                 self.review_faults = faults.clone();

@@ -85,7 +85,7 @@ impl<W: Write> Session<W> {
     fn work(&mut self) {
         for effect in self.app.take_effects() {
             match effect {
-                Effect::Review(job) => self.app.reviewed(job.run()),
+                Effect::Review(job) => job.run(|done| self.app.reviewed(done)),
                 Effect::Quit => self.left = true,
                 Effect::Journal(file) => {
                     if let Some(Err(e)) = self.journal.as_ref().map(|j| j.write(&file.text)) {

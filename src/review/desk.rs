@@ -30,6 +30,7 @@ pub struct Desk<'a> {
     body: Body,
     limits_n: Vec<f64>,
     grain: Grain,
+    threads: usize,
 }
 
 impl<'a> Desk<'a> {
@@ -61,7 +62,14 @@ impl<'a> Desk<'a> {
             .map(|run| run.iter().flatten().filter_map(Strength::counts_n).fold(f64::INFINITY, f64::min))
             .collect();
         let grain = Grain::usual(work.solver.rig.line_length_m(&work.solver.standing.lengths));
-        Ok(Self { work, influence, events, body, limits_n, grain })
+        let threads = thread::available_parallelism().map_or(1, std::num::NonZero::get);
+        Ok(Self { work, influence, events, body, limits_n, grain, threads })
+    }
+
+    /// Plays on so many threads; their number decides nothing but the time.
+    #[must_use]
+    pub fn on_threads(self, threads: usize) -> Self {
+        Self { threads: threads.max(1), ..self }
     }
 
     /// What is to be played.
@@ -92,7 +100,7 @@ impl<'a> Desk<'a> {
 
     /// Plays events on as many threads as the machine has; each is independent, so their number decides nothing.
     fn play(&self, events: &[Event], grain: Grain, stop: &AtomicBool) -> Option<Vec<Incident>> {
-        let threads = thread::available_parallelism().map_or(1, std::num::NonZero::get).min(events.len());
+        let threads = self.threads.min(events.len());
         let next = AtomicUsize::new(0);
         let mut played: Vec<(usize, Incident)> = thread::scope(|scope| {
             let work = || {

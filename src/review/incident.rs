@@ -102,6 +102,8 @@ pub struct Incident {
     pub drop_m: f64,
     /// Lowest place of the line's ring, m.
     pub lowest_m: f64,
+    /// Lowest place of the walker's tie-in, or of the ring they stand on, m.
+    pub walker_m: f64,
     /// Lowest place of the feet, and where along the span, m.
     pub feet_m: [f64; 2],
     /// Where the walker comes to rest, m; nothing when statics does not say.
@@ -191,6 +193,7 @@ impl Event {
             caught_by: Vec::new(),
             drop_m: 0.0,
             lowest_m: f64::NAN,
+            walker_m: f64::NAN,
             feet_m: [f64::NAN; 2],
             settles_m: None,
             lowest_at_s: 0.0,
@@ -211,17 +214,27 @@ impl Event {
                 return out;
             }
         };
-        let held = held(&solver.rig, &staged);
+        let held = match (held(&solver.rig, &staged), solver.rig.goes(&staged.case, &self.loss).loose) {
+            // A line that is whole but loose at one end still hangs from the other, and the walker with it.
+            (Held::Dropped, [true, false]) if self.cuts_nothing() => Held::Only(Side::B),
+            (Held::Dropped, [false, true]) if self.cuts_nothing() => Held::Only(Side::A),
+            (held, _) => held,
+        };
         out.held = Some(held);
         let start = staged.scene.net.nodes[staged.ring].place;
         (out.lowest_m, out.feet_m) = (start.z, [start.z, start.x]);
         out.idle = !matches!(self.who, Who::Falling(_)) && !self.loss.is_none() && self.carried(&staged) < NOTHING_N;
-        if held == Held::Dropped || out.idle {
+        if held != Held::Both || out.idle {
             out.settles_m = out.idle.then_some(start.z);
             return out;
         }
         self.follow(&mut out, solver, body, limits_n, grain, &staged, pictures);
         out
+    }
+
+    /// Whether the line itself stays whole.
+    fn cuts_nothing(&self) -> bool {
+        self.loss.main.is_empty() && self.loss.backup.is_empty()
     }
 
     /// Largest tension of what goes, before it goes, N.
@@ -301,6 +314,7 @@ impl Event {
         out.breaks = breaks.map(|(run, t)| (run, t + before));
         out.drop_m = staged.start_z_m - lowest.0;
         out.lowest_m = lowest_ring;
+        out.walker_m = lowest.0;
         out.lowest_at_s = lowest.1 + before;
         out.feet_m = feet;
         // When a piece goes, what the rig stood with is in play as well.

@@ -49,6 +49,8 @@ pub struct Gone {
     pub main: Vec<usize>,
     /// Segments of the backup.
     pub backup: Vec<usize>,
+    /// Whether the main line's end at A, and at B, has come loose from the ground.
+    pub loose: [bool; 2],
 }
 
 /// Who is on the rig.
@@ -250,7 +252,7 @@ impl Rig {
             }
         }
         members.extend(backup.iter().filter_map(|&s| case.backup.get(s)));
-        Gone { members, main, backup }
+        Gone { members, main, backup, loose: self.line.ends.map(|p| !held(p)) }
     }
 
     /// Takes a loss out of a situation; what it took.

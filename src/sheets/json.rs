@@ -4,8 +4,9 @@ use indexmap::IndexMap;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::incidents::not_redundant;
 use crate::plan::PlanFile;
-use crate::review::{Amount, Place, Review, Row, resultant_at};
+use crate::review::{Amount, Held, Incident, Place, Review, Row, resultant_at};
 
 /// One plan's review.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
@@ -34,6 +35,12 @@ pub struct Report {
     pub unsolved: Vec<UnsolvedReport>,
     /// Parts of runs, and pieces that tie joints.
     pub parts: Vec<RowReport>,
+    /// Single pieces whose going drops the walker, or lets them swing into a side.
+    pub not_redundant: Vec<String>,
+    /// How low the feet come along the line.
+    pub envelope: Vec<LowReport>,
+    /// How far from A and B nobody may fall, m.
+    pub no_fall_m: Ends,
     /// Hardware of points.
     pub points: Vec<RowReport>,
     /// What fixes points.
@@ -87,10 +94,10 @@ pub struct CaseReport {
     pub class: String,
     /// Whether its equilibrium is certified.
     pub solved: bool,
-    /// Largest force out of balance, N.
+    /// Largest force out of balance, N; null for falls and failures.
     #[serde(rename = "residual_N")]
-    pub residual_n: f64,
-    /// Tension of each run; empty when not solved.
+    pub residual_n: Option<f64>,
+    /// Tension of each run, in falls and failures its peak; empty when not solved.
     pub runs: IndexMap<String, RunReport>,
     /// Free points; empty when not solved.
     pub points: IndexMap<String, PointReport>,
@@ -128,18 +135,76 @@ pub enum Tension {
 /// Where a point is and what it carries.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct PointReport {
-    /// x, y, z, m.
-    pub at_m: [f64; 3],
+    /// x, y, z, m; null while it moves.
+    pub at_m: Option<[f64; 3]>,
     /// Largest resultant of any subset of what pulls there, N.
     #[serde(rename = "resultant_N")]
     pub resultant_n: f64,
 }
 
-/// A fall or failure. No version of the program fills it yet; its place is kept.
+/// A fall or failure, played.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct IncidentReport {
-    /// Whether the walker is held.
-    pub held: bool,
+    /// Whether the walker is held; null when a piece broke on the way and nothing is claimed of what came after.
+    pub held: Option<bool>,
+    /// The side that alone holds them, into which they swing; null when both do, or none.
+    pub side: Option<String>,
+    /// Whether what went carried nothing, so that nothing stirred.
+    pub idle: bool,
+    /// Runs that carry more at rest than before, most first.
+    pub caught_by: Vec<String>,
+    /// How far the walker goes down at most, m.
+    pub drop_m: Option<f64>,
+    /// Lowest place of the ring, m.
+    pub lowest_m: Option<f64>,
+    /// Time of the walker's lowest place, s.
+    pub lowest_at_s: Option<f64>,
+    /// Lowest place of the walker's tie-in (of the ring, when standing), m.
+    pub walker_m: Option<f64>,
+    /// Lowest place of the feet, m.
+    pub feet_m: Option<f64>,
+    /// Feet above the ground there, m; null without a ground profile.
+    pub clearance_m: Option<f64>,
+    /// Where the walker comes to rest, m.
+    pub settles_m: Option<f64>,
+    /// Largest force on the body, N.
+    #[serde(rename = "body_N")]
+    pub body_n: Option<f64>,
+    /// Largest tension of the leash, N.
+    #[serde(rename = "leash_N")]
+    pub leash_n: Option<f64>,
+    /// The run that broke, and when, s.
+    pub breaks: Option<BreakReport>,
+    /// What the books of energy are out by, over weight times drop.
+    pub energy_error: f64,
+    /// What the time stepping took, over weight times drop.
+    pub numerical: f64,
+    /// Difference of the peaks to half the step and mesh; null when not repeated.
+    pub mesh_error: Option<f64>,
+}
+
+/// A run that passed what is left of its strength.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct BreakReport {
+    /// The run.
+    pub run: String,
+    /// When, s.
+    pub at_s: f64,
+}
+
+/// How low the feet come at one place, by energy.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct LowReport {
+    /// Share of the line.
+    pub at: f64,
+    /// Along the span, m.
+    pub x_m: f64,
+    /// Feet after a leash fall, m.
+    pub fall_m: Option<f64>,
+    /// Feet after the main line has gone and the backup caught, m.
+    pub catch_m: Option<f64>,
+    /// Highest ground near there, m.
+    pub ground_m: Option<f64>,
 }
 
 /// One piece in one class of situations.
@@ -269,6 +334,53 @@ fn row(r: &Row) -> RowReport {
     }
 }
 
+/// A fall or failure as a case.
+fn played(file: &PlanFile, review: &Review, i: &Incident, main: &str) -> CaseReport {
+    let solved = i.fault.is_none();
+    let p = &i.peaks;
+    let ends = Ends { a: p.line_n[0], b: p.line_n[1] };
+    let runs = review.run_names.iter().zip(&p.run_n).filter(|_| solved).map(|(n, t)| {
+        let tension_n = if n == main { Tension::Ends(ends.clone()) } else { Tension::One(*t) };
+        (n.clone(), RunReport { tension_n })
+    });
+    let free = |n: &String| file.plan.points.get(n).is_some_and(|p| p.hold().is_none());
+    let points = review.point_names.iter().zip(&p.hardware_n).filter(|(n, _)| solved && free(n));
+    let moved = solved && !p.run_n.is_empty();
+    let when = |v: f64| finite(v).filter(|_| moved);
+    CaseReport {
+        id: i.event.id.clone(),
+        class: i.event.class.word().to_owned(),
+        solved,
+        residual_n: None,
+        runs: runs.collect(),
+        points: points.map(|(n, r)| (n.clone(), PointReport { at_m: None, resultant_n: *r })).collect(),
+        incident: Some(IncidentReport {
+            held: i.held.map(|h| h != Held::Dropped),
+            side: match i.held {
+                Some(Held::Only(side)) => Some(format!("{side:?}")),
+                _ => None,
+            },
+            idle: i.idle,
+            caught_by: i.caught_by.iter().filter_map(|r| review.run_names.get(*r).cloned()).collect(),
+            drop_m: when(i.drop_m),
+            lowest_m: when(i.lowest_m),
+            lowest_at_s: when(i.lowest_at_s),
+            walker_m: when(i.walker_m),
+            feet_m: when(i.feet_m[0]),
+            clearance_m: when(i.feet_m[0]).and_then(|z| Some(z - file.plan.site.ground_at(i.feet_m[1])?)),
+            settles_m: i.settles_m,
+            body_n: when(p.body_n),
+            leash_n: when(p.leash_n),
+            breaks: i
+                .breaks
+                .and_then(|(run, at_s)| Some(BreakReport { run: review.run_names.get(run)?.clone(), at_s })),
+            energy_error: i.energy_error,
+            numerical: i.numerical,
+            mesh_error: i.mesh_error,
+        }),
+    }
+}
+
 /// The review of `file` as data.
 #[must_use]
 pub fn report(file: &PlanFile, review: &Review) -> Report {
@@ -279,43 +391,41 @@ pub fn report(file: &PlanFile, review: &Review) -> Report {
             .get(name)
             .is_some_and(|r| matches!(r.role, crate::plan::Role::Leash | crate::plan::Role::Tensioning))
     };
-    let cases = review
-        .cases
-        .iter()
-        .map(|c| {
-            let solved = c.certified();
-            let ends = Ends { a: c.response.line_n[0], b: c.response.line_n[1] };
-            let runs = review
-                .run_names
-                .iter()
-                .zip(&c.response.run_n)
-                .filter(|(n, _)| solved && !skip(n))
-                .map(|(n, t)| {
-                    let tension_n = if *n == main { Tension::Ends(ends.clone()) } else { Tension::One(*t) };
-                    (n.clone(), RunReport { tension_n })
-                })
-                .collect();
-            let points = review
-                .point_names
-                .iter()
-                .enumerate()
-                .filter(|(_, n)| solved && file.plan.points.get(*n).is_some_and(|p| p.hold().is_none()))
-                .map(|(i, n)| {
-                    let at_m = c.response.places[i].to_array();
-                    (n.clone(), PointReport { at_m, resultant_n: resultant_at(&c.response, i) })
-                })
-                .collect();
-            CaseReport {
-                id: c.case.id.clone(),
-                class: c.case.class.word().to_owned(),
-                solved,
-                residual_n: c.certificate.residual_n,
-                runs,
-                points,
-                incident: None,
-            }
-        })
-        .collect();
+    let still = review.cases.iter().map(|c| {
+        let solved = c.certified();
+        let ends = Ends { a: c.response.line_n[0], b: c.response.line_n[1] };
+        let runs = review
+            .run_names
+            .iter()
+            .zip(&c.response.run_n)
+            .filter(|(n, _)| solved && !skip(n))
+            .map(|(n, t)| {
+                let tension_n = if *n == main { Tension::Ends(ends.clone()) } else { Tension::One(*t) };
+                (n.clone(), RunReport { tension_n })
+            })
+            .collect();
+        let points = review
+            .point_names
+            .iter()
+            .enumerate()
+            .filter(|(_, n)| solved && file.plan.points.get(*n).is_some_and(|p| p.hold().is_none()))
+            .map(|(i, n)| {
+                let at_m = Some(c.response.places[i].to_array());
+                (n.clone(), PointReport { at_m, resultant_n: resultant_at(&c.response, i) })
+            })
+            .collect();
+        CaseReport {
+            id: c.case.id.clone(),
+            class: c.case.class.word().to_owned(),
+            solved,
+            residual_n: Some(c.certificate.residual_n),
+            runs,
+            points,
+            incident: None,
+        }
+    });
+    let moving = review.incidents.iter().map(|i| played(file, review, i, &main));
+    let cases = still.chain(moving).collect();
     let of = |f: fn(&Place) -> bool| review.rows.iter().filter(|r| f(&r.place)).map(row).collect();
     let has_target = file
         .plan
@@ -339,6 +449,13 @@ pub fn report(file: &PlanFile, review: &Review) -> Report {
         cases,
         unsolved: review.unsolved.iter().map(|(id, why)| UnsolvedReport { id: id.clone(), why: why.clone() }).collect(),
         parts: of(|p| matches!(p, Place::Part(..) | Place::Joint(_))),
+        not_redundant: not_redundant(review).into_iter().map(|n| n.0).collect(),
+        envelope: review
+            .envelope
+            .iter()
+            .map(|l| LowReport { at: l.at, x_m: l.x_m, fall_m: l.fall_m, catch_m: l.catch_m, ground_m: l.ground_m })
+            .collect(),
+        no_fall_m: Ends { a: review.no_fall_m[0], b: review.no_fall_m[1] },
         points: of(|p| matches!(p, Place::Point(_))),
         anchors: of(|p| matches!(p, Place::Anchor(_))),
         findings: review

@@ -16,7 +16,7 @@ pub fn markdown(file: &PlanFile, review: &Review, system: System) -> String {
     let f = |n: f64| show(Dim::Force, n, system);
     let l = |m: f64| show(Dim::Length, m, system);
     let mut out = format!("# {}\n\n", escape(&file.plan.title));
-    out += &format!("**{}** (of the situations worked out; falls and failures are not yet)", review.verdict.word());
+    out += &format!("**{}**", review.verdict.word());
     if let Some(limit) = &review.limiting {
         out += &format!(" — {}", escape(&limit.sentence));
     }
@@ -47,6 +47,10 @@ pub fn markdown(file: &PlanFile, review: &Review, system: System) -> String {
             factor_text(r.required),
             r.verdict.word()
         );
+    }
+    out += "\n## Falls and failures\n\n";
+    for line in super::incidents::lines(file, review, system, true) {
+        out += &format!("- {}\n", escape(&line));
     }
     out += "\n## Findings\n\n";
     for (x, places) in review.findings_by_text() {

@@ -1,9 +1,11 @@
 //! What is printed: the review as text, Markdown and JSON.
 
+mod incidents;
 mod json;
 mod markdown;
 mod text;
 
+pub use incidents::{not_redundant, outcome};
 pub use json::{Report, report, schema};
 pub use markdown::markdown;
 pub use text::{WIDTH, ascii, explain, review_text, wrap};

@@ -106,7 +106,7 @@ pub fn review_text(file: &PlanFile, review: &Review, system: System, all: bool) 
     out += &format!("{}\n", "=".repeat(file.plan.title.width().min(WIDTH)));
     let (stop, caution, note) = counts(review);
     out += &format!(
-        "Verdict: {} {} · {stop} stop, {caution} caution, {note} note\n  (of the situations worked out; falls and failures of single pieces are not yet)\n",
+        "Verdict: {} {} · {stop} stop, {caution} caution, {note} note\n",
         review.verdict.sign(),
         review.verdict.word()
     );
@@ -136,21 +136,27 @@ pub fn review_text(file: &PlanFile, review: &Review, system: System, all: bool) 
     for r in worst.iter().take(shown) {
         out += &explain(r, system, WIDTH);
     }
+    out += "\nFalls and failures\n------------------\n";
+    for line in super::incidents::lines(file, review, system, all) {
+        paragraph(&mut out, &format!("· {line}"), 2);
+    }
     findings(&mut out, review, all);
     out += "\n";
     paragraph(&mut out, CAUTION, 0);
     paragraph(
         &mut out,
         &format!(
-            "spanwright {VERSION}, catalogue {}, plan {}; {} situations, largest force out of balance {:.0e} N.",
+            "spanwright {VERSION}, catalogue {}, plan {}; {} situations, largest force out of balance {:.0e} N; \
+             {} falls and failures, books of energy out by at most {:.2} %.",
             file.catalogue.version,
             &file.digest()[..12],
             review.cases.len(),
-            review.cases.iter().map(|c| c.certificate.residual_n).fold(0.0, f64::max)
+            review.cases.iter().map(|c| c.certificate.residual_n).fold(0.0, f64::max),
+            review.incidents.len(),
+            100.0 * review.incidents.iter().map(|i| i.energy_error).fold(0.0, f64::max)
         ),
         0,
     );
-    out += "Falls and failures of single pieces are not worked out in this version.\n";
     out
 }
 

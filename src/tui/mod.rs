@@ -158,7 +158,9 @@ fn worker(sender: Sender<Event>) -> Sender<Job> {
             while let Ok(newer) = inbox.try_recv() {
                 job = newer;
             }
-            if sender.send(Event::Reviewed(job.run())).is_err() {
+            let mut heard = true;
+            job.run(|done| heard &= sender.send(Event::Reviewed(done)).is_ok());
+            if !heard {
                 return;
             }
         }

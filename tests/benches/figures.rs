@@ -235,7 +235,7 @@ fn frames(name: &str) {
     let mut terminal = Terminal::new(TestBackend::new(120, 40)).expect("a terminal");
     for e in app.take_effects() {
         if let Effect::Review(job) = e {
-            app.reviewed(job.run());
+            job.run(|done| app.reviewed(done));
         }
     }
     let mut press = |app: &mut App, key: &str| {

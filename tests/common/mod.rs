@@ -18,12 +18,26 @@ pub(crate) struct Session {
     pub left: bool,
     /// Whether each change is reviewed before the next key.
     pub review_each: bool,
+    /// Whether reviews include falls and failures.
+    pub whole: bool,
 }
 
 impl Session {
     pub(crate) fn demo(width: u16, height: u16) -> Self {
         let file = PlanFile::parse(DEMO_NAME, DEMO.to_owned()).expect("the demo reads");
-        Self::new(App::new(file, None, Settings::default()), width, height)
+        let mut s = Self::new(App::new(file, None, Settings::default()), width, height);
+        s.play();
+        s
+    }
+
+    /// Plays falls and failures of the plan as it is.
+    pub(crate) fn play(&mut self) {
+        self.job().run(|done| self.app.reviewed(done));
+    }
+
+    fn job(&self) -> spanwright::app::Job {
+        let (number, file) = (self.app.wanted, self.app.file.clone());
+        spanwright::app::Job { number, file, stop: std::sync::Arc::default() }
     }
 
     pub(crate) fn text(text: &str, width: u16, height: u16) -> Self {
@@ -38,7 +52,7 @@ impl Session {
 
     fn new(app: App, width: u16, height: u16) -> Self {
         let terminal = Terminal::new(TestBackend::new(width, height)).expect("a terminal");
-        let mut s = Self { app, terminal, left: false, review_each: true };
+        let mut s = Self { app, terminal, left: false, review_each: true, whole: false };
         s.work();
         s
     }
@@ -46,7 +60,8 @@ impl Session {
     fn work(&mut self) {
         for effect in self.app.take_effects() {
             match effect {
-                Effect::Review(job) if self.review_each => self.app.reviewed(job.run()),
+                Effect::Review(job) if self.review_each && self.whole => job.run(|done| self.app.reviewed(done)),
+                Effect::Review(job) if self.review_each => self.app.reviewed(job.at_rest()),
                 Effect::Quit => self.left = true,
                 _ => {}
             }
@@ -143,7 +158,7 @@ impl Session {
     /// The finished jobs are taken in now.
     pub(crate) fn catch_up(&mut self) {
         self.review_each = true;
-        self.app.reviewed(spanwright::app::Job { number: self.app.wanted, file: self.app.file.clone() }.run());
+        self.app.reviewed(self.job().at_rest());
     }
 
     /// What was drawn last.

@@ -1,0 +1,95 @@
+//! Falls and failures in words: what each came to, and which single pieces nothing stands in for.
+
+use crate::document::plain;
+use crate::plan::PlanFile;
+use crate::review::{Held, Incident, Review};
+use crate::units::{Dim, System, show};
+
+/// Pieces whose going drops the walker, or lets them swing into a side; each once, with what happens.
+#[must_use]
+pub fn not_redundant(review: &Review) -> Vec<(String, String)> {
+    let mut out: Vec<(String, String)> = Vec::new();
+    for i in &review.incidents {
+        let what = match i.held {
+            Some(Held::Dropped) => "the walker is dropped".to_owned(),
+            Some(Held::Only(side)) => format!("the walker swings into side {side:?}"),
+            _ => continue,
+        };
+        let piece = i.event.id.split(" gone, ").next().unwrap_or(&i.event.id).to_owned();
+        if !out.iter().any(|o| o.0 == piece) {
+            out.push((piece, what));
+        }
+    }
+    out
+}
+
+/// What an incident came to, in one line.
+#[must_use]
+pub fn outcome(file: &PlanFile, review: &Review, i: &Incident, system: System) -> String {
+    let f = |n: f64| show(Dim::Force, n, system);
+    let l = |m: f64| show(Dim::Length, m, system);
+    if let Some(why) = &i.fault {
+        return format!("not worked out: {why}");
+    }
+    let name = |run: usize| review.run_names.get(run).map_or("?", |n| n.as_str());
+    if let Some((run, t)) = i.breaks {
+        return format!("“{}” breaks after {t:.2} s; nothing is claimed of what follows", plain(name(run)));
+    }
+    match i.held {
+        Some(Held::Dropped) => return "the walker is dropped".to_owned(),
+        _ if i.idle => return "it carried nothing; nothing stirs".to_owned(),
+        _ => {}
+    }
+    let mut out = Vec::new();
+    if let Some(Held::Only(side)) = i.held {
+        out.push(format!("swings into {side:?}"));
+    }
+    out.push(format!("{} down", l(i.drop_m)));
+    let clear = file.plan.site.ground_at(i.feet_m[1]).map(|g| i.feet_m[0] - g);
+    out.extend(clear.map(|c| format!("feet {} clear", l(c))));
+    out.push(format!("body {}", f(i.peaks.body_n)));
+    let main = f(i.peaks.line_n[0].max(i.peaks.line_n[1]));
+    let backup = i.peaks.backup_n.iter().copied().fold(0.0, f64::max);
+    out.push(format!("line {main}"));
+    if backup > 0.0 {
+        out.push(format!("backup {}", f(backup)));
+    }
+    if !i.event.loss.is_none() && !i.caught_by.is_empty() {
+        let names: Vec<&str> = i.caught_by.iter().take(2).map(|r| name(*r)).collect();
+        out.push(format!("caught by {}", plain(&names.join(", "))));
+    }
+    out.join(", ")
+}
+
+/// Every incident with what it came to, and the summary of what nothing stands in for; one entry to a line.
+#[must_use]
+pub(super) fn lines(file: &PlanFile, review: &Review, system: System, all: bool) -> Vec<String> {
+    let mut out = Vec::new();
+    let alone = not_redundant(review);
+    if review.incidents.is_empty() {
+        return vec!["No falls or failures were worked out.".to_owned()];
+    }
+    if review.to_come > 0 {
+        out.push(format!("{} more are still to come.", review.to_come));
+    }
+    out.push(if alone.is_empty() {
+        "No single piece that goes drops the walker or lets them swing into a side.".to_owned()
+    } else {
+        let words: Vec<String> = alone.iter().map(|(p, w)| format!("{}: {w}", plain(p))).collect();
+        format!("One failure is enough at: {}.", words.join("; "))
+    });
+    let l = |m: f64| show(Dim::Length, m, system);
+    out.push(format!("Nobody may fall within {} of A or {} of B.", l(review.no_fall_m[0]), l(review.no_fall_m[1])));
+    // The hardest on the body, the deepest, whatever broke or dropped; the rest on demand.
+    let hardest = |of: &dyn Fn(&Incident) -> f64| {
+        (0..review.incidents.len()).max_by(|a, b| of(&review.incidents[*a]).total_cmp(&of(&review.incidents[*b])))
+    };
+    let marked = [hardest(&|i| i.peaks.body_n), hardest(&|i| i.drop_m)];
+    for (k, i) in review.incidents.iter().enumerate() {
+        let bad = i.fault.is_some() || i.breaks.is_some() || matches!(i.held, Some(Held::Dropped | Held::Only(_)));
+        if all || bad || marked.contains(&Some(k)) || i.event.class == crate::review::Class::Fall {
+            out.push(format!("{}: {}", plain(&i.event.id), outcome(file, review, i, system)));
+        }
+    }
+    out
+}
