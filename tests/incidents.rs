@@ -116,9 +116,9 @@ fn a_mirrored_rig_falls_alike() {
         )
     };
     let legs = |s: &str| {
-        (1..=2)
+        [1, 2]
             .map(|k| format!(r#""{s} leg {k}": Run(from: "{s} bolt {k}", to: "{s} master", parts: [Part(item: "hmpe-8", length: Fit(), ends: (Spliced(bury: "580 mm"), Spliced(bury: "580 mm")))]),"#))
-            .collect::<String>()
+            .concat()
     };
     let text = format!(
         r#"Plan(format: 1, title: "mirror", site: Site(span: "40 m", height_difference: "0 m"), people: People(walkers: ["80 kg"], leash: "leash"),

@@ -339,7 +339,7 @@ fn string(elements: usize, sag: impl Fn(f64) -> f64) -> (Scene, f64) {
     };
     let places = [DVec3::ZERO, DVec3::X * length];
     let (mut lumped, _) = lump(&net, &places, |_| DVec3::X * tension, elements).expect("lumps");
-    for n in lumped.net.nodes.iter_mut() {
+    for n in &mut lumped.net.nodes {
         n.load_n = DVec3::ZERO;
         n.place.y = 0.0;
         // Evenly along: the shape that follows from the force sags by the string's own weight.

@@ -69,6 +69,7 @@ fn the_path_says_every_number_of_the_screen() {
         let text = std::fs::read_to_string(&path).expect("plan");
         // High enough for the whole outline.
         let mut s = Session::text(&text, 200, 150);
+        s.play();
         let screen = s.screen();
         let said = talk_about(&text, "path\n");
         let mut seen = 0;

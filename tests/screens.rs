@@ -109,6 +109,7 @@ fn text_is_laid_out_by_columns() {
     let text = DEMO.replace("Kestrel Gap, autumn weekend", "山と谷の綱渡り、秋の週末").replace("A bolt 1", "ボルト1");
     for (width, height) in SIZES {
         let mut s = Session::text(&text, width, height);
+        s.play();
         s.app.settings.glyphs = Glyphs::Braille;
         s.screen();
         let buffer = s.buffer();

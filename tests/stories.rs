@@ -172,6 +172,39 @@ fn side_a_is_mirrored_onto_side_b() {
     assert_eq!(s.app.file.text, text);
 }
 
+/// An incident is chosen from a list and watched: stepped through, played, held, left.
+#[test]
+fn an_incident_is_watched() {
+    let mut s = demo(120, 40);
+    s.keys("i");
+    assert!(s.screen().contains("Watch an incident"));
+    s.type_text("leash fall 0.25");
+    s.keys("enter");
+    let w = s.app.watching.as_ref().expect("watched");
+    assert!(w.frames.len() > 50 && w.event.id == "leash fall 0.25" && s.app.playing());
+    for _ in 0..20 {
+        s.app.tick();
+    }
+    s.keys("space right left right right");
+    assert!(!s.app.playing());
+    assert_eq!(s.app.watching.as_ref().expect("watched").at, 42);
+    assert!((s.app.walker - 0.5).abs() < 1e-9, "the walker's keys have the time while it is watched");
+    insta::assert_snapshot!(s.screen());
+    // The same peak as in the review, to what pictures every 20 ms can show.
+    let frames = &s.app.watching.as_ref().expect("watched").frames;
+    let shown = frames.iter().map(|f| f.leash_n).fold(0.0, f64::max);
+    let review = s.app.review.as_ref().expect("reviewed");
+    let most = review.incidents.iter().find(|i| i.event.id == "leash fall 0.25").expect("played").peaks.leash_n;
+    assert!(shown <= most && shown > 0.95 * most, "{shown} {most}");
+    // A changed plan marks what is watched as old; left, the drawing is back.
+    s.review_each = false;
+    s.select_part("main", 2);
+    s.keys("d");
+    assert!(s.screen().contains("of the plan before: leash fall 0.25"));
+    s.keys("i");
+    assert!(s.app.watching.is_none());
+}
+
 #[test]
 fn a_bolt_is_moved_in_the_drawing() {
     let mut s = demo(120, 40);

@@ -56,6 +56,10 @@ fn in_run(app: &App) -> bool {
 }
 
 fn slide(app: &mut App, by: f64) {
+    // A watched incident has the sliding keys for its time.
+    if app.move_time((by * 100.0).round() as isize) {
+        return;
+    }
     if app.situation == Situation::Standing {
         app.situation = Situation::Walker;
     }
@@ -306,6 +310,24 @@ pub const COMMANDS: &[Command] = &[
         "slide the walker a tenth towards A",
         always,
         |a| slide(a, -0.1)
+    ),
+    command!(
+        "incident",
+        "incident",
+        ["i"],
+        Anywhere,
+        "watch a fall or failure: left and right step through its time; again: leave it",
+        |a| a.watching.is_some() || a.review.as_ref().is_some_and(|r| !r.incidents.is_empty()),
+        |a| if a.watching.is_some() { a.stop_watching() } else { a.choose_incident() }
+    ),
+    command!(
+        "play",
+        "play",
+        ["space"],
+        Anywhere,
+        "run or hold the watched incident",
+        |a| a.watching.is_some(),
+        App::play_or_hold
     ),
     command!(
         "situation",

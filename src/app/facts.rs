@@ -52,8 +52,10 @@ impl App {
         let text = match &self.selected {
             Selected::Run(n) | Selected::Part(n, _) => {
                 let i = plan.runs.get_index_of(n)?;
-                if matches!(plan.runs[i].role, Role::Leash | Role::Tensioning) {
-                    return None;
+                match plan.runs[i].role {
+                    Role::Leash => return self.fall_line(),
+                    Role::Tensioning => return None,
+                    _ => {}
                 }
                 match r.run_n[i] {
                     t if t > 0.0 => force(t),
@@ -64,9 +66,24 @@ impl App {
                 let i = plan.points.get_index_of(n)?;
                 format!("{} at most in any one cut", force(resultant_at(r, i)))
             }
+            Selected::People => return self.fall_line(),
             _ => return None,
         };
         Some(format!("{}: {text}", view.case))
+    }
+
+    /// What a leash fall from where the walker is would come to, by energy.
+    #[must_use]
+    pub fn fall_line(&self) -> Option<String> {
+        let (leash_n, feet_m) = self.view.as_ref()?.fall?;
+        let system = self.settings.system;
+        let feet = show(Dim::Length, feet_m.abs(), system);
+        let where_to = match (feet_m < 0.0, self.file.plan.site.ground.is_empty()) {
+            (_, true) => format!("{feet} {} A", if feet_m < 0.0 { "below" } else { "above" }),
+            (true, _) => format!("{feet} BELOW THE GROUND"),
+            (false, _) => format!("{feet} clear"),
+        };
+        Some(format!("fall here, by energy: leash over {}, feet {where_to}", show(Dim::Force, leash_n, system)))
     }
 
     /// Why there are no numbers, and what to try: one line for each fault.

@@ -15,6 +15,7 @@ mod outline;
 mod state;
 mod update;
 mod view;
+mod watching;
 
 pub use commands::{COMMANDS, Command, Where};
 pub use display::{Glyphs, Look, Looks, Palette, Picture};
@@ -26,3 +27,4 @@ pub use keys::{Key, Press};
 pub use outline::{Entry, Selected, outline};
 pub use state::{App, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse, Settings, WorstRow};
 pub use view::{Situation, View};
+pub use watching::{TICK_MS, Watched, Watching};

@@ -10,6 +10,7 @@ use super::fresh::Question;
 use super::jobs::{Job, JobDone};
 use super::outline::{Entry, Selected, outline};
 use super::view::{Situation, View};
+use super::watching::Watching;
 use crate::document::Diagnostic;
 use crate::plan::templates::Answers;
 use crate::plan::{Change, History, PlanFile};
@@ -119,6 +120,8 @@ pub enum PickerUse {
     AddPoint,
     /// A command.
     Command,
+    /// An incident to watch.
+    Incident,
     /// An answer for a new plan.
     New(Question, Answers),
 }
@@ -176,6 +179,8 @@ pub enum Overlay {
 pub enum Effect {
     /// Review this behind the screen.
     Review(Job),
+    /// Play this incident with pictures, behind the screen.
+    Watch(Job, Box<crate::review::Event>),
     /// Leave.
     Quit,
     /// Put the program to sleep.
@@ -231,6 +236,8 @@ pub struct App {
     pub pane: Pane,
     /// Which pane stands beside the load path when there is room for one only.
     pub beside: Pane,
+    /// The incident being watched.
+    pub watching: Option<Watching>,
     /// Where the walker is.
     pub walker: f64,
     /// Which situation is in view.
@@ -279,6 +286,7 @@ impl App {
             piece_scroll: 0,
             pane: Pane::Path,
             beside: Pane::Drawing,
+            watching: None,
             walker: 0.5,
             situation: Situation::Walker,
             deep: false,
@@ -384,13 +392,8 @@ impl App {
     pub(super) fn look(&mut self) {
         if let Ok(solver) = &self.solver {
             let warm = self.view.take();
-            self.view = Some(View::solve(
-                solver,
-                &self.file.plan,
-                self.situation,
-                self.walker,
-                warm.as_ref().map(|v| &v.solution),
-            ));
+            self.view =
+                Some(View::solve(solver, &self.file, self.situation, self.walker, warm.as_ref().map(|v| &v.solution)));
         }
         self.dirty = true;
     }

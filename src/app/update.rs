@@ -243,6 +243,7 @@ impl App {
                 self.set(&f.path, &row.1, name)
             }
             PickerUse::New(question, answers) => self.answer(*question, answers.clone(), &row.0),
+            PickerUse::Incident => self.watch(&row.1),
             PickerUse::AddPart => self.add_part(&row.0),
             PickerUse::AddPoint => self.add_point(&row.0),
             PickerUse::RunFrom => {

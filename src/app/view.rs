@@ -4,8 +4,8 @@ use glam::DVec3;
 
 use crate::mechanics::certificate::certify;
 use crate::mechanics::equilibrium::Solution;
-use crate::plan::Plan;
-use crate::review::{Case, Solver};
+use crate::plan::{Plan, PlanFile};
+use crate::review::{Body, Case, Solver, fall_estimate};
 use crate::rig::{CaseNet, Response, Rig};
 use crate::units::Quantity;
 
@@ -85,6 +85,9 @@ pub struct View {
     pub walkers: Vec<DVec3>,
     /// Where the line drawn is nearest to the ground away from its ends: along, height of the ground, gap, m.
     pub clearance: Option<[f64; 3]>,
+    /// A leash fall from where the walker is, by energy: force on the leash (too low), N, and the feet above the ground
+    /// (or below the line's end at A without a ground profile), m.
+    pub fall: Option<(f64, f64)>,
     /// Start for the next solve.
     pub solution: Solution,
 }
@@ -95,7 +98,8 @@ const POINTS: usize = 48;
 impl View {
     /// Solves `situation` with the walker at `at`.
     #[must_use]
-    pub fn solve(solver: &Solver, plan: &Plan, situation: Situation, at: f64, warm: Option<&Solution>) -> Self {
+    pub fn solve(solver: &Solver, file: &PlanFile, situation: Situation, at: f64, warm: Option<&Solution>) -> Self {
+        let plan = &file.plan;
         let case = situation.case(plan, at);
         let (net, solution): (CaseNet, Solution) = solver.quick(&case.load, warm);
         let certificate = certify(&net.net, &solution);
@@ -104,6 +108,7 @@ impl View {
         let line = if good { net.shape(&solution, POINTS) } else { Vec::new() };
         let response = good.then(|| solver.rig.response(&net, &solution));
         Self {
+            fall: (situation != Situation::Standing).then(|| here(solver, file, at)).flatten(),
             case: case.id,
             sag_at: deepest(&line),
             standing_sag_at: deepest(&standing),
@@ -118,6 +123,17 @@ impl View {
             solution,
         }
     }
+}
+
+/// The fall by energy at a place.
+fn here(solver: &Solver, file: &PlanFile, at: f64) -> Option<(f64, f64)> {
+    let body = Body::of(&file.plan, &file.catalogue);
+    let mass = file.plan.people.walkers.iter().map(|m| m.si()).fold(0.0, f64::max);
+    let (e, ring_z_m) = fall_estimate(solver, &body, mass, at)?;
+    let feet = ring_z_m - body.leash.as_ref()?.slack_m() - e.leash_stretch_m - body.below_m;
+    let ends = solver.rig.line.ends.map(|p| solver.standing.solution.places[p]);
+    let x = ends[0].x + at * (ends[1].x - ends[0].x);
+    Some((e.leash_n, feet - file.plan.site.ground_at(x).unwrap_or(0.0)))
 }
 
 /// Where a line is farthest below its chord: along, height of the chord, height of the line.

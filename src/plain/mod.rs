@@ -86,6 +86,8 @@ impl<W: Write> Session<W> {
         for effect in self.app.take_effects() {
             match effect {
                 Effect::Review(job) => job.run(|done| self.app.reviewed(done)),
+                // Pictures are not for this session; what came of an incident is told in words.
+                Effect::Watch(..) => self.app.watching = None,
                 Effect::Quit => self.left = true,
                 Effect::Journal(file) => {
                     if let Some(Err(e)) = self.journal.as_ref().map(|j| j.write(&file.text)) {

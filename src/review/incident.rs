@@ -7,12 +7,14 @@ use glam::DVec3;
 use super::case::Class;
 use super::peaks::{Gauge, Peaks};
 use super::solve::Solver;
+use crate::catalogue::Catalogue;
 use crate::mechanics::G;
 use crate::mechanics::equilibrium::{self, Status};
 use crate::mechanics::law::LengthLaw;
 use crate::mechanics::motion::{End, Flow, Motion, Scheme};
-use crate::plan::Side;
+use crate::plan::{Plan, Role, Side};
 use crate::rig::{Loss, Rest, Rider, Rig, Staged, Tied};
+use crate::units::Quantity as _;
 
 /// What happens.
 #[derive(Debug, Clone, PartialEq)]
@@ -53,6 +55,17 @@ pub struct Body {
     pub below_m: f64,
     /// The leash; nothing when the plan has none.
     pub leash: Option<Arc<LengthLaw>>,
+}
+
+impl Body {
+    /// That of a plan's walkers.
+    #[must_use]
+    pub fn of(plan: &Plan, catalogue: &Catalogue) -> Self {
+        let named = plan.people.leash.as_ref().and_then(|n| plan.runs.get(n));
+        let run = named.or_else(|| plan.runs.values().find(|r| r.role == Role::Leash));
+        let leash = run.and_then(|r| crate::rig::chain_of(r, catalogue)).map(Arc::new);
+        Self { tie_in_m: plan.people.tie_in.si(), below_m: plan.people.body_below.si(), leash }
+    }
 }
 
 /// How a walker ends up.

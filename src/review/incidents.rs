@@ -1,15 +1,12 @@
 //! Which incidents a rig is put through: every leash fall, and every piece that can go, one at a time.
 
-use std::sync::Arc;
-
 use super::case::{Case, Class, heaviest_kg};
 use super::clearance::no_fall_reach_m;
 use super::incident::{Body, Event, Who};
 use super::solve::Solved;
 use super::work::{Work, peak_place};
 use crate::mechanics::equilibrium::MemberState;
-use crate::mechanics::law::LengthLaw;
-use crate::plan::{Hold, Role, Ties};
+use crate::plan::{Hold, Ties};
 use crate::rig::{CaseNet, Gone, Load, Loss, Walker};
 use crate::units::Quantity;
 
@@ -40,21 +37,13 @@ const SAME_PLACE: f64 = 0.05;
 impl Work<'_> {
     /// Lengths of a walker of the plan.
     pub(super) fn body(&self) -> Body {
-        let people = &self.plan.people;
-        Body { tie_in_m: people.tie_in.si(), below_m: people.body_below.si(), leash: self.leash() }
-    }
-
-    /// The leash as one law, if the plan has one that stretches.
-    fn leash(&self) -> Option<Arc<LengthLaw>> {
-        let named = self.plan.people.leash.as_ref().and_then(|n| self.plan.runs.get(n));
-        let run = named.or_else(|| self.plan.runs.values().find(|r| r.role == Role::Leash))?;
-        crate::rig::chain_of(run, self.catalogue).map(Arc::new)
+        Body::of(self.plan, self.catalogue)
     }
 
     /// Everything that is tried, in a settled order.
     pub(super) fn events(&self, sweep: &[(f64, Vec<f64>)]) -> Vec<Event> {
         let mut out = self.falls(sweep);
-        let tied = self.leash().is_some();
+        let tied = self.body().leash.is_some();
         let whole = self.whole();
         let main_segments = self.solver.rig.line.joints.len() + 1;
         for named in self.losses(&whole) {
@@ -190,7 +179,11 @@ impl Work<'_> {
     /// What a loss does: what it takes, and which runs close up over which points.
     fn what_goes(&self, whole: &CaseNet, loss: &Loss) -> (Gone, Vec<(usize, usize)>) {
         let rig = &self.solver.rig;
-        let gone = rig.goes(whole, loss);
+        let mut gone = rig.goes(whole, loss);
+        // Which end came loose matters only where the backup is gone as well.
+        if !gone.main.iter().any(|s| gone.backup.contains(s)) {
+            gone.loose = [false; 2];
+        }
         let left = rig.legs.iter().enumerate().filter(|(m, _)| !gone.members.contains(m));
         let slid = left.flat_map(|(m, leg)| loss.points.iter().filter(|p| leg.path.contains(p)).map(move |p| (m, *p)));
         let slid = slid.collect();
@@ -222,7 +215,7 @@ impl Work<'_> {
             // What joins a walker to a backup is the leash; rigidly on the ring they are counted in the middle only, and
             // on a line of many segments in the middle one.
             let middle = gone.main.contains(&(segments / 2)) && named.loss.points.is_empty();
-            let rigid = (segments == 1 || middle && named.loss.main.len() == 1) || self.leash().is_none();
+            let rigid = (segments == 1 || middle && named.loss.main.len() == 1) || self.body().leash.is_none();
             for (k, &at) in places.iter().enumerate() {
                 let falls = Who::LettingGo(mass);
                 let stands = (rigid && k == 0).then_some(Who::Standing(mass));

@@ -48,9 +48,11 @@ pub fn outcome(file: &PlanFile, review: &Review, i: &Incident, system: System) -
     let clear = file.plan.site.ground_at(i.feet_m[1]).map(|g| i.feet_m[0] - g);
     out.extend(clear.map(|c| format!("feet {} clear", l(c))));
     out.push(format!("body {}", f(i.peaks.body_n)));
-    let main = f(i.peaks.line_n[0].max(i.peaks.line_n[1]));
+    let main = i.peaks.line_n[0].max(i.peaks.line_n[1]);
     let backup = i.peaks.backup_n.iter().copied().fold(0.0, f64::max);
-    out.push(format!("line {main}"));
+    if main > 0.0 {
+        out.push(format!("line {}", f(main)));
+    }
     if backup > 0.0 {
         out.push(format!("backup {}", f(backup)));
     }

@@ -24,7 +24,7 @@ mod theme;
 use std::io::{IsTerminal as _, Write as _};
 use std::path::PathBuf;
 use std::process::ExitCode;
-use std::sync::mpsc::{Receiver, Sender, channel};
+use std::sync::mpsc::{RecvTimeoutError, Sender, channel};
 use std::sync::{Arc, Mutex};
 use std::thread;
 use std::time::Duration;
@@ -37,13 +37,14 @@ use ratatui::backend::CrosstermBackend;
 pub use draw::{Hits, draw};
 pub use layout::{SMALLEST, Screen, Wish, screen};
 
-use crate::app::{App, Effect, Job, JobDone, Journal, Palette, Settings};
+use crate::app::{App, Effect, Job, JobDone, Journal, Palette, Settings, TICK_MS, Watched};
 use crate::plan::PlanFile;
 
 /// Anything that can happen.
 enum Event {
     Terminal(TerminalEvent),
     Reviewed(JobDone),
+    Watched(Box<Watched>),
     Touched,
     Signal,
 }
@@ -92,7 +93,7 @@ fn session(app: &mut App) -> Result<u8> {
     if let Some(left) = journal.left() {
         app.offer(left);
     }
-    read_signals(sender)?;
+    read_signals(sender.clone())?;
     let mut hits = Hits::default();
     // For the test that a panic gives the terminal back; not in released builds.
     assert!(!(cfg!(debug_assertions) && std::env::var_os("SPANWRIGHT_PANIC").is_some()), "asked to panic");
@@ -102,6 +103,14 @@ fn session(app: &mut App) -> Result<u8> {
                 Effect::Review(job) => {
                     // The worker lives as long as its channel; without it the review stays marked as not done.
                     let _ = jobs.send(job);
+                }
+                Effect::Watch(job, event) => {
+                    let sender = sender.clone();
+                    thread::spawn(move || {
+                        let watched = Watched { number: job.number, result: job.watch(&event), event: *event };
+                        // Nobody waits for it when the session has ended.
+                        let _ = sender.send(Event::Watched(Box::new(watched)));
+                    });
                 }
                 Effect::Quit => return Ok(0),
                 Effect::Journal(file) => {
@@ -129,25 +138,32 @@ fn session(app: &mut App) -> Result<u8> {
             app.dirty = false;
             terminal.draw(|frame| hits = draw(frame, app)).wrap_err("drawing")?;
         }
-        let Some(first) = next(&events) else {
-            return Ok(0);
+        // The clock runs only while an incident does.
+        let mut event = if app.playing() {
+            match events.recv_timeout(Duration::from_millis(TICK_MS)) {
+                Ok(e) => Some(e),
+                Err(RecvTimeoutError::Timeout) => {
+                    app.tick();
+                    None
+                }
+                Err(RecvTimeoutError::Disconnected) => return Ok(0),
+            }
+        } else {
+            let Ok(first) = events.recv() else { return Ok(0) };
+            Some(first)
         };
-        let mut event = Some(first);
         // Take all that has come in before drawing again.
         while let Some(e) = event {
             match e {
                 Event::Terminal(e) => input::handle(app, &hits, &e),
                 Event::Reviewed(done) => app.reviewed(done),
+                Event::Watched(done) => app.watched(*done),
                 Event::Touched => app.touched(),
                 Event::Signal => return Ok(143),
             }
             event = events.try_recv().ok();
         }
     }
-}
-
-fn next(events: &Receiver<Event>) -> Option<Event> {
-    events.recv().ok()
 }
 
 /// Reviews behind the screen, always the newest request.

@@ -62,6 +62,10 @@ impl Session {
             match effect {
                 Effect::Review(job) if self.review_each && self.whole => job.run(|done| self.app.reviewed(done)),
                 Effect::Review(job) if self.review_each => self.app.reviewed(job.at_rest()),
+                Effect::Watch(job, event) => {
+                    let result = job.watch(&event);
+                    self.app.watched(spanwright::app::Watched { number: job.number, event: *event, result });
+                }
                 Effect::Quit => self.left = true,
                 _ => {}
             }
@@ -158,7 +162,7 @@ impl Session {
     /// The finished jobs are taken in now.
     pub(crate) fn catch_up(&mut self) {
         self.review_each = true;
-        self.app.reviewed(self.job().at_rest());
+        self.play();
     }
 
     /// What was drawn last.

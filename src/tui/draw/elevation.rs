@@ -13,6 +13,7 @@ use super::{focus, nearness};
 use crate::app::{App, Picture, Selected, View};
 use crate::document::plain;
 use crate::plan::Role;
+use crate::review::Low;
 use crate::sheets::wrap;
 use crate::tui::theme::Theme;
 use crate::units::{Dim, Quantity as _, show};
@@ -69,6 +70,11 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
         for s in said {
             text += &format!(" · {s}");
         }
+        // What a fall here would come to, where it costs no row.
+        let fall = app.fall_line().map(|f| format!("{text} · {f}"));
+        if let Some(f) = fall.filter(|f| f.width() + scale.width() + 3 <= width) {
+            text = f;
+        }
         wrap(&plain(&format!("{text} · {scale}")), width, 1)
     };
     let mut lines = first(&scale, &said);
@@ -120,6 +126,13 @@ fn compose(app: &App, view: &View, theme: Theme, area: Rect, facts: &Facts, said
     let flat = |line: &[glam::DVec3]| line.iter().map(|p| DVec2::new(p.x, p.z)).collect::<Vec<_>>();
     plot.ground(&ground);
     plot.dotted(&flat(&view.standing), Ink::Standing);
+    // How low the feet come, where the whole depth is shown.
+    if let Some(review) = app.review.as_ref().filter(|_| app.deep) {
+        for of in [|l: &Low| l.fall_m, |l: &Low| l.catch_m] {
+            let feet: Vec<DVec2> = review.envelope.iter().filter_map(|l| Some(DVec2::new(l.x_m, of(l)?))).collect();
+            plot.chain(&feet, Ink::Slack, false);
+        }
+    }
     let role = app.selected.run().and_then(|r| app.file.plan.runs.get(r)).map(|r| &r.role);
     plot.chain(&flat(&view.line), Ink::Line, role == Some(&Role::Main));
 

@@ -5,6 +5,7 @@ mod elevation;
 mod footer;
 mod header;
 mod influence;
+mod motion;
 mod overlay;
 mod path;
 mod piece;
@@ -98,6 +99,10 @@ fn drawing(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme, with_infl
         let lines: Vec<Line<'_>> =
             piece::faults(app, usize::from(area.width)).into_iter().map(|l| Line::raw(theme.text(&l))).collect();
         frame.render_widget(Paragraph::new(lines), area);
+        return;
+    }
+    if let Some(w) = &app.watching {
+        motion::draw(frame, area, app, w, theme);
         return;
     }
     let strip = if with_influence && area.height >= 22 { (area.height / 4).min(9) } else { 0 };
