@@ -198,3 +198,21 @@ fn a_main_line_without_webbing_is_refused() {
     let faults = review(&file).expect_err("no line to walk");
     assert!(faults.iter().any(|f| f.message.contains("neither webbing nor rope")), "{faults:#?}");
 }
+
+/// Fibres under lasting load, in water and in heat: said where they bear, and only there.
+#[test]
+fn relaxation_water_and_heat_are_said() {
+    let fires = |r: &Review, rule: &str| r.findings.iter().any(|f| f.rule == rule);
+    let r = demo_with(&[]);
+    assert!(fires(&r, "retension") && !fires(&r, "wet-nylon") && !fires(&r, "hot-hmpe"));
+    let nylon =
+        [("Part(item: \"webbing-polyester-25\", length: Solve", "Part(item: \"webbing-nylon-25\", length: Solve")];
+    assert!(fires(&demo_with(&nylon), "wet-nylon"));
+    assert!(fires(&demo_with(&[("warmest: \"26 degC\"", "warmest: \"52 degC\"")]), "hot-hmpe"));
+    let hmpe =
+        [("Part(item: \"webbing-polyester-25\", length: Solve", "Part(item: \"webbing-hmpe-20\", length: Solve")];
+    assert!(!fires(&demo_with(&hmpe), "retension"));
+    // Half a load of its strength, day and night.
+    let tight = [hmpe[0], ("standing: \"2.5 kN\"", "standing: \"8 kN\"")];
+    assert!(fires(&demo_with(&tight), "hmpe-creep"));
+}

@@ -113,7 +113,7 @@ impl Default for Answers {
             rise_m: 0.0,
             anchors: [AnchorKind::ThreeBolts, AnchorKind::TwoTrees],
             webbing: "webbing-polyester-sheathed-25".to_owned(),
-            standing_kn: 2.3,
+            standing_kn: 2.5,
             walker_kg: 80.0,
         }
     }

@@ -201,6 +201,37 @@ pub(super) const RULES: &[Rule] = &[
         }
     ),
     rule!(
+        "wet-nylon",
+        Note,
+        "a nylon part that is not counted as wet",
+        "wet nylon holds 10 to 20 % less, and is longer",
+        "count it wet (condition), or keep it dry",
+        "common practice; wet nylon loses 5 to 25 % in a knot handbook",
+        |c, r| {
+            for (_, run, k, part, item) in c.parts() {
+                if item.fibre == Fibre::Nylon && item.class.is_soft() && !part.condition.wet {
+                    r.say(at_part(run, k), "nylon, not counted as wet");
+                }
+            }
+        }
+    ),
+    rule!(
+        "hot-hmpe",
+        Caution,
+        "HMPE in more than 50 °C",
+        "it creeps faster with every degree and weakens for good from about 65 °C",
+        "shade it; not in the boot of a car",
+        PRACTICE,
+        |c, r| {
+            let warmest = c.plan.site.air.warmest.si() - 273.15;
+            for (_, run, k, _, item) in c.parts() {
+                if item.fibre == Fibre::Hmpe && item.class.is_soft() && warmest > 50.0 {
+                    r.say(at_part(run, k), format!("{} in {warmest:.0} °C", item.title));
+                }
+            }
+        }
+    ),
+    rule!(
         "hmpe-creep",
         Caution,
         "HMPE standing at more than a fifth of its strength",

@@ -50,6 +50,22 @@ pub(super) const RULES: &[Rule] = &[
         }
     ),
     rule!(
+        "retension",
+        Note,
+        "a main line of nylon or polyester",
+        "it gives way a little under a standing load: a tenth to a quarter of the tension is gone within a day",
+        "measure and tension again after an hour, and the next day",
+        PRACTICE,
+        |c, r| {
+            let standing = c.cases.iter().find(|s| s.case.id == "standing").map(|s| s.response.line_n[0]);
+            let relaxes = |i: &&crate::catalogue::Item| matches!(i.fibre, Fibre::Nylon | Fibre::Polyester);
+            if let (Some(t), Some(item)) = (standing, c.main_item().filter(relaxes)) {
+                let (high, low) = (kn(0.9 * t), kn(0.75 * t));
+                r.say("", format!("{}: of {} standing expect {low} to {high} after a day", item.title, kn(t)));
+            }
+        }
+    ),
+    rule!(
         "stiff-short-line",
         Caution,
         "a low-stretch main line under 50 m",
