@@ -1,12 +1,13 @@
 //! The command line.
 
 use std::io::{IsTerminal as _, Write as _};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::{CommandFactory as _, Parser, Subcommand};
 use color_eyre::eyre::{Result, WrapErr as _};
 
+use crate::app::{KeyFile, Settings, keysheet};
 use crate::document::{Source, plain};
 use crate::plan::PlanFile;
 use crate::plan::templates::{AnchorKind, Answers, plan_text};
@@ -34,6 +35,9 @@ pub struct Arguments {
     /// Leave the mouse to the terminal.
     #[arg(long, global = true)]
     no_mouse: bool,
+    /// The key file; without it $XDG_CONFIG_HOME/spanwright/keys.ron, else ~/.config/spanwright/keys.ron.
+    #[arg(long, global = true, value_name = "FILE")]
+    keys: Option<PathBuf>,
     /// The plan to open in the workbench; the built-in demo without it.
     plan: Option<PathBuf>,
     #[command(subcommand)]
@@ -97,6 +101,15 @@ enum Command {
     },
     /// List the rules of review.
     Rules,
+    /// Print the keys of the workbench as they are in force, and where the key file is looked for.
+    Keys {
+        /// Print the default keys as Markdown.
+        #[arg(long, conflicts_with = "ron")]
+        md: bool,
+        /// Print a key file with every default, to be changed.
+        #[arg(long)]
+        ron: bool,
+    },
     /// Print the JSON Schema of `check --json`.
     Schema,
     /// Print the description of the plan format.
@@ -136,7 +149,10 @@ pub fn run() -> Result<ExitCode> {
     let args = Arguments::parse();
     let system = if args.us { System::Us } else { System::Si };
     match args.command {
-        None => workbench(args.plan, system, args.ascii, !args.no_mouse),
+        None => {
+            let settings = Settings { system, ascii: args.ascii, mouse: !args.no_mouse, ..Settings::default() };
+            workbench(args.plan, args.keys.as_deref(), settings)
+        }
         Some(Command::Check { plans, json, md, all, why }) => {
             let format = match (json, md) {
                 (true, _) => Format::Json,
@@ -159,6 +175,9 @@ pub fn run() -> Result<ExitCode> {
         }
         Some(Command::Items { filter }) => print(&items(filter.as_deref(), system)),
         Some(Command::Rules) => print(&rules()),
+        Some(Command::Keys { md: true, .. }) => print(&keysheet::markdown()),
+        Some(Command::Keys { ron: true, .. }) => print(&keysheet::ron()),
+        Some(Command::Keys { .. }) => keys(args.keys.as_deref(), args.ascii),
         Some(Command::Schema) => print(&format!("{:#}\n", sheets::schema())),
         Some(Command::Format) => print(&crate::plan::describe::format_markdown()),
         Some(Command::Completions { shell }) => {
@@ -182,13 +201,24 @@ fn complain(text: &str) {
     let _ = std::io::stderr().lock().write_all(text.as_bytes());
 }
 
-fn workbench(plan: Option<PathBuf>, system: System, ascii: bool, mouse: bool) -> Result<ExitCode> {
+/// Prints the keys in force; 2 when their file is not as it should be.
+fn keys(given: Option<&Path>, ascii: bool) -> Result<ExitCode> {
+    let file = KeyFile::open(given);
+    let text = keysheet::text(&file);
+    print(&if ascii { sheets::ascii(&text) } else { text })?;
+    for f in &file.faults {
+        complain(&format!("error: {}\n", plain(f)));
+    }
+    Ok(ExitCode::from(if file.faults.is_empty() { 0 } else { 2 }))
+}
+
+fn workbench(plan: Option<PathBuf>, keys: Option<&Path>, settings: Settings) -> Result<ExitCode> {
     if !std::io::stdout().is_terminal() {
         let file = match &plan {
             Some(p) => PlanFile::open(p).map_err(|e| e.show(&p.display().to_string())),
             None => PlanFile::parse(DEMO_NAME, DEMO.to_owned()).map_err(|e| e.show(DEMO_NAME)),
         };
-        return match file.and_then(|f| reviewed(&f).map(|r| sheets::review_text(&f, &r, system, false))) {
+        return match file.and_then(|f| reviewed(&f).map(|r| sheets::review_text(&f, &r, settings.system, false))) {
             Ok(text) => print(&text),
             Err(e) => {
                 complain(&e);
@@ -196,12 +226,7 @@ fn workbench(plan: Option<PathBuf>, system: System, ascii: bool, mouse: bool) ->
             }
         };
     }
-    crate::tui::run(
-        plan,
-        DEMO_NAME,
-        DEMO,
-        crate::app::Settings { system, ascii, mouse, ..crate::app::Settings::default() },
-    )
+    crate::tui::run(plan, DEMO_NAME, DEMO, KeyFile::open(keys), settings)
 }
 
 /// Reviews a plan that was read; its faults as text.
@@ -290,7 +315,7 @@ fn check(
     Ok(ExitCode::from(code))
 }
 
-fn new(path: &std::path::Path, answers: &Answers) -> Result<ExitCode> {
+fn new(path: &Path, answers: &Answers) -> Result<ExitCode> {
     let text = plan_text(answers);
     // Refused before anything is written: a webbing that is none, a span of nothing.
     match PlanFile::parse(&path.display().to_string(), text.clone()) {

@@ -279,7 +279,7 @@ fn a_plan_that_cannot_be_worked_out_shows_no_numbers() {
 
 #[test]
 fn help_lists_every_command() {
-    let mut s = demo(120, 60);
+    let mut s = demo(120, 80);
     s.keys("?");
     let screen = s.screen();
     for c in spanwright::app::COMMANDS {

@@ -1,8 +1,7 @@
 //! Every command in one table: keys, palette, hints, help and documentation read it.
 
-use super::keys::Press;
 use super::outline::Selected;
-use super::state::{App, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse};
+use super::state::{App, Choice, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse};
 use super::view::Situation;
 
 /// Where a command's key is listened to.
@@ -14,15 +13,49 @@ pub enum Where {
     In(Pane),
 }
 
+/// What a command is about: headings of help, and what a menu offers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Group {
+    /// Going about the screen.
+    Look,
+    /// What is shown of the rig.
+    Situation,
+    /// Changes of the plan.
+    Change,
+    /// The plan as a whole, and its file.
+    Plan,
+    /// The program.
+    Program,
+}
+
+impl Group {
+    /// In the order of help.
+    pub const ALL: [Self; 5] = [Self::Look, Self::Situation, Self::Change, Self::Plan, Self::Program];
+
+    /// Its heading.
+    #[must_use]
+    pub fn title(self) -> &'static str {
+        match self {
+            Self::Look => "Going about",
+            Self::Situation => "What is shown",
+            Self::Change => "Changing the rig",
+            Self::Plan => "The plan and its file",
+            Self::Program => "The program",
+        }
+    }
+}
+
 /// One command.
 pub struct Command {
+    /// What it is about.
+    pub group: Group,
     /// Its name in key files.
     pub id: &'static str,
     /// Its name for people.
     pub name: &'static str,
     /// What it does.
     pub help: &'static str,
-    /// Its keys.
+    /// Its keys, unless a key file says otherwise.
     pub keys: &'static [&'static str],
     /// Where its keys work.
     pub place: Where,
@@ -103,6 +136,10 @@ fn open(app: &mut App, overlay: Overlay) {
     app.dirty = true;
 }
 
+fn pick(app: &mut App, purpose: PickerUse, title: impl Into<String>, rows: Vec<Choice>, at: usize) {
+    open(app, Overlay::Picker(Picker::new(purpose, title, rows, at)));
+}
+
 fn told(app: &mut App, result: Result<(), String>) {
     if let Err(why) = result {
         app.refuse(format!("not done: {why}"));
@@ -156,18 +193,9 @@ pub(super) fn edit(app: &mut App) {
         return;
     }
     if let Some(rows) = field.choices(&app.file) {
-        let at = rows.iter().position(|r| Some(&r.0) == field.value.as_ref()).unwrap_or(0);
+        let at = rows.iter().position(|r| Some(&r.name) == field.value.as_ref()).unwrap_or(0);
         let title = format!("{} of {}", field.name, app.selected.words());
-        open(
-            app,
-            Overlay::Picker(Picker {
-                purpose: PickerUse::Field(Box::new(field)),
-                title,
-                rows,
-                filter: String::new(),
-                at,
-            }),
-        );
+        pick(app, PickerUse::Field(Box::new(field)), title, rows, at);
         return;
     }
     type_field(app, field, None);
@@ -201,18 +229,9 @@ fn palette(app: &mut App) {
     let rows = COMMANDS
         .iter()
         .filter(|c| (c.when)(app))
-        .map(|c| (c.name.to_owned(), c.id.to_owned(), format!("{}  {}", c.keys.join(" "), c.help)))
+        .map(|c| Choice { beside: vec![app.keymap.written(c.id)], ..Choice::new(c.name, c.id, c.help) })
         .collect();
-    open(
-        app,
-        Overlay::Picker(Picker {
-            purpose: PickerUse::Command,
-            title: "Commands".to_owned(),
-            rows,
-            filter: String::new(),
-            at: 0,
-        }),
-    );
+    pick(app, PickerUse::Command, "Commands", rows, 0);
 }
 
 fn typed(app: &mut App, purpose: PromptUse, label: &str, text: String) {
@@ -221,8 +240,8 @@ fn typed(app: &mut App, purpose: PromptUse, label: &str, text: String) {
 }
 
 macro_rules! command {
-    ($id:literal, $name:literal, [$($key:literal),*], $place:expr, $help:literal, $when:expr, $act:expr) => {
-        Command { id: $id, name: $name, help: $help, keys: &[$($key),*], place: $place, when: $when, act: $act }
+    ($group:ident, $id:literal, $name:literal, [$($key:literal),*], $place:expr, $help:literal, $when:expr, $act:expr) => {
+        Command { group: Group::$group, id: $id, name: $name, help: $help, keys: &[$($key),*], place: $place, when: $when, act: $act }
     };
 }
 
@@ -231,6 +250,7 @@ use Where::{Anywhere, In};
 /// Every command.
 pub const COMMANDS: &[Command] = &[
     command!(
+        Change,
         "edit",
         "edit",
         ["enter"],
@@ -240,6 +260,7 @@ pub const COMMANDS: &[Command] = &[
         edit
     ),
     command!(
+        Look,
         "open-piece",
         "its fields",
         ["enter"],
@@ -251,8 +272,18 @@ pub const COMMANDS: &[Command] = &[
             a.dirty = true;
         }
     ),
-    command!("jump", "jump", ["enter"], In(Pane::Worst), "go to the piece of this line", |a| a.review.is_some(), jump),
     command!(
+        Look,
+        "jump",
+        "jump",
+        ["enter"],
+        In(Pane::Worst),
+        "go to the piece of this line",
+        |a| a.review.is_some(),
+        jump
+    ),
+    command!(
+        Change,
         "unset",
         "leave out",
         ["delete", "backspace"],
@@ -266,14 +297,15 @@ pub const COMMANDS: &[Command] = &[
             }
         }
     ),
-    command!("down", "down", ["down", "j"], Anywhere, "next line", always, |a| step(a, 1)),
-    command!("up", "up", ["up", "k"], Anywhere, "line before", always, |a| step(a, -1)),
-    command!("page-down", "page down", ["pagedown"], Anywhere, "ten lines on", always, |a| step(a, 10)),
-    command!("page-up", "page up", ["pageup"], Anywhere, "ten lines back", always, |a| step(a, -10)),
-    command!("first", "first", ["home", "g"], Anywhere, "first line", always, |a| step(a, -100_000)),
-    command!("last", "last", ["end", "G"], Anywhere, "last line", always, |a| step(a, 100_000)),
-    command!("next-pane", "pane", ["tab"], Anywhere, "give the keys to the next pane", always, |a| turn(a, 1)),
+    command!(Look, "down", "down", ["down", "j"], Anywhere, "next line", always, |a| step(a, 1)),
+    command!(Look, "up", "up", ["up", "k"], Anywhere, "line before", always, |a| step(a, -1)),
+    command!(Look, "page-down", "page down", ["pagedown"], Anywhere, "ten lines on", always, |a| step(a, 10)),
+    command!(Look, "page-up", "page up", ["pageup"], Anywhere, "ten lines back", always, |a| step(a, -10)),
+    command!(Look, "first", "first", ["home", "g"], Anywhere, "first line", always, |a| step(a, -100_000)),
+    command!(Look, "last", "last", ["end", "G"], Anywhere, "last line", always, |a| step(a, 100_000)),
+    command!(Look, "next-pane", "pane", ["tab"], Anywhere, "give the keys to the next pane", always, |a| turn(a, 1)),
     command!(
+        Look,
         "pane-before",
         "pane before",
         ["backtab"],
@@ -282,13 +314,28 @@ pub const COMMANDS: &[Command] = &[
         always,
         |a| turn(a, 3)
     ),
-    command!("walker-b", "walker to B", ["right", "l"], Anywhere, "slide the walker towards B", always, |a| slide(
-        a, 0.01
-    )),
-    command!("walker-a", "walker to A", ["left", "h"], Anywhere, "slide the walker towards A", always, |a| slide(
-        a, -0.01
-    )),
     command!(
+        Situation,
+        "walker-b",
+        "walker to B",
+        ["right", "l"],
+        Anywhere,
+        "slide the walker towards B",
+        always,
+        |a| slide(a, 0.01)
+    ),
+    command!(
+        Situation,
+        "walker-a",
+        "walker to A",
+        ["left", "h"],
+        Anywhere,
+        "slide the walker towards A",
+        always,
+        |a| slide(a, -0.01)
+    ),
+    command!(
+        Situation,
         "walker-b-far",
         "walker far to B",
         ["shift-right", "L"],
@@ -298,6 +345,7 @@ pub const COMMANDS: &[Command] = &[
         |a| slide(a, 0.1)
     ),
     command!(
+        Situation,
         "walker-a-far",
         "walker far to A",
         ["shift-left", "H"],
@@ -307,6 +355,7 @@ pub const COMMANDS: &[Command] = &[
         |a| slide(a, -0.1)
     ),
     command!(
+        Situation,
         "situation",
         "situation",
         ["c"],
@@ -320,6 +369,7 @@ pub const COMMANDS: &[Command] = &[
         }
     ),
     command!(
+        Look,
         "limit",
         "to the limit",
         ["w"],
@@ -329,6 +379,7 @@ pub const COMMANDS: &[Command] = &[
         to_limit
     ),
     command!(
+        Change,
         "move-to-a",
         "move towards A",
         ["shift-left", "H"],
@@ -341,6 +392,7 @@ pub const COMMANDS: &[Command] = &[
         }
     ),
     command!(
+        Change,
         "move-to-b",
         "move towards B",
         ["shift-right", "L"],
@@ -353,6 +405,7 @@ pub const COMMANDS: &[Command] = &[
         }
     ),
     command!(
+        Change,
         "move-left",
         "move left",
         ["shift-up", "K"],
@@ -365,6 +418,7 @@ pub const COMMANDS: &[Command] = &[
         }
     ),
     command!(
+        Change,
         "move-right",
         "move right",
         ["shift-down", "J"],
@@ -377,6 +431,7 @@ pub const COMMANDS: &[Command] = &[
         }
     ),
     command!(
+        Change,
         "mirror",
         "mirror A to B",
         ["Y"],
@@ -389,6 +444,7 @@ pub const COMMANDS: &[Command] = &[
         }
     ),
     command!(
+        Situation,
         "baseline",
         "baseline",
         ["b"],
@@ -404,65 +460,48 @@ pub const COMMANDS: &[Command] = &[
             }
         }
     ),
-    command!("depth", "depth", ["z"], Anywhere, "show the line's sag, or the whole depth of the ground", always, |a| {
-        a.deep = !a.deep;
-        a.dirty = true;
-    }),
-    command!("add-part", "add part", ["a"], Anywhere, "add a part after the selected one", in_run, |a| {
+    command!(
+        Situation,
+        "depth",
+        "depth",
+        ["z"],
+        Anywhere,
+        "show the line's sag, or the whole depth of the ground",
+        always,
+        |a| {
+            a.deep = !a.deep;
+            a.dirty = true;
+        }
+    ),
+    command!(Change, "add-part", "add part", ["a"], Anywhere, "add a part after the selected one", in_run, |a| {
         let rows = super::form::item_rows(&a.file.catalogue);
-        open(
-            a,
-            Overlay::Picker(Picker {
-                purpose: PickerUse::AddPart,
-                title: "Add a part".to_owned(),
-                rows,
-                filter: String::new(),
-                at: 0,
-            }),
-        );
+        pick(a, PickerUse::AddPart, "Add a part", rows, 0);
     }),
-    command!("add-run", "add run", ["r"], Anywhere, "add a run between two points", always, |a| {
-        let rows = a.file.plan.points.keys().map(|n| (n.clone(), n.clone(), String::new())).collect();
-        open(
-            a,
-            Overlay::Picker(Picker {
-                purpose: PickerUse::RunFrom,
-                title: "New run: from".to_owned(),
-                rows,
-                filter: String::new(),
-                at: 0,
-            }),
-        );
+    command!(Change, "add-run", "add run", ["r"], Anywhere, "add a run between two points", always, |a| {
+        let rows = a.file.plan.points.keys().map(|n| Choice::named(n, "")).collect();
+        pick(a, PickerUse::RunFrom, "New run: from", rows, 0);
     }),
-    command!("add-point", "add point", ["p"], Anywhere, "add an anchor or a master, with a leg", always, |a| {
+    command!(Change, "add-point", "add point", ["p"], Anywhere, "add an anchor or a master, with a leg", always, |a| {
         let rows = [
             ("bolt", "a glued-in bolt"),
             ("tree", "a tree"),
             ("boulder", "a boulder"),
             ("master", "a place where runs meet"),
         ]
-        .map(|(k, d)| (k.to_owned(), k.to_owned(), d.to_owned()))
+        .map(|(k, d)| Choice::named(k, d))
         .to_vec();
-        open(
-            a,
-            Overlay::Picker(Picker {
-                purpose: PickerUse::AddPoint,
-                title: "New point".to_owned(),
-                rows,
-                filter: String::new(),
-                at: 0,
-            }),
-        );
+        pick(a, PickerUse::AddPoint, "New point", rows, 0);
     }),
-    command!("double", "double", ["d"], Anywhere, "add a second one like the selected", thing, |a| {
+    command!(Change, "double", "double", ["d"], Anywhere, "add a second one like the selected", thing, |a| {
         let r = a.double();
         told(a, r);
     }),
-    command!("remove", "remove", ["x"], Anywhere, "remove the selected point, run or part", thing, |a| {
+    command!(Change, "remove", "remove", ["x"], Anywhere, "remove the selected point, run or part", thing, |a| {
         let r = a.remove();
         told(a, r);
     }),
     command!(
+        Change,
         "rename",
         "rename",
         ["n"],
@@ -474,15 +513,25 @@ pub const COMMANDS: &[Command] = &[
             typed(a, PromptUse::Rename, "new name", text);
         }
     ),
-    command!("undo", "undo", ["u"], Anywhere, "take the last change back", |a| !a.history.is_empty(), App::undo),
-    command!("redo", "redo", ["U", "ctrl-y"], Anywhere, "do it again", always, App::redo),
-    command!("find", "find", ["/"], Anywhere, "find a point, run or item by its name", always, |a| typed(
+    command!(
+        Change,
+        "undo",
+        "undo",
+        ["u"],
+        Anywhere,
+        "take the last change back",
+        |a| !a.history.is_empty(),
+        App::undo
+    ),
+    command!(Change, "redo", "redo", ["U", "ctrl-y"], Anywhere, "do it again", |a| a.history.can_redo(), App::redo),
+    command!(Look, "find", "find", ["/"], Anywhere, "find a point, run or item by its name", always, |a| typed(
         a,
         PromptUse::Find,
         "find",
         String::new()
     )),
     command!(
+        Program,
         "palette",
         "commands",
         [":", "ctrl-p"],
@@ -492,6 +541,7 @@ pub const COMMANDS: &[Command] = &[
         palette
     ),
     command!(
+        Plan,
         "new",
         "new plan",
         ["N"],
@@ -500,12 +550,13 @@ pub const COMMANDS: &[Command] = &[
         always,
         |a| a.ask(super::fresh::Question::Title, &crate::plan::templates::Answers::default())
     ),
-    command!("save", "save", ["s", "ctrl-s"], Anywhere, "save the plan", always, App::save),
-    command!("save-as", "save as", ["S"], Anywhere, "save the plan under another name", always, |a| {
+    command!(Plan, "save", "save", ["s", "ctrl-s"], Anywhere, "save the plan", always, App::save),
+    command!(Plan, "save-as", "save as", ["S"], Anywhere, "save the plan under another name", always, |a| {
         let text = a.path.as_ref().map_or("plan.ron".to_owned(), |p| p.display().to_string());
         typed(a, PromptUse::SaveAs, "save as", text);
     }),
     command!(
+        Plan,
         "faults",
         "faults",
         ["f"],
@@ -514,8 +565,12 @@ pub const COMMANDS: &[Command] = &[
         |a| !a.review_faults.is_empty(),
         |a| open(a, Overlay::Faults(0))
     ),
-    command!("log", "messages", ["m"], Anywhere, "what has been said so far", always, |a| open(a, Overlay::Log(0))),
+    command!(Program, "log", "messages", ["m"], Anywhere, "what has been said so far", always, |a| open(
+        a,
+        Overlay::Log(0)
+    )),
     command!(
+        Program,
         "mouse",
         "mouse",
         ["M"],
@@ -529,50 +584,27 @@ pub const COMMANDS: &[Command] = &[
             a.say(if on { "mouse taken" } else { "mouse left to the terminal" });
         }
     ),
-    command!("suspend", "suspend", ["ctrl-z"], Anywhere, "put the program to sleep; fg brings it back", always, |a| a
-        .effects
-        .push(Effect::Suspend)),
-    command!("help", "keys", ["?"], Anywhere, "all keys", always, |a| {
+    command!(
+        Program,
+        "suspend",
+        "suspend",
+        ["ctrl-z"],
+        Anywhere,
+        "put the program to sleep; fg brings it back",
+        always,
+        |a| a.effects.push(Effect::Suspend)
+    ),
+    command!(Program, "help", "keys", ["?"], Anywhere, "all keys", always, |a| {
         open(a, Overlay::Help(0));
     }),
-    command!("quit", "quit", ["q", "ctrl-c"], Anywhere, "leave; asks when there is unsaved work", always, quit),
+    command!(
+        Program,
+        "quit",
+        "quit",
+        ["q", "ctrl-c"],
+        Anywhere,
+        "leave; asks when there is unsaved work",
+        always,
+        quit
+    ),
 ];
-
-/// The command for a key in a pane.
-#[must_use]
-pub(super) fn lookup(pane: Pane, press: Press) -> Option<&'static Command> {
-    let has = |c: &&Command| c.keys.iter().any(|k| Press::parse(k) == Some(press));
-    COMMANDS
-        .iter()
-        .filter(|c| c.place == In(pane))
-        .find(has)
-        .or_else(|| COMMANDS.iter().filter(|c| c.place == Anywhere).find(has))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use std::collections::HashSet;
-
-    #[test]
-    fn no_key_means_two_things() {
-        for pane in Pane::ALL {
-            let mut seen = HashSet::new();
-            for c in COMMANDS.iter().filter(|c| c.place == In(pane)) {
-                for k in c.keys {
-                    assert!(Press::parse(k).is_some(), "{k} is no key");
-                    assert!(seen.insert(*k), "{k} twice in {pane:?}");
-                }
-            }
-        }
-        let mut seen = HashSet::new();
-        for c in COMMANDS.iter().filter(|c| c.place == Anywhere) {
-            for k in c.keys {
-                assert!(Press::parse(k).is_some(), "{k} is no key");
-                assert!(seen.insert(*k), "{k} twice");
-            }
-        }
-        let ids: HashSet<_> = COMMANDS.iter().map(|c| c.id).collect();
-        assert_eq!(ids.len(), COMMANDS.len());
-    }
-}

@@ -1,6 +1,7 @@
 //! The fields of what is selected, read from the same table that checks plans.
 
 use super::outline::Selected;
+use super::state::Choice;
 use crate::catalogue::Catalogue;
 use crate::document::schema::{Field, Form, FormBody, Kind, Need, Target};
 use crate::document::{Body, Node, Path};
@@ -170,15 +171,12 @@ impl FormField {
 
     /// Forms to pick from: name, what to write, what it means.
     #[must_use]
-    pub fn choices(&self, file: &PlanFile) -> Option<Vec<(String, String, String)>> {
+    pub fn choices(&self, file: &PlanFile) -> Option<Vec<Choice>> {
+        let named = |n: &String| Choice::new(n, crate::document::quote(n), "");
         match self.kind {
-            Kind::Choice(forms) => Some(forms.iter().map(|f| (f.sketch(), template(f), f.doc.to_owned())).collect()),
-            Kind::Ref(Target::Point) => {
-                Some(file.plan.points.keys().map(|n| (n.clone(), crate::document::quote(n), String::new())).collect())
-            }
-            Kind::Ref(Target::Run) => {
-                Some(file.plan.runs.keys().map(|n| (n.clone(), crate::document::quote(n), String::new())).collect())
-            }
+            Kind::Choice(forms) => Some(forms.iter().map(|f| Choice::new(f.sketch(), template(f), f.doc)).collect()),
+            Kind::Ref(Target::Point) => Some(file.plan.points.keys().map(named).collect()),
+            Kind::Ref(Target::Run) => Some(file.plan.runs.keys().map(named).collect()),
             Kind::Ref(Target::Item) => Some(item_rows(&file.catalogue)),
             _ => None,
         }
@@ -191,7 +189,7 @@ fn bare_quantity(forms: &[Form]) -> bool {
 
 /// Items to pick from, with strength and mass.
 #[must_use]
-pub fn item_rows(catalogue: &Catalogue) -> Vec<(String, String, String)> {
+pub fn item_rows(catalogue: &Catalogue) -> Vec<Choice> {
     catalogue
         .iter()
         .map(|(id, i)| {
@@ -202,7 +200,8 @@ pub fn item_rows(catalogue: &Catalogue) -> Vec<(String, String, String)> {
                 (Some(m), None) => format!("{:.0} g", m.si() * 1e3),
                 _ => String::new(),
             };
-            (id.to_owned(), crate::document::quote(id), format!("{strength}  {mass}  {}", i.title))
+            let row = Choice::new(id, crate::document::quote(id), i.title.clone());
+            Choice { beside: vec![strength, mass], ..row }
         })
         .collect()
 }

@@ -1,6 +1,6 @@
 //! A new plan from a few questions, one after the other.
 
-use super::state::{App, Overlay, Picker, PickerUse, Prompt, PromptUse};
+use super::state::{App, Choice, Overlay, Picker, PickerUse, Prompt, PromptUse};
 use crate::catalogue::Class;
 use crate::plan::templates::{AnchorKind, Answers, plan_text};
 use crate::plan::{Change, PlanFile};
@@ -52,20 +52,16 @@ impl App {
                 refusal: None,
             })
         };
-        let listed = |label: &str, rows: Vec<(String, String, String)>, at: usize| {
-            Overlay::Picker(Picker {
-                purpose: PickerUse::New(question, answers.clone()),
-                title: format!("{head}: {label}"),
+        let listed = |label: &str, rows: Vec<Choice>, at: usize| {
+            Overlay::Picker(Picker::new(
+                PickerUse::New(question, answers.clone()),
+                format!("{head}: {label}"),
                 rows,
-                filter: String::new(),
                 at,
-            })
+            ))
         };
         let anchors = |side: usize| {
-            let rows = AnchorKind::ALL
-                .iter()
-                .map(|k| (k.name().to_owned(), k.name().to_owned(), k.words().to_owned()))
-                .collect();
+            let rows = AnchorKind::ALL.iter().map(|k| Choice::named(k.name(), k.words())).collect();
             (rows, AnchorKind::ALL.iter().position(|k| *k == answers.anchors[side]).unwrap_or(0))
         };
         self.overlay = Some(match question {
@@ -83,8 +79,8 @@ impl App {
             Question::Webbing => {
                 let webbing = |id: &str| self.file.catalogue.get(id).is_some_and(|i| i.class == Class::Webbing);
                 let rows: Vec<_> =
-                    super::form::item_rows(&self.file.catalogue).into_iter().filter(|r| webbing(&r.0)).collect();
-                let at = rows.iter().position(|r| r.0 == answers.webbing).unwrap_or(0);
+                    super::form::item_rows(&self.file.catalogue).into_iter().filter(|r| webbing(&r.name)).collect();
+                let at = rows.iter().position(|r| r.name == answers.webbing).unwrap_or(0);
                 listed("webbing of main and backup", rows, at)
             }
             Question::Tension => typed("standing tension", format!("{} kN", answers.standing_kn)),

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use super::form::{FormField, fields_of};
 use super::fresh::Question;
 use super::jobs::{Job, JobDone};
+use super::keymap::{KeyFile, Keymap};
 use super::outline::{Entry, Selected, outline};
 use super::view::{Situation, View};
 use crate::document::Diagnostic;
@@ -50,6 +51,12 @@ pub enum Pane {
 impl Pane {
     /// In the order of the key that changes them.
     pub const ALL: [Self; 4] = [Self::Path, Self::Drawing, Self::Piece, Self::Worst];
+
+    /// Its name, where it is spoken of.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        self.title().split(':').next().unwrap_or_default()
+    }
 
     /// Its title.
     #[must_use]
@@ -121,6 +128,34 @@ pub enum PickerUse {
     New(Question, Answers),
 }
 
+/// One line of a list to pick from.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Choice {
+    /// Its name.
+    pub name: String,
+    /// What it stands for: a value to write, a command to run.
+    pub value: String,
+    /// Strength and mass of a piece of gear, or a command's keys.
+    pub beside: Vec<String>,
+    /// What it means.
+    pub words: String,
+}
+
+impl Choice {
+    /// A line that stands for `value`.
+    #[must_use]
+    pub fn new(name: impl Into<String>, value: impl Into<String>, words: impl Into<String>) -> Self {
+        Self { name: name.into(), value: value.into(), words: words.into(), beside: Vec::new() }
+    }
+
+    /// A line that stands for its own name.
+    #[must_use]
+    pub fn named(name: impl Into<String>, words: impl Into<String>) -> Self {
+        let name = name.into();
+        Self { value: name.clone(), name, words: words.into(), beside: Vec::new() }
+    }
+}
+
 /// A list to pick from.
 #[derive(Debug, Clone)]
 pub struct Picker {
@@ -128,8 +163,8 @@ pub struct Picker {
     pub purpose: PickerUse,
     /// Its title.
     pub title: String,
-    /// Lines: name, what it stands for, what it means.
-    pub rows: Vec<(String, String, String)>,
+    /// Its lines.
+    pub rows: Vec<Choice>,
     /// What has been typed to narrow it.
     pub filter: String,
     /// The line under the cursor, among those that match.
@@ -137,14 +172,16 @@ pub struct Picker {
 }
 
 impl Picker {
-    /// Rows that match what has been typed: every word of it must be in the row; those whose name holds them come first.
+    /// A list with nothing typed yet and the cursor on line `at`.
     #[must_use]
-    pub fn matching(&self) -> Vec<&(String, String, String)> {
-        let words: Vec<String> = self.filter.to_lowercase().split_whitespace().map(str::to_owned).collect();
-        let holds = |text: &str| words.iter().all(|w| text.contains(w));
-        let mut rows: Vec<_> = self.rows.iter().filter(|(a, _, c)| holds(&format!("{a} {c}").to_lowercase())).collect();
-        rows.sort_by_key(|(a, ..)| !holds(&a.to_lowercase()));
-        rows
+    pub fn new(purpose: PickerUse, title: impl Into<String>, rows: Vec<Choice>, at: usize) -> Self {
+        Self { purpose, title: title.into(), rows, filter: String::new(), at }
+    }
+
+    /// Rows that match what has been typed, best first.
+    #[must_use]
+    pub fn matching(&self) -> Vec<&Choice> {
+        super::fuzzy::ranked(&self.filter, &self.rows)
     }
 }
 
@@ -241,6 +278,8 @@ pub struct App {
     pub alarm: bool,
     /// How things are shown.
     pub settings: Settings,
+    /// The keys in force.
+    pub keymap: Keymap,
     /// Effects not yet handed out.
     pub(super) effects: Vec<Effect>,
     /// Whether the screen is out of date.
@@ -279,6 +318,7 @@ impl App {
             log: Vec::new(),
             alarm: false,
             settings,
+            keymap: Keymap::default(),
             effects: Vec::new(),
             dirty: true,
         };
@@ -296,6 +336,19 @@ impl App {
     /// Effects since the last call.
     pub fn take_effects(&mut self) -> Vec<Effect> {
         std::mem::take(&mut self.effects)
+    }
+
+    /// Takes the keys of a key file; what is wrong in it is said, and hinders nothing.
+    pub fn use_keys(&mut self, file: KeyFile) {
+        self.keymap = file.keymap;
+        let count = file.faults.len();
+        for f in file.faults {
+            self.refuse(f);
+        }
+        if count > 0 {
+            let more = self.keymap.first("log").map_or(String::new(), |k| format!(" ({k} shows all)"));
+            self.refuse(format!("{count} wrong in the key file; defaults stand for that{more}"));
+        }
     }
 
     /// Says something in the message line.

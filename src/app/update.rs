@@ -3,9 +3,9 @@
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use super::commands::{COMMANDS, edit, lookup, step, type_field};
+use super::commands::{COMMANDS, edit, step, type_field};
 use super::keys::{Key, Press};
-use super::state::{App, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse};
+use super::state::{App, Choice, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse};
 use crate::document::schema::{FormBody, Kind};
 use crate::plan::{PlanFile, SaveError, save};
 
@@ -15,7 +15,7 @@ impl App {
         self.dirty = true;
         match self.overlay.take() {
             None => {
-                if let Some(c) = lookup(self.pane, press) {
+                if let Some(c) = self.keymap.lookup(self.pane, press) {
                     self.run(c.id);
                 } else if press.key == Key::Esc {
                     self.pane = Pane::Path;
@@ -198,18 +198,18 @@ impl App {
         self.overlay = Some(Overlay::Picker(p));
     }
 
-    fn picked(&mut self, purpose: &PickerUse, row: &(String, String, String)) {
+    fn picked(&mut self, purpose: &PickerUse, row: &Choice) {
         let result = match purpose {
             PickerUse::Command => {
-                self.run(&row.1);
+                self.run(&row.value);
                 return;
             }
             PickerUse::Field(f) => {
                 // A bare value is typed; a form with values is set and its lines edited after.
                 if let Kind::Choice(forms) = f.kind
-                    && let Some(FormBody::Bare(_)) = forms.iter().find(|x| x.sketch() == row.0).map(|x| &x.body)
+                    && let Some(FormBody::Bare(_)) = forms.iter().find(|x| x.sketch() == row.name).map(|x| &x.body)
                 {
-                    let start = row.1.trim_matches('"').to_owned();
+                    let start = row.value.trim_matches('"').to_owned();
                     let current = f
                         .value
                         .clone()
@@ -218,36 +218,24 @@ impl App {
                     return;
                 }
                 // Choosing what is there already changes nothing; its own lines stay.
-                let form = row.0.split('(').next().unwrap_or("");
+                let form = row.name.split('(').next().unwrap_or("");
                 if matches!(f.kind, Kind::Choice(_)) && f.value.as_deref() == Some(form) {
                     return;
                 }
-                let name = format!("{} of {}: {}", f.name, self.selected.words(), row.0);
-                self.set(&f.path, &row.1, name)
+                let name = format!("{} of {}: {}", f.name, self.selected.words(), row.name);
+                self.set(&f.path, &row.value, name)
             }
-            PickerUse::New(question, answers) => self.answer(*question, answers.clone(), &row.0),
-            PickerUse::AddPart => self.add_part(&row.0),
-            PickerUse::AddPoint => self.add_point(&row.0),
+            PickerUse::New(question, answers) => self.answer(*question, answers.clone(), &row.name),
+            PickerUse::AddPart => self.add_part(&row.name),
+            PickerUse::AddPoint => self.add_point(&row.name),
             PickerUse::RunFrom => {
-                let rows = self
-                    .file
-                    .plan
-                    .points
-                    .keys()
-                    .filter(|n| **n != row.0)
-                    .map(|n| (n.clone(), n.clone(), String::new()))
-                    .collect();
-                let title = format!("New run from {}: to", row.0);
-                self.overlay = Some(Overlay::Picker(Picker {
-                    purpose: PickerUse::RunTo(row.0.clone()),
-                    title,
-                    rows,
-                    filter: String::new(),
-                    at: 0,
-                }));
+                let points = self.file.plan.points.keys();
+                let rows = points.filter(|n| **n != row.name).map(|n| Choice::named(n, "")).collect();
+                let title = format!("New run from {}: to", row.name);
+                self.overlay = Some(Overlay::Picker(Picker::new(PickerUse::RunTo(row.name.clone()), title, rows, 0)));
                 return;
             }
-            PickerUse::RunTo(from) => self.add_run(&from.clone(), &row.0),
+            PickerUse::RunTo(from) => self.add_run(&from.clone(), &row.name),
         };
         if let Err(why) = result {
             self.refuse(why);

@@ -67,6 +67,12 @@ impl History {
         self.done.is_empty()
     }
 
+    /// Whether something was taken back and can be done again.
+    #[must_use]
+    pub fn can_redo(&self) -> bool {
+        !self.undone.is_empty()
+    }
+
     /// Name of the change that undo would take back.
     #[must_use]
     pub fn last(&self) -> Option<&str> {

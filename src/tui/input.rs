@@ -51,6 +51,8 @@ fn press(code: KeyCode, held: KeyModifiers) -> Option<Press> {
         KeyCode::End => Key::End,
         KeyCode::PageUp => Key::PageUp,
         KeyCode::PageDown => Key::PageDown,
+        KeyCode::Insert => Key::Insert,
+        KeyCode::F(n) => Key::F(n),
         _ => return None,
     };
     // AltGr is how some layouts write / and :, so only control counts; shift is already in a character.

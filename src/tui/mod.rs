@@ -39,7 +39,7 @@ pub use draw::{Hits, draw};
 use journal::Journal;
 pub use layout::{SMALLEST, Screen, screen};
 
-use crate::app::{App, Effect, Job, JobDone, Settings};
+use crate::app::{App, Effect, Job, JobDone, KeyFile, Settings};
 use crate::plan::PlanFile;
 
 /// Anything that can happen.
@@ -54,7 +54,13 @@ enum Event {
 ///
 /// # Errors
 /// When the terminal refuses.
-pub fn run(path: Option<PathBuf>, demo_name: &str, demo: &str, mut settings: Settings) -> Result<ExitCode> {
+pub fn run(
+    path: Option<PathBuf>,
+    demo_name: &str,
+    demo: &str,
+    keys: KeyFile,
+    mut settings: Settings,
+) -> Result<ExitCode> {
     let opened = match &path {
         Some(p) => PlanFile::open(p).map_err(|e| e.show(&p.display().to_string())),
         None => PlanFile::parse(demo_name, demo.to_owned()).map_err(|e| e.show(demo_name)),
@@ -73,6 +79,7 @@ pub fn run(path: Option<PathBuf>, demo_name: &str, demo: &str, mut settings: Set
     }
     settings.mono |= std::env::var_os("NO_COLOR").is_some_and(|v| !v.is_empty());
     let mut app = App::new(file, path, settings);
+    app.use_keys(keys);
     let guard = guard::Guard::enter(app.settings.mouse)?;
     let result = session(&mut app);
     drop(guard);

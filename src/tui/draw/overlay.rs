@@ -8,7 +8,8 @@ use ratatui::widgets::{Block, Clear, Paragraph};
 use unicode_width::UnicodeWidthStr as _;
 
 use super::{ASCII, fit, window};
-use crate::app::{App, COMMANDS, Overlay, Picker, Prompt, Where};
+use crate::app::keysheet::sheet;
+use crate::app::{App, Overlay, Picker, Prompt};
 use crate::document::{Source, plain};
 use crate::sheets::{CAUTION, wrap};
 use crate::tui::theme::Theme;
@@ -18,19 +19,20 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
         None => {}
         Some(Overlay::Prompt(p)) => prompt(frame, area, p, theme),
         Some(Overlay::Picker(p)) => picker(frame, area, p, theme),
-        Some(Overlay::Help(at)) => pages(frame, area, "Keys", &help(usize::from(area.width.min(96)) - 4), *at, theme),
+        Some(Overlay::Help(at)) => {
+            let lines = help(app, usize::from(area.width.min(96)).saturating_sub(4), theme);
+            pages(frame, area, "Keys", &lines, *at, theme);
+        }
         Some(Overlay::Log(at)) => {
-            let lines: Vec<String> = app.log.iter().rev().map(|l| plain(l)).collect();
-            pages(frame, area, "Messages, newest first", &lines, *at, theme);
+            let width = usize::from(area.width.min(96)).saturating_sub(2);
+            let lines = app.log.iter().rev().flat_map(|l| wrap(&plain(l), width, 2));
+            pages(frame, area, "Messages, newest first", &plainly(lines), *at, theme);
         }
         Some(Overlay::Faults(at)) => {
             let source = Source { name: &app.file.name, text: &app.file.text };
-            let text: Vec<String> = app
-                .review_faults
-                .iter()
-                .flat_map(|f| source.show(f).lines().map(str::to_owned).collect::<Vec<_>>())
-                .collect();
-            pages(frame, area, "What is wrong with the plan", &text, *at, theme);
+            let text =
+                app.review_faults.iter().flat_map(|f| source.show(f).lines().map(str::to_owned).collect::<Vec<_>>());
+            pages(frame, area, "What is wrong with the plan", &plainly(text), *at, theme);
         }
         Some(Overlay::Quit) => {
             ask(frame, area, "Unsaved work", &["s  save, then leave", "q  leave without saving", "esc  stay"], theme);
@@ -109,13 +111,22 @@ fn picker(frame: &mut Frame<'_>, area: Rect, p: &Picker, theme: Theme) {
     let width = usize::from(inner.width);
     let list = usize::from(inner.height.saturating_sub(1));
     let first = window(p.at, rows.len(), list);
-    let longest = rows.iter().map(|r| r.0.width()).max().unwrap_or(0).clamp(8, width / 2);
+    let longest = p.rows.iter().map(|r| r.name.width()).max().unwrap_or(0).clamp(8, width * 2 / 5);
+    // Columns of their own for what stands beside the names: as wide as the widest, numbers to the right.
+    let besides = p.rows.iter().map(|r| r.beside.len()).max().unwrap_or(0);
+    let wide = |c: usize| p.rows.iter().filter_map(|r| r.beside.get(c)).map(|t| t.width()).max().unwrap_or(0);
+    let columns: Vec<usize> = (0..besides).map(wide).collect();
     let mut lines = vec![Line::from(Span::styled(
         fit(&format!("narrow: {}", plain(&p.filter)), width),
         Style::new().add_modifier(Modifier::UNDERLINED),
     ))];
-    for (i, (name, _, words)) in rows.iter().enumerate().skip(first).take(list) {
-        let text = format!("{} {}", fit(&plain(name), longest), plain(words));
+    for (i, row) in rows.iter().enumerate().skip(first).take(list) {
+        let mut text = fit(&plain(&row.name), longest);
+        for (c, w) in columns.iter().enumerate() {
+            let cell = row.beside.get(c).map_or("", String::as_str);
+            text += &if besides > 1 { format!("  {cell:>w$}") } else { format!("  {cell:<w$}") };
+        }
+        text += &format!("  {}", plain(&row.words));
         let style = if i == p.at { theme.cursor(true) } else { Style::new() };
         lines.push(Line::from(Span::styled(theme.text(&fit(&text, width)), style)));
     }
@@ -129,31 +140,30 @@ fn picker(frame: &mut Frame<'_>, area: Rect, p: &Picker, theme: Theme) {
     frame.render_widget(Paragraph::new(lines), inner);
 }
 
-/// Every command with its keys.
-fn help(width: usize) -> Vec<String> {
-    let mut out = Vec::new();
-    let mut section = |title: &str, place: &dyn Fn(Where) -> bool| {
-        out.push(title.to_owned());
-        for c in COMMANDS.iter().filter(|c| place(c.place)) {
-            let head = format!("  {:<18} {:<15} ", c.keys.join(" "), c.name);
-            for (i, l) in wrap(c.help, width.saturating_sub(37), 0).into_iter().enumerate() {
-                out.push(if i == 0 { format!("{head}{l}") } else { format!("{:37}{l}", "") });
-            }
-        }
-        out.push(String::new());
-    };
-    for pane in crate::app::Pane::ALL {
-        if COMMANDS.iter().any(|c| c.place == Where::In(pane)) {
-            section(&format!("In “{}”", pane.title()), &|w| w == Where::In(pane));
-        }
-    }
-    section("Anywhere", &|w| w == Where::Anywhere);
-    out.push("Signs: ✗ below, ? unrated, ! unsolved, ~ of the plan before the last change.".to_owned());
-    out.extend(wrap(CAUTION, width, 0));
+/// Every command with its keys; what makes no sense now is quiet.
+fn help(app: &App, width: usize, theme: Theme) -> Vec<(String, Style)> {
+    let mut out: Vec<(String, Style)> = sheet(&app.keymap, width)
+        .into_iter()
+        .map(|l| {
+            let style = match l.command {
+                None => Style::new().add_modifier(Modifier::BOLD),
+                Some(c) if (c.when)(app) => Style::new(),
+                Some(_) => theme.quiet(),
+            };
+            (l.text, style)
+        })
+        .collect();
+    let signs = "Signs: ✗ below, ? unrated, ! unsolved, ~ of the plan before the last change.";
+    out.extend(wrap(signs, width, 0).into_iter().chain(wrap(CAUTION, width, 0)).map(|l| (l, Style::new())));
     out
 }
 
-fn pages(frame: &mut Frame<'_>, area: Rect, title: &str, lines: &[String], at: usize, theme: Theme) {
+/// Lines without a style of their own.
+fn plainly(lines: impl IntoIterator<Item = String>) -> Vec<(String, Style)> {
+    lines.into_iter().map(|l| (l, Style::new())).collect()
+}
+
+fn pages(frame: &mut Frame<'_>, area: Rect, title: &str, lines: &[(String, Style)], at: usize, theme: Theme) {
     let height = (lines.len() as u16 + 2).min(area.height.saturating_sub(2));
     let more = lines.len() > usize::from(height.saturating_sub(2));
     let title =
@@ -164,7 +174,7 @@ fn pages(frame: &mut Frame<'_>, area: Rect, title: &str, lines: &[String], at: u
         .iter()
         .skip(skip)
         .take(usize::from(inner.height))
-        .map(|l| Line::raw(theme.text(&fit(l, usize::from(inner.width)))))
+        .map(|(l, style)| Line::styled(theme.text(&fit(l, usize::from(inner.width))), *style))
         .collect();
     frame.render_widget(Paragraph::new(shown), inner);
 }
