@@ -36,6 +36,27 @@ fn fresh(name: &str, taken: impl Fn(&str) -> bool) -> String {
     (1..10_000).map(|i| format!("{stem} {i}")).find(|n| !taken(n)).unwrap_or_else(|| format!("{stem} new"))
 }
 
+/// The splices that set the value at `path` to RON text; none when it stands there already.
+///
+/// # Errors
+/// When the plan has no place for it.
+pub(super) fn setting(file: &PlanFile, path: &Path, ron: &str) -> Result<Vec<Splice>, String> {
+    let gone = || "there is no place for this in the plan".to_owned();
+    let mut steps = Steps::new(file);
+    // A record that is left out must be there before a field of it can be.
+    let parent = path.parent();
+    if parent.find(&file.root).is_none() && !parent.0.is_empty() {
+        let s = Splice::set(&file.text, &file.root, &parent, "()");
+        steps.then(s).ok_or_else(gone)?;
+    }
+    let splice = Splice::set(&steps.file.text, &steps.file.root, path, ron).ok_or_else(gone)?;
+    if splice.old == splice.new && steps.splices.is_empty() {
+        return Ok(Vec::new());
+    }
+    steps.splices.push(splice);
+    Ok(steps.splices)
+}
+
 impl App {
     fn one(&self, name: String, splice: Option<Splice>) -> Result<Change, String> {
         let splice = splice.ok_or_else(|| "there is no place for this in the plan".to_owned())?;
@@ -44,23 +65,11 @@ impl App {
 
     /// Sets the value at `path` to RON text.
     pub(super) fn set(&mut self, path: &Path, ron: &str, name: String) -> Result<(), String> {
-        // A record that is left out must be there before a field of it can be.
-        let mut steps = Steps::new(&self.file);
-        let parent = path.parent();
-        if parent.find(&self.file.root).is_none() && !parent.0.is_empty() {
-            let s = Splice::set(&steps.file.text, &steps.file.root, &parent, "()");
-            steps.then(s).ok_or_else(|| "there is no place for this in the plan".to_owned())?;
-        }
-        let s = Splice::set(&steps.file.text, &steps.file.root, path, ron);
-        let Some(splice) = s else {
-            return Err("there is no place for this in the plan".to_owned());
-        };
-        if splice.old == splice.new && steps.splices.is_empty() {
+        let splices = setting(&self.file, path, ron)?;
+        if splices.is_empty() {
             return Ok(());
         }
-        steps.splices.push(splice);
-        let change = steps.change(name, &self.selected);
-        self.change(change)
+        self.change(Change { name, splices, selected: self.selected.words() })
     }
 
     /// Leaves an optional field out again.

@@ -153,6 +153,17 @@ fn text_of(file: &PlanFile, n: &Node) -> String {
     }
 }
 
+/// What picking a line does.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Taken {
+    /// A value is to be typed, starting from this.
+    Typed(String),
+    /// Nothing: it is there already.
+    Kept,
+    /// This RON text is written.
+    Set(String),
+}
+
 impl FormField {
     /// RON text for what was typed.
     #[must_use]
@@ -167,6 +178,24 @@ impl FormField {
             }
             _ => typed.to_owned(),
         }
+    }
+
+    /// What picking a line of the choices does.
+    #[must_use]
+    pub fn taken(&self, row: &Choice) -> Taken {
+        // A bare value is typed; a form with values is set and its lines edited after.
+        if let Kind::Choice(forms) = self.kind {
+            if let Some(FormBody::Bare(_)) = forms.iter().find(|x| x.sketch() == row.name).map(|x| &x.body) {
+                let value = |v: &String| v.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '(' | '[' | '-'));
+                let now = self.value.clone().filter(value);
+                return Taken::Typed(now.unwrap_or_else(|| row.value.trim_matches('"').to_owned()));
+            }
+            // Choosing what is there already changes nothing; its own lines stay.
+            if self.value.as_deref() == row.name.split('(').next() {
+                return Taken::Kept;
+            }
+        }
+        Taken::Set(row.value.clone())
     }
 
     /// Forms to pick from: name, what to write, what it means.

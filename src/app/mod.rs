@@ -13,15 +13,17 @@ mod keys;
 pub mod keysheet;
 mod outline;
 mod state;
+mod trials;
 mod update;
 mod view;
 
 pub use commands::{COMMANDS, Command, Group, Where};
-pub use form::{FormField, fields_of, item_rows};
+pub use form::{FormField, Taken, fields_of, item_rows};
 pub use fresh::Question;
 pub use jobs::{Job, JobDone};
 pub use keymap::{KeyFile, Keymap};
 pub use keys::{Key, Press};
 pub use outline::{Entry, Selected, outline};
 pub use state::{App, Choice, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse, Settings, WorstRow};
+pub use trials::{Outcome, Trial, TrialDone};
 pub use view::{Situation, View};

@@ -8,6 +8,7 @@ use super::fresh::Question;
 use super::jobs::{Job, JobDone};
 use super::keymap::{KeyFile, Keymap};
 use super::outline::{Entry, Selected, outline};
+use super::trials::{Trial, Trials};
 use super::view::{Situation, View};
 use crate::document::Diagnostic;
 use crate::plan::templates::Answers;
@@ -211,6 +212,8 @@ pub enum Overlay {
 pub enum Effect {
     /// Review this behind the screen.
     Review(Job),
+    /// Try this behind the screen.
+    Try(Trial),
     /// Leave.
     Quit,
     /// Put the program to sleep.
@@ -272,6 +275,10 @@ pub struct App {
     pub deep: bool,
     /// What is in front.
     pub overlay: Option<Overlay>,
+    /// Trials of the list in front.
+    pub(super) trials: Option<Trials>,
+    /// Number of the newest trials.
+    pub(super) trial_number: u64,
     /// What has been said, newest last.
     pub log: Vec<String>,
     /// Whether the last thing said is a refusal.
@@ -315,6 +322,8 @@ impl App {
             situation: Situation::Walker,
             deep: false,
             overlay: None,
+            trials: None,
+            trial_number: 0,
             log: Vec::new(),
             alarm: false,
             settings,
@@ -335,6 +344,7 @@ impl App {
 
     /// Effects since the last call.
     pub fn take_effects(&mut self) -> Vec<Effect> {
+        self.try_on();
         std::mem::take(&mut self.effects)
     }
 
@@ -547,17 +557,23 @@ impl App {
         let Some(text) = history.apply(&self.file.text, change) else {
             return Err("the plan's text is not what this change was made for".to_owned());
         };
-        let file = PlanFile::parse(&self.file.name, text).map_err(|e| e.show(&self.file.name))?;
-        if file.faults.len() > self.file.faults.len() {
-            let old: Vec<&str> = self.file.faults.iter().map(|f| f.message.as_str()).collect();
-            if let Some(f) = file.faults.iter().find(|f| !old.contains(&f.message.as_str())) {
-                return Err(format!("{}{}", f.message, f.help.as_ref().map_or(String::new(), |h| format!("; {h}"))));
-            }
-        }
+        let file = judged(&self.file, text)?;
         self.history = history;
         self.file = Arc::new(file);
         self.say(name);
         self.resolve();
         Ok(())
     }
+}
+
+/// The plan with a changed text; refuses a change that makes new faults, saying the first.
+pub(super) fn judged(before: &PlanFile, text: String) -> Result<PlanFile, String> {
+    let file = PlanFile::parse(&before.name, text).map_err(|e| e.show(&before.name))?;
+    if file.faults.len() > before.faults.len() {
+        let old: Vec<&str> = before.faults.iter().map(|f| f.message.as_str()).collect();
+        if let Some(f) = file.faults.iter().find(|f| !old.contains(&f.message.as_str())) {
+            return Err(format!("{}{}", f.message, f.help.as_ref().map_or(String::new(), |h| format!("; {h}"))));
+        }
+    }
+    Ok(file)
 }

@@ -4,9 +4,10 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use super::commands::{COMMANDS, edit, step, type_field};
+use super::form::Taken;
 use super::keys::{Key, Press};
 use super::state::{App, Choice, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse};
-use crate::document::schema::{FormBody, Kind};
+use crate::document::schema::Kind;
 use crate::plan::{PlanFile, SaveError, save};
 
 impl App {
@@ -205,25 +206,13 @@ impl App {
                 return;
             }
             PickerUse::Field(f) => {
-                // A bare value is typed; a form with values is set and its lines edited after.
-                if let Kind::Choice(forms) = f.kind
-                    && let Some(FormBody::Bare(_)) = forms.iter().find(|x| x.sketch() == row.name).map(|x| &x.body)
-                {
-                    let start = row.value.trim_matches('"').to_owned();
-                    let current = f
-                        .value
-                        .clone()
-                        .filter(|v| v.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '(' | '[' | '-')));
-                    type_field(self, (**f).clone(), Some(current.unwrap_or(start)));
-                    return;
-                }
-                // Choosing what is there already changes nothing; its own lines stay.
-                let form = row.name.split('(').next().unwrap_or("");
-                if matches!(f.kind, Kind::Choice(_)) && f.value.as_deref() == Some(form) {
-                    return;
-                }
+                let ron = match f.taken(row) {
+                    Taken::Typed(start) => return type_field(self, (**f).clone(), Some(start)),
+                    Taken::Kept => return,
+                    Taken::Set(ron) => ron,
+                };
                 let name = format!("{} of {}: {}", f.name, self.selected.words(), row.name);
-                self.set(&f.path, &row.value, name)
+                self.set(&f.path, &ron, name)
             }
             PickerUse::New(question, answers) => self.answer(*question, answers.clone(), &row.name),
             PickerUse::AddPart => self.add_part(&row.name),

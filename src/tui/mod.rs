@@ -39,13 +39,14 @@ pub use draw::{Hits, draw};
 use journal::Journal;
 pub use layout::{SMALLEST, Screen, screen};
 
-use crate::app::{App, Effect, Job, JobDone, KeyFile, Settings};
+use crate::app::{App, Effect, Job, JobDone, KeyFile, Settings, Trial, TrialDone};
 use crate::plan::PlanFile;
 
 /// Anything that can happen.
 enum Event {
     Terminal(TerminalEvent),
     Reviewed(JobDone),
+    Tried(TrialDone),
     Touched,
     Signal,
 }
@@ -89,7 +90,8 @@ pub fn run(
 fn session(app: &mut App) -> Result<u8> {
     let mut terminal = Terminal::new(CrosstermBackend::new(std::io::stdout())).wrap_err("opening the terminal")?;
     let (sender, events) = channel();
-    let jobs = worker(sender.clone());
+    let jobs = behind(sender.clone(), Job::run, Event::Reviewed);
+    let trials = behind(sender.clone(), Trial::run, Event::Tried);
     read_input(sender.clone());
     let watched = Arc::new(Mutex::new(app.path.clone()));
     watch(sender.clone(), watched.clone());
@@ -107,6 +109,10 @@ fn session(app: &mut App) -> Result<u8> {
                 Effect::Review(job) => {
                     // The worker lives as long as its channel; without it the review stays marked as not done.
                     let _ = jobs.send(job);
+                }
+                Effect::Try(trial) => {
+                    // As above: without its worker a trial stays marked as not done.
+                    let _ = trials.send(trial);
                 }
                 Effect::Quit => return Ok(0),
                 Effect::Journal(file) => {
@@ -143,6 +149,7 @@ fn session(app: &mut App) -> Result<u8> {
             match e {
                 Event::Terminal(e) => input::handle(app, &hits, &e),
                 Event::Reviewed(done) => app.reviewed(done),
+                Event::Tried(done) => app.tried(done),
                 Event::Touched => app.touched(),
                 Event::Signal => return Ok(143),
             }
@@ -155,20 +162,20 @@ fn next(events: &Receiver<Event>) -> Option<Event> {
     events.recv().ok()
 }
 
-/// Reviews behind the screen, always the newest request.
-fn worker(sender: Sender<Event>) -> Sender<Job> {
-    let (jobs, inbox) = channel::<Job>();
+/// Works behind the screen, always on the newest request.
+fn behind<T: Send + 'static, R: 'static>(sender: Sender<Event>, work: fn(&T) -> R, event: fn(R) -> Event) -> Sender<T> {
+    let (requests, inbox) = channel::<T>();
     thread::spawn(move || {
-        while let Ok(mut job) = inbox.recv() {
+        while let Ok(mut request) = inbox.recv() {
             while let Ok(newer) = inbox.try_recv() {
-                job = newer;
+                request = newer;
             }
-            if sender.send(Event::Reviewed(job.run())).is_err() {
+            if sender.send(event(work(&request))).is_err() {
                 return;
             }
         }
     });
-    jobs
+    requests
 }
 
 /// Notices that the plan's file was written by another program: one look a second at its time and size.

@@ -7,7 +7,7 @@ use std::path::Path;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use ratatui::style::Color;
-use spanwright::app::{App, Effect, Key, Pane, Press, Selected, Settings};
+use spanwright::app::{App, Effect, Key, Pane, Press, Selected, Settings, Trial};
 use spanwright::cli::{DEMO, DEMO_NAME};
 use spanwright::plan::PlanFile;
 
@@ -18,6 +18,8 @@ pub(crate) struct Session {
     pub left: bool,
     /// Whether each change is reviewed before the next key.
     pub review_each: bool,
+    /// Trials asked for and not yet worked on.
+    pub trials: Vec<Trial>,
 }
 
 impl Session {
@@ -38,7 +40,7 @@ impl Session {
 
     fn new(app: App, width: u16, height: u16) -> Self {
         let terminal = Terminal::new(TestBackend::new(width, height)).expect("a terminal");
-        let mut s = Self { app, terminal, left: false, review_each: true };
+        let mut s = Self { app, terminal, left: false, review_each: true, trials: Vec::new() };
         s.work();
         s
     }
@@ -47,10 +49,19 @@ impl Session {
         for effect in self.app.take_effects() {
             match effect {
                 Effect::Review(job) if self.review_each => self.app.reviewed(job.run()),
+                Effect::Try(trial) => self.trials.push(trial),
                 Effect::Quit => self.left = true,
                 _ => {}
             }
         }
+    }
+
+    /// Works on the oldest trial that was asked for; its name.
+    pub(crate) fn try_one(&mut self) -> Option<String> {
+        let trial = (!self.trials.is_empty()).then(|| self.trials.remove(0))?;
+        self.app.tried(trial.run());
+        self.work();
+        Some(trial.name().to_owned())
     }
 
     /// Presses keys, parted by blanks.

@@ -9,8 +9,9 @@ use unicode_width::UnicodeWidthStr as _;
 
 use super::{ASCII, fit, window};
 use crate::app::keysheet::sheet;
-use crate::app::{App, Overlay, Picker, Prompt};
+use crate::app::{App, Choice, Outcome, Overlay, Picker, PickerUse, Prompt, Taken};
 use crate::document::{Source, plain};
+use crate::review::{Verdict, factor_text};
 use crate::sheets::{CAUTION, wrap};
 use crate::tui::theme::Theme;
 
@@ -18,7 +19,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
     match &app.overlay {
         None => {}
         Some(Overlay::Prompt(p)) => prompt(frame, area, p, theme),
-        Some(Overlay::Picker(p)) => picker(frame, area, p, theme),
+        Some(Overlay::Picker(p)) => picker(frame, area, app, p, theme),
         Some(Overlay::Help(at)) => {
             let lines = help(app, usize::from(area.width.min(96)).saturating_sub(4), theme);
             pages(frame, area, "Keys", &lines, *at, theme);
@@ -104,34 +105,82 @@ fn prompt(frame: &mut Frame<'_>, area: Rect, p: &Prompt, theme: Theme) {
     frame.render_widget(Paragraph::new(lines), inner);
 }
 
-fn picker(frame: &mut Frame<'_>, area: Rect, p: &Picker, theme: Theme) {
+/// What a line's choice would make of the piece and of the plan, in few letters.
+fn outcome(app: &App, p: &Picker, row: &Choice) -> [String; 2] {
+    if matches!(&p.purpose, PickerUse::Field(f) if matches!(f.taken(row), Taken::Typed(_))) {
+        return ["typed".to_owned(), String::new()];
+    }
+    match app.outcome(p, row) {
+        None => ["…".to_owned(), "…".to_owned()],
+        Some(Outcome::Refused(_)) => ["-".to_owned(), "cannot be".to_owned()],
+        Some(Outcome::Reviewed { piece, plan, stops }) => {
+            let factor = piece.map_or(String::new(), |(f, required, v)| {
+                let sign = if v == Verdict::Meets { " " } else { v.sign() };
+                format!("{}/{} {sign}", factor_text(f), factor_text(required))
+            });
+            let stops = if *stops > 0 { format!(" {stops} stop") } else { String::new() };
+            let sign = if *plan == Verdict::Meets { "" } else { plan.sign() };
+            [factor, format!("{sign} {}{stops}", plan.word()).trim_start().to_owned()]
+        }
+    }
+}
+
+fn picker(frame: &mut Frame<'_>, area: Rect, app: &App, p: &Picker, theme: Theme) {
     let rows = p.matching();
-    let height = (rows.len() as u16 + 3).clamp(6, area.height.saturating_sub(4).max(6));
-    let inner = boxed(frame, area, area.width.saturating_sub(4).min(110), height, &p.title, theme);
+    let tries = app.tries(p);
+    let refusal = rows.get(p.at).filter(|_| tries).and_then(|r| match app.outcome(p, r) {
+        Some(Outcome::Refused(why)) => Some(format!("cannot be: {}", plain(why))),
+        _ => None,
+    });
+    let extra = u16::from(tries) + u16::from(tries);
+    let height = (rows.len() as u16 + 3 + extra).clamp(6, area.height.saturating_sub(4).max(6));
+    let margin = if area.width < 100 { 2 } else { 4 };
+    let inner = boxed(frame, area, area.width.saturating_sub(margin).min(118), height, &p.title, theme);
     let width = usize::from(inner.width);
-    let list = usize::from(inner.height.saturating_sub(1));
+    let list = usize::from(inner.height.saturating_sub(1 + extra));
     let first = window(p.at, rows.len(), list);
     let longest = p.rows.iter().map(|r| r.name.width()).max().unwrap_or(0).clamp(8, width * 2 / 5);
     // Columns of their own for what stands beside the names: as wide as the widest, numbers to the right.
     let besides = p.rows.iter().map(|r| r.beside.len()).max().unwrap_or(0);
     let wide = |c: usize| p.rows.iter().filter_map(|r| r.beside.get(c)).map(|t| t.width()).max().unwrap_or(0);
-    let columns: Vec<usize> = (0..besides).map(wide).collect();
+    let mut columns: Vec<usize> = (0..besides).map(wide).collect();
+    if tries {
+        columns.extend([9, 14]);
+    }
+    let line = |name: &str, cells: &[String], words: &str| {
+        let mut text = fit(&plain(name), longest);
+        for (c, w) in columns.iter().enumerate() {
+            let cell = cells.get(c).map_or("", String::as_str);
+            let pad = " ".repeat(w.saturating_sub(cell.width()));
+            // Numbers end in one column, words start in one.
+            text += &if besides == 1 || c == besides + 1 { format!("  {cell}{pad}") } else { format!("  {pad}{cell}") };
+        }
+        theme.text(&fit(&format!("{text}  {}", plain(words)), width))
+    };
     let mut lines = vec![Line::from(Span::styled(
         fit(&format!("narrow: {}", plain(&p.filter)), width),
         Style::new().add_modifier(Modifier::UNDERLINED),
     ))];
+    if tries {
+        let mut heads = vec![String::new(); besides];
+        heads.extend(["piece".to_owned(), "plan, with it".to_owned()]);
+        lines.push(Line::styled(line("", &heads, ""), theme.quiet()));
+    }
     for (i, row) in rows.iter().enumerate().skip(first).take(list) {
-        let mut text = fit(&plain(&row.name), longest);
-        for (c, w) in columns.iter().enumerate() {
-            let cell = row.beside.get(c).map_or("", String::as_str);
-            text += &if besides > 1 { format!("  {cell:>w$}") } else { format!("  {cell:<w$}") };
+        let mut cells = row.beside.clone();
+        if tries {
+            cells.resize(besides, String::new());
+            cells.extend(outcome(app, p, row));
         }
-        text += &format!("  {}", plain(&row.words));
         let style = if i == p.at { theme.cursor(true) } else { Style::new() };
-        lines.push(Line::from(Span::styled(theme.text(&fit(&text, width)), style)));
+        lines.push(Line::styled(line(&row.name, &cells, &row.words), style));
     }
     if rows.is_empty() {
         lines.push(Line::raw("nothing matches"));
+    }
+    if let Some(why) = refusal {
+        lines.resize(usize::from(inner.height.saturating_sub(1)), Line::raw(""));
+        lines.push(Line::styled(theme.text(&fit(&why, width)), theme.quiet()));
     }
     frame.set_cursor_position(Position::new(
         inner.x + ("narrow: ".width() + p.filter.width()).min(width.saturating_sub(1)) as u16,
