@@ -179,11 +179,28 @@ fn a_bolt_is_moved_in_the_drawing() {
     s.app.pane = Pane::Drawing;
     s.keys("shift-left shift-up K");
     let text = &s.app.file.text;
-    assert!(text.contains("\"A bolt 1\": Fixed(side: A, at: (\"-3.30 m\", \"1.50 m\", \"-0.1 m\")"), "{:?}", s.app.log);
+    assert!(text.contains("\"A bolt 1\": Fixed(side: A, at: (\"-3.3 m\", \"1.5 m\", \"-0.1 m\")"), "{:?}", s.app.log);
+    s.keys("u");
+    assert_eq!(s.app.file.text, spanwright::cli::DEMO, "steps in one go are one change");
+}
+
+/// A sighted point stays sighted, and lands where it was moved to.
+#[test]
+fn a_sighted_bolt_is_moved_too() {
+    let mut s = demo(120, 40);
+    let place = |s: &Session| {
+        let rig = &s.app.solver.as_ref().expect("solved").rig;
+        rig.spots[rig.spot("A bolt 4").expect("there")].place
+    };
+    let before = place(&s);
     s.select_point("A bolt 4");
     s.app.pane = Pane::Drawing;
-    s.keys("L");
-    assert!(s.app.log.last().expect("said").contains("sighted"));
+    s.keys("L L K");
+    let by = place(&s) - before;
+    assert!((by - glam::DVec3::new(0.2, 0.1, 0.0)).length() < 5e-3, "{by}");
+    assert!(s.app.file.text.contains("\"A bolt 4\": Fixed(side: A, at: Sighted(distance: \"4."), "{:?}", s.app.log);
+    s.keys("u");
+    assert_eq!(s.app.file.text, spanwright::cli::DEMO);
 }
 
 #[test]

@@ -87,6 +87,15 @@ fn in_run(app: &App) -> bool {
     app.selected.run().is_some()
 }
 
+fn has_length(app: &App) -> bool {
+    app.part_to_lengthen().is_some()
+}
+
+fn lengthen(app: &mut App, by_m: f64) {
+    let r = app.lengthen(by_m);
+    told(app, r);
+}
+
 fn slide(app: &mut App, by: f64) {
     if app.situation == Situation::Standing {
         app.situation = Situation::Walker;
@@ -429,6 +438,30 @@ pub const COMMANDS: &[Command] = &[
             let r = a.shift(1, -0.1);
             told(a, r);
         }
+    ),
+    command!(
+        Change,
+        "longer",
+        "longer",
+        ["+"],
+        Anywhere,
+        "make the selected part, or the run's fitted part, 1 cm longer",
+        has_length,
+        |a| lengthen(a, 0.01)
+    ),
+    command!(Change, "shorter", "shorter", ["-"], Anywhere, "make it 1 cm shorter", has_length, |a| lengthen(a, -0.01)),
+    command!(Change, "longer-far", "much longer", [">"], Anywhere, "make it 10 cm longer", has_length, |a| lengthen(
+        a, 0.1
+    )),
+    command!(
+        Change,
+        "shorter-far",
+        "much shorter",
+        ["<"],
+        Anywhere,
+        "make it 10 cm shorter",
+        has_length,
+        |a| lengthen(a, -0.1)
     ),
     command!(
         Change,

@@ -362,19 +362,6 @@ impl App {
         Ok(())
     }
 
-    /// Moves the selected point by `by_m` along an axis of the plan (0: x, 1: y).
-    pub(super) fn shift(&mut self, axis: usize, by_m: f64) -> Result<(), String> {
-        let Selected::Point(name) = self.selected.clone() else { return Err("select a point first".to_owned()) };
-        let point = &self.file.plan.points[&name];
-        let key = if point.hold().is_some() { "at" } else { "near" };
-        let path = Path::root().key("points").key(&name).key(key).at(axis);
-        let Some(now) = path.find(&self.file.root).and_then(|n| Reader(n).quantity::<Length>()) else {
-            return Err(format!("{name} is sighted: change its distance and bearing"));
-        };
-        let value = quote(&format!("{:.2} m", now.si() + by_m));
-        self.set(&path, &value, format!("move {name}"))
-    }
-
     /// Replaces side B's anchors by a mirror image of side A's; line and backup end at the image of their ends at A.
     pub(super) fn mirror(&mut self) -> Result<(), String> {
         let gone = || "the plan has no place for the mirror image".to_owned();

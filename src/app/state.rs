@@ -8,6 +8,7 @@ use super::fresh::Question;
 use super::jobs::{Job, JobDone};
 use super::keymap::{KeyFile, Keymap};
 use super::outline::{Entry, Selected, outline};
+use super::shape::Drag;
 use super::trials::{Trial, Trials};
 use super::view::{Situation, View};
 use crate::document::Diagnostic;
@@ -275,6 +276,10 @@ pub struct App {
     pub deep: bool,
     /// What is in front.
     pub overlay: Option<Overlay>,
+    /// What the mouse holds.
+    pub drag: Option<Drag>,
+    /// The change that small steps go on with, and the plan it left.
+    pub(super) gesture: Option<(String, Arc<PlanFile>)>,
     /// Trials of the list in front.
     pub(super) trials: Option<Trials>,
     /// Number of the newest trials.
@@ -322,6 +327,8 @@ impl App {
             situation: Situation::Walker,
             deep: false,
             overlay: None,
+            drag: None,
+            gesture: None,
             trials: None,
             trial_number: 0,
             log: Vec::new(),
@@ -363,7 +370,11 @@ impl App {
 
     /// Says something in the message line.
     pub fn say(&mut self, text: impl Into<String>) {
-        self.log.push(text.into());
+        let text = text.into();
+        // Said again at once it is said once: a point that is being moved would fill the log.
+        if self.log.last() != Some(&text) {
+            self.log.push(text);
+        }
         self.alarm = false;
         self.dirty = true;
     }
@@ -552,9 +563,16 @@ impl App {
     /// # Errors
     /// The first new fault, with what to write instead.
     pub fn change(&mut self, change: Change) -> Result<(), String> {
+        self.change_by(change, false)
+    }
+
+    /// The same; `goes_on` with the last change, so that both are taken back at once.
+    pub(super) fn change_by(&mut self, change: Change, goes_on: bool) -> Result<(), String> {
         let name = change.name.clone();
         let mut history = self.history.clone();
-        let Some(text) = history.apply(&self.file.text, change) else {
+        let text =
+            if goes_on { history.extend(&self.file.text, change) } else { history.apply(&self.file.text, change) };
+        let Some(text) = text else {
             return Err("the plan's text is not what this change was made for".to_owned());
         };
         let file = judged(&self.file, text)?;

@@ -1,13 +1,13 @@
 //! What the terminal sends, as the workbench names it.
 
-use crossterm::event::{Event, KeyCode, KeyEventKind, KeyModifiers, MouseButton, MouseEventKind};
+use crossterm::event::{Event, KeyCode, KeyEventKind, KeyModifiers, MouseButton, MouseEvent, MouseEventKind};
 use ratatui::layout::Position;
 
 use super::draw::Hits;
-use crate::app::{App, Key, Pane, Press};
+use crate::app::{App, Drag, Key, Pane, Press};
 
 /// Hands an event to the workbench.
-pub(super) fn handle(app: &mut App, hits: &Hits, event: &Event) {
+pub fn handle(app: &mut App, hits: &Hits, event: &Event) {
     match event {
         Event::Key(k) if k.kind != KeyEventKind::Release => {
             if let Some(press) = press(k.code, k.modifiers) {
@@ -16,22 +16,43 @@ pub(super) fn handle(app: &mut App, hits: &Hits, event: &Event) {
         }
         Event::Paste(text) => app.paste(text),
         Event::Resize(..) => app.dirty = true,
-        Event::Mouse(m) if app.overlay.is_none() => {
-            let at = Position::new(m.column, m.row);
-            match m.kind {
-                MouseEventKind::Down(MouseButton::Left) | MouseEventKind::Drag(MouseButton::Left) => {
-                    click(app, hits, at);
-                }
-                MouseEventKind::ScrollDown | MouseEventKind::ScrollUp => {
-                    if let Some(pane) = hits.pane(at) {
-                        app.wheel(pane, m.kind == MouseEventKind::ScrollDown);
-                    }
-                }
-                _ => {}
+        Event::Mouse(m) => mouse(app, hits, *m),
+        _ => {}
+    }
+}
+
+fn mouse(app: &mut App, hits: &Hits, m: MouseEvent) {
+    let at = Position::new(m.column, m.row);
+    match m.kind {
+        MouseEventKind::Up(_) => app.release(),
+        MouseEventKind::Drag(MouseButton::Left) => drag(app, hits, at),
+        _ if app.overlay.is_some() => {}
+        MouseEventKind::Down(MouseButton::Left) => click(app, hits, at),
+        MouseEventKind::ScrollDown | MouseEventKind::ScrollUp => {
+            if let Some(pane) = hits.pane(at) {
+                app.wheel(pane, m.kind == MouseEventKind::ScrollDown);
             }
         }
         _ => {}
     }
+}
+
+/// Moves what the mouse holds.
+fn drag(app: &mut App, hits: &Hits, at: Position) {
+    match &app.drag {
+        Some(Drag::Walker) => to_track(app, hits, at),
+        Some(Drag::Point { side, .. }) => {
+            if let Some(above) = hits.above(*side) {
+                app.drag_to(above.metres(at));
+            }
+        }
+        None => {}
+    }
+}
+
+fn to_track(app: &mut App, hits: &Hits, at: Position) {
+    let last = hits.track.width.saturating_sub(1).max(1);
+    app.place_walker(f64::from(at.x.saturating_sub(hits.track.x).min(last)) / f64::from(last));
 }
 
 fn press(code: KeyCode, held: KeyModifiers) -> Option<Press> {
@@ -62,8 +83,9 @@ fn press(code: KeyCode, held: KeyModifiers) -> Option<Press> {
 }
 
 fn click(app: &mut App, hits: &Hits, at: Position) {
-    if hits.track.contains(at) && hits.track.width > 1 {
-        app.place_walker(f64::from(at.x - hits.track.x) / f64::from(hits.track.width - 1));
+    if hits.track.contains(at) {
+        app.drag = Some(Drag::Walker);
+        to_track(app, hits, at);
         return;
     }
     let Some(pane) = hits.pane(at) else { return };
@@ -94,6 +116,10 @@ fn click(app: &mut App, hits: &Hits, at: Position) {
                 }
             }
         }
-        Pane::Drawing => {}
+        Pane::Drawing => {
+            if let Some((above, name)) = hits.point_at(at) {
+                app.grab(name, above.side, above.frame, above.metres(at));
+            }
+        }
     }
 }

@@ -35,7 +35,8 @@ use crossterm::event::{self, Event as TerminalEvent};
 use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
 
-pub use draw::{Hits, draw};
+pub use draw::{FromAbove, Hits, draw};
+pub use input::handle;
 use journal::Journal;
 pub use layout::{SMALLEST, Screen, screen};
 

@@ -4,16 +4,20 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
+use crossterm::event::{Event, KeyModifiers, MouseEvent, MouseEventKind};
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use ratatui::style::Color;
 use spanwright::app::{App, Effect, Key, Pane, Press, Selected, Settings, Trial};
 use spanwright::cli::{DEMO, DEMO_NAME};
 use spanwright::plan::PlanFile;
+use spanwright::tui::{Hits, handle};
 
 pub(crate) struct Session {
     pub app: App,
     terminal: Terminal<TestBackend>,
+    /// Where things were drawn last.
+    pub hits: Hits,
     /// Whether the program was left.
     pub left: bool,
     /// Whether each change is reviewed before the next key.
@@ -40,7 +44,7 @@ impl Session {
 
     fn new(app: App, width: u16, height: u16) -> Self {
         let terminal = Terminal::new(TestBackend::new(width, height)).expect("a terminal");
-        let mut s = Self { app, terminal, left: false, review_each: true, trials: Vec::new() };
+        let mut s = Self { app, terminal, hits: Hits::default(), left: false, review_each: true, trials: Vec::new() };
         s.work();
         s
     }
@@ -62,6 +66,18 @@ impl Session {
         self.app.tried(trial.run());
         self.work();
         Some(trial.name().to_owned())
+    }
+
+    /// The mouse does something at a cell of the screen as it was drawn last.
+    pub(crate) fn mouse(&mut self, kind: MouseEventKind, at: (u16, u16)) {
+        let event = MouseEvent { kind, column: at.0, row: at.1, modifiers: KeyModifiers::NONE };
+        self.event(&Event::Mouse(event));
+    }
+
+    /// Hands over what a terminal may send.
+    pub(crate) fn event(&mut self, event: &Event) {
+        handle(&mut self.app, &self.hits, event);
+        self.work();
     }
 
     /// Presses keys, parted by blanks.
@@ -111,12 +127,8 @@ impl Session {
 
     /// Draws, and reads the screen line by line.
     pub(crate) fn screen(&mut self) -> String {
-        let app = &self.app;
-        self.terminal
-            .draw(|f| {
-                spanwright::tui::draw(f, app);
-            })
-            .expect("drawn");
+        let (app, hits) = (&self.app, &mut self.hits);
+        self.terminal.draw(|f| *hits = spanwright::tui::draw(f, app)).expect("drawn");
         let buffer = self.terminal.backend().buffer();
         let width = usize::from(buffer.area.width).max(1);
         buffer

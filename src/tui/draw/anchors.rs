@@ -8,22 +8,24 @@ use ratatui::text::Span;
 use ratatui::widgets::Paragraph;
 use ratatui::widgets::canvas::{Canvas, Line as Stroke};
 
-use crate::app::{App, Selected};
+use super::hits::FromAbove;
+use crate::app::{App, Drag, Selected};
 use crate::plan::Side;
 use crate::tui::theme::Theme;
 use crate::units::{Dim, System, show};
 
-pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme, side: Side) {
-    let Ok(solver) = &app.solver else { return };
+/// Draws it; where its points are on screen.
+pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme, side: Side) -> Option<FromAbove> {
+    let Ok(solver) = &app.solver else { return None };
     if area.height < 3 || area.width < 12 {
-        return;
+        return None;
     }
     let rig = &solver.rig;
     let response = app.view.as_ref().and_then(|v| v.response.as_ref());
     let place = |i: usize| response.map_or(rig.spots[i].place, |r| r.places[i]);
     let mine: Vec<usize> = (0..rig.spots.len()).filter(|&i| rig.spots[i].side == side).collect();
     if mine.is_empty() {
-        return;
+        return None;
     }
     let title = format!("{side:?} from above{}", if app.settings.system == System::Si { ", kN" } else { "" });
     frame.render_widget(Paragraph::new(title).style(theme.quiet()), Rect { height: 1, ..area });
@@ -38,7 +40,12 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme, s
     let dots = glam::DVec2::new(f64::from(plot.width) * 2.0, f64::from(plot.height) * 4.0);
     let size = (high - low) * 1.25 + glam::DVec2::splat(0.4);
     let scale = (size.x / dots.x).max(size.y / dots.y);
-    let mid = 0.5 * (low + high);
+    // While a point is held the drawing stands still.
+    let held = match &app.drag {
+        Some(Drag::Point { side: s, frame, .. }) if *s == side => Some(*frame),
+        _ => None,
+    };
+    let (mid, scale) = held.unwrap_or((0.5 * (low + high), scale));
     let half = dots * scale * 0.5;
     let marker = if theme.ascii { Marker::Custom('.') } else { Marker::Braille };
     let chosen = app.selected.run().and_then(|r| rig.run_names.iter().position(|n| n == r));
@@ -119,6 +126,8 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme, s
             }
         });
     frame.render_widget(canvas, plot);
+    let points = mine.iter().map(|&i| (rig.spots[i].name.clone(), place(i).truncate())).collect();
+    Some(FromAbove { side, plot, frame: (mid, scale), points })
 }
 
 /// A leg's tension, to be written somewhere along it.

@@ -4,6 +4,7 @@ mod anchors;
 mod elevation;
 mod footer;
 mod header;
+mod hits;
 mod influence;
 mod overlay;
 mod path;
@@ -11,40 +12,17 @@ mod piece;
 mod worst;
 
 use ratatui::Frame;
-use ratatui::layout::{Position, Rect};
+use ratatui::layout::Rect;
 use ratatui::symbols::border;
 use ratatui::text::{Line, Span};
 use ratatui::widgets::{Block, Paragraph};
+
+pub use hits::{FromAbove, Hits};
 
 use super::layout::{SMALLEST, screen};
 use super::theme::Theme;
 use crate::app::{App, Pane};
 use crate::plan::Side;
-
-/// Where things were drawn, for the mouse.
-#[derive(Debug, Clone, Default)]
-pub struct Hits {
-    panes: Vec<(Pane, Rect)>,
-    /// The walker's track.
-    pub track: Rect,
-    /// For each pane: its first line's place on screen, and the number of the first line shown.
-    lines: Vec<(Pane, Rect, usize)>,
-}
-
-impl Hits {
-    /// The pane at a place.
-    #[must_use]
-    pub fn pane(&self, at: Position) -> Option<Pane> {
-        self.panes.iter().find(|(_, r)| r.contains(at)).map(|(p, _)| *p)
-    }
-
-    /// The number of the line at a place in a pane's list.
-    #[must_use]
-    pub fn line_of(&self, pane: Pane, at: Position) -> Option<usize> {
-        let (_, area, first) = self.lines.iter().find(|(p, r, _)| *p == pane && r.contains(at))?;
-        Some(first + usize::from(at.y - area.y))
-    }
-}
 
 /// Draws everything.
 pub fn draw(frame: &mut Frame<'_>, app: &App) -> Hits {
@@ -65,7 +43,7 @@ pub fn draw(frame: &mut Frame<'_>, app: &App) -> Hits {
                 let first = path::draw(frame, inner, app, theme);
                 hits.lines.push((Pane::Path, inner, first));
             }
-            Pane::Drawing => drawing(frame, inner, app, theme),
+            Pane::Drawing => hits.above = drawing(frame, inner, app, theme),
             Pane::Piece => {
                 let first = piece::draw(frame, inner, app, theme);
                 hits.lines.push((Pane::Piece, inner, first));
@@ -82,12 +60,12 @@ pub fn draw(frame: &mut Frame<'_>, app: &App) -> Hits {
 }
 
 /// Elevation above, the anchors from above below it, and with room the selected run's influence line.
-fn drawing(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
+fn drawing(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -> Vec<FromAbove> {
     if app.solver.is_err() {
         let lines: Vec<Line<'_>> =
             piece::faults(app, usize::from(area.width)).into_iter().map(|l| Line::raw(theme.text(&l))).collect();
         frame.render_widget(Paragraph::new(lines), area);
-        return;
+        return Vec::new();
     }
     let strip = if area.height >= 22 { (area.height / 4).min(9) } else { 0 };
     let rest = area.height - strip;
@@ -96,12 +74,13 @@ fn drawing(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
     let bottom = Rect { y: area.y + upper, height: rest - upper, ..area };
     elevation::draw(frame, top, app, theme);
     let half = bottom.width / 2;
-    anchors::draw(frame, Rect { width: half, ..bottom }, app, theme, Side::A);
+    let a = anchors::draw(frame, Rect { width: half, ..bottom }, app, theme, Side::A);
     let right = Rect { x: bottom.x + half, width: bottom.width - half, ..bottom };
-    anchors::draw(frame, right, app, theme, Side::B);
+    let b = anchors::draw(frame, right, app, theme, Side::B);
     if strip > 0 {
         influence::draw(frame, Rect { y: area.y + rest, height: strip, ..area }, app, theme);
     }
+    a.into_iter().chain(b).collect()
 }
 
 fn framed(frame: &mut Frame<'_>, area: Rect, pane: Pane, app: &App, theme: Theme) -> Rect {
