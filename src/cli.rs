@@ -10,7 +10,7 @@ use color_eyre::eyre::{Result, WrapErr as _};
 use crate::app::{KeyFile, Settings, keysheet};
 use crate::document::{Source, plain};
 use crate::plan::PlanFile;
-use crate::plan::templates::{AnchorKind, Answers, plan_text};
+use crate::plan::templates::{AnchorKind, Answers, factors, plan_text};
 use crate::review::{self, RULES, Review};
 use crate::sheets;
 use crate::units::{self, Dim, System};
@@ -93,6 +93,15 @@ enum Command {
         /// The heaviest walker, such as "80 kg".
         #[arg(long, default_value = "80 kg", value_parser = mass)]
         walker: f64,
+        /// Factors required while working, in a fall, and when a piece has failed.
+        #[arg(long, default_value = "5, 3, 2", value_parser = Factors::read)]
+        factors: Factors,
+        /// Item that the legs are spliced from.
+        #[arg(long, default_value = "hmpe-8")]
+        legs: String,
+        /// Item of the bolts.
+        #[arg(long, default_value = "bolt-glued-12")]
+        bolts: String,
     },
     /// List the catalogue.
     Items {
@@ -137,6 +146,16 @@ fn mass(text: &str) -> std::result::Result<f64, String> {
     quantity(text, Dim::Mass)
 }
 
+/// Three factors in one argument.
+#[derive(Debug, Clone, Copy)]
+struct Factors([f64; 3]);
+
+impl Factors {
+    fn read(text: &str) -> std::result::Result<Self, String> {
+        factors(text).map(Self)
+    }
+}
+
 fn anchor(text: &str) -> std::result::Result<AnchorKind, String> {
     AnchorKind::from_name(text).ok_or_else(|| format!("known: {}", AnchorKind::ALL.map(AnchorKind::name).join(", ")))
 }
@@ -161,7 +180,20 @@ pub fn run() -> Result<ExitCode> {
             };
             check(&plans, format, all, why.as_deref(), system, args.ascii)
         }
-        Some(Command::New { path, title, span, rise, anchor_a, anchor_b, webbing, tension, walker }) => {
+        Some(Command::New {
+            path,
+            title,
+            span,
+            rise,
+            anchor_a,
+            anchor_b,
+            webbing,
+            tension,
+            walker,
+            factors,
+            legs,
+            bolts,
+        }) => {
             let answers = Answers {
                 title,
                 span_m: span,
@@ -170,6 +202,9 @@ pub fn run() -> Result<ExitCode> {
                 webbing,
                 standing_kn: tension / 1e3,
                 walker_kg: walker,
+                factors: factors.0,
+                legs,
+                bolts,
             };
             new(&path, &answers)
         }

@@ -224,3 +224,57 @@ fn legs_are_made_longer_and_shorter() {
     s.keys("> > -");
     assert!(s.app.file.text.contains("Part(item: \"round-sling-2t\", length: \"3.19 m\""), "{:?}", s.app.log);
 }
+
+/// The answers to a new sighted bolt, each a few letters or a return.
+#[test]
+fn a_point_is_added_by_distance_bearing_and_slope() {
+    let mut s = Session::demo(120, 40);
+    s.select_point("B master");
+    s.keys("p b o l t enter enter s i g h t enter ctrl-u");
+    s.type_text("5 m");
+    s.keys("enter ctrl-u");
+    s.type_text("70 furlongs");
+    s.keys("enter");
+    assert!(s.screen().contains("not a unit of angle"), "{}", s.screen());
+    s.keys("ctrl-u");
+    s.type_text("70 deg");
+    s.keys("enter ctrl-u");
+    s.type_text("-5 deg");
+    s.keys("enter");
+    s.type_text("expansion 10");
+    s.keys("enter");
+    s.type_text("backup");
+    insta::assert_snapshot!(s.screen());
+    s.keys("enter");
+    let text = &s.app.file.text;
+    let point = "\"B bolt 1\": Fixed(side: B, at: Sighted(distance: \"5 m\", bearing: \"70 deg\", slope: \"-5 deg\"), \
+                 by: Bolt(item: \"bolt-expansion-10\")),";
+    assert!(text.contains(point), "{:?} {text}", s.app.log.last());
+    assert_eq!(s.app.file.plan.runs["B leg 3"].path, ["B bolt 1", "B backup master"]);
+    assert_eq!(s.app.history.last(), Some("add B bolt 1"));
+    assert!(s.app.review.as_ref().is_some_and(|r| r.unsolved.is_empty()));
+    s.keys("u");
+    assert_eq!(s.app.file.text, spanwright::cli::DEMO);
+}
+
+#[test]
+fn a_point_left_as_offered_says_that_its_place_is_assumed() {
+    let mut s = Session::demo(120, 40);
+    for (kind, questions) in
+        [("tree", 5), ("boulder", 5), ("thread", 5), ("deadman", 5), ("vehicle", 5), ("bolt", 5), ("master", 4)]
+    {
+        s.select_point("A master");
+        s.keys("p");
+        s.type_text(kind);
+        for _ in 0..=questions {
+            s.keys("enter");
+        }
+        let name = s.app.selected.words();
+        assert!(name.starts_with(&format!("A {kind} ")) && s.app.overlay.is_none(), "{kind}: {:?}", s.app.log.last());
+        assert_eq!(s.app.file.plan.points[&name].note, "place assumed", "{kind}");
+        assert!(s.app.file.is_sound(), "{}", s.app.file.show_faults());
+        assert!(s.app.review.as_ref().is_some_and(|r| r.unsolved.is_empty()), "{kind}");
+        s.keys("u");
+        assert_eq!(s.app.file.text, spanwright::cli::DEMO);
+    }
+}

@@ -126,7 +126,7 @@ fn points_runs_and_parts_come_and_go() {
     assert!(s.app.file.plan.points.contains_key("A bolt 6"), "{:?}", s.app.log.last());
     s.keys("p");
     s.type_text("tree");
-    s.keys("enter");
+    s.keys("enter enter enter enter enter enter");
     assert!(s.app.file.plan.points.contains_key("A tree 1"), "{:?}", s.app.log.last());
     s.select_run("A leg 1");
     s.keys("a");
@@ -217,9 +217,9 @@ fn a_baseline_shows_what_a_change_does() {
     insta::assert_snapshot!(screen);
 }
 
-/// From nothing to a solved rig: eight answers, most of them a return.
+/// From nothing to a solved rig: a few answers, most of them a return.
 #[test]
-fn a_new_plan_from_eight_questions() {
+fn a_new_plan_from_a_few_questions() {
     let mut s = demo(120, 40);
     s.keys("N ctrl-u");
     s.type_text("Finch Ledge");
@@ -237,7 +237,17 @@ fn a_new_plan_from_eight_questions() {
     assert!(s.screen().contains("is not a unit of mass"), "{}", s.screen());
     s.keys("ctrl-u");
     s.type_text("72 kg");
+    s.keys("enter ctrl-u");
+    s.type_text("6, 3");
     s.keys("enter");
+    assert!(s.screen().contains("three numbers above zero"), "{}", s.screen());
+    s.keys("ctrl-u");
+    s.type_text("6, 3, 2.5");
+    s.keys("enter");
+    s.type_text("hmpe-9");
+    s.keys("enter");
+    assert_eq!(s.app.file.plan.factors.all.working, Some(6.0));
+    assert_eq!(s.app.file.plan.runs["A leg 1"].parts[1].item, "hmpe-9");
     let plan = &s.app.file.plan;
     assert_eq!(plan.title, "Finch Ledge");
     assert!(plan.points.contains_key("A left") && plan.points.contains_key("B tree 3"));

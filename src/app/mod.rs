@@ -3,6 +3,7 @@
 //! Knows everything below it and nothing of terminals, so that whole sessions can be played in tests.
 
 mod commands;
+mod dialogue;
 mod edits;
 mod form;
 mod fresh;
@@ -12,6 +13,7 @@ mod keymap;
 mod keys;
 pub mod keysheet;
 mod outline;
+mod pointing;
 mod shape;
 mod state;
 mod trials;
@@ -19,12 +21,14 @@ mod update;
 mod view;
 
 pub use commands::{COMMANDS, Command, Group, Where};
+pub use dialogue::Dialogue;
 pub use form::{FormField, Taken, fields_of, item_rows};
 pub use fresh::Question;
 pub use jobs::{Job, JobDone};
 pub use keymap::{KeyFile, Keymap};
 pub use keys::{Key, Press};
 pub use outline::{Entry, Selected, outline};
+pub use pointing::{PointAnswers, PointQuestion};
 pub use shape::Drag;
 pub use state::{App, Choice, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse, Settings, WorstRow};
 pub use trials::{Outcome, Trial, TrialDone};

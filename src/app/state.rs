@@ -3,8 +3,8 @@
 use std::path::PathBuf;
 use std::sync::Arc;
 
+use super::dialogue::Dialogue;
 use super::form::{FormField, fields_of};
-use super::fresh::Question;
 use super::jobs::{Job, JobDone};
 use super::keymap::{KeyFile, Keymap};
 use super::outline::{Entry, Selected, outline};
@@ -12,7 +12,6 @@ use super::shape::Drag;
 use super::trials::{Trial, Trials};
 use super::view::{Situation, View};
 use crate::document::Diagnostic;
-use crate::plan::templates::Answers;
 use crate::plan::{Change, History, PlanFile};
 use crate::review::{Gravity, Place, Review, Solver, Verdict, in_view};
 use crate::units::System;
@@ -92,8 +91,8 @@ pub enum PromptUse {
     SaveAs,
     /// What to look for.
     Find,
-    /// An answer for a new plan.
-    New(Question, Answers),
+    /// An answer to one of several questions.
+    Ask(Box<Dialogue>),
 }
 
 /// A line being typed.
@@ -122,12 +121,10 @@ pub enum PickerUse {
     RunFrom,
     /// Last point of a new run that starts at the first.
     RunTo(String),
-    /// Kind of a new point.
-    AddPoint,
     /// A command.
     Command,
-    /// An answer for a new plan.
-    New(Question, Answers),
+    /// An answer to one of several questions.
+    Ask(Box<Dialogue>),
 }
 
 /// One line of a list to pick from.

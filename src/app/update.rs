@@ -143,7 +143,7 @@ impl App {
                 Ok(())
             }
             PromptUse::Find => self.find(&text),
-            PromptUse::New(question, answers) => self.answer(question, answers, &text),
+            PromptUse::Ask(dialogue) => self.answered(*dialogue, &text),
         };
         if let Err(why) = result {
             p.refusal = Some(why);
@@ -176,7 +176,7 @@ impl App {
             Key::Char('c') if press.ctrl => return,
             Key::Enter => {
                 if let Some(row) = p.matching().get(p.at).map(|r| (*r).clone()) {
-                    self.picked(&p.purpose, &row);
+                    self.picked(p, &row);
                 }
                 return;
             }
@@ -199,8 +199,8 @@ impl App {
         self.overlay = Some(Overlay::Picker(p));
     }
 
-    fn picked(&mut self, purpose: &PickerUse, row: &Choice) {
-        let result = match purpose {
+    fn picked(&mut self, p: Picker, row: &Choice) {
+        let result = match &p.purpose {
             PickerUse::Command => {
                 self.run(&row.value);
                 return;
@@ -214,9 +214,8 @@ impl App {
                 let name = format!("{} of {}: {}", f.name, self.selected.words(), row.name);
                 self.set(&f.path, &ron, name)
             }
-            PickerUse::New(question, answers) => self.answer(*question, answers.clone(), &row.name),
+            PickerUse::Ask(dialogue) => self.answered((**dialogue).clone(), &row.name),
             PickerUse::AddPart => self.add_part(&row.name),
-            PickerUse::AddPoint => self.add_point(&row.name),
             PickerUse::RunFrom => {
                 let points = self.file.plan.points.keys();
                 let rows = points.filter(|n| **n != row.name).map(|n| Choice::named(n, "")).collect();
@@ -228,6 +227,10 @@ impl App {
         };
         if let Err(why) = result {
             self.refuse(why);
+            // A question stays, and with it all answers before it.
+            if matches!(p.purpose, PickerUse::Ask(_)) {
+                self.overlay = Some(Overlay::Picker(p));
+            }
         }
     }
 
