@@ -5,6 +5,7 @@ mod common;
 use common::Session;
 use crossterm::event::{MouseButton, MouseEventKind};
 use glam::DVec2;
+use ratatui::layout::Position;
 use spanwright::app::{Outcome, Overlay, Pane, Selected};
 use spanwright::plan::Side;
 use spanwright::review::{Verdict, review};
@@ -277,4 +278,217 @@ fn a_point_left_as_offered_says_that_its_place_is_assumed() {
         s.keys("u");
         assert_eq!(s.app.file.text, spanwright::cli::DEMO);
     }
+}
+
+const RIGHT: MouseEventKind = MouseEventKind::Down(MouseButton::Right);
+
+/// Where a text stands on screen.
+fn find(s: &mut Session, text: &str) -> (u16, u16) {
+    let screen = s.screen();
+    let (y, line) = screen.lines().enumerate().find(|(_, l)| l.contains(text)).unwrap_or_else(|| panic!("{screen}"));
+    let x = line.split(text).next().expect("before").chars().count();
+    (x as u16 + 1, y as u16)
+}
+
+#[test]
+fn the_right_button_opens_a_menu_for_what_is_under_it() {
+    let mut s = Session::demo(120, 40);
+    let at = find(&mut s, " A leg 2 ");
+    s.mouse(RIGHT, at);
+    assert_eq!(s.app.selected, Selected::Run("A leg 2".to_owned()));
+    let screen = s.screen();
+    insta::assert_snapshot!(screen);
+    // Only what makes sense here.
+    assert!(screen.contains("double") && !screen.contains("move towards A"), "{screen}");
+    // A click on a line runs it.
+    let double = find(&mut s, " double ");
+    s.mouse(PRESS, double);
+    assert!(s.app.overlay.is_none() && s.app.file.plan.runs.contains_key("A leg 4"), "{:?}", s.app.log.last());
+    s.keys("u");
+    // On a point of the drawing, its own commands; the keys work as well as the mouse.
+    s.screen();
+    let at = cell(&s, "A bolt 3");
+    s.mouse(RIGHT, at);
+    assert_eq!(s.app.selected, Selected::Point("A bolt 3".to_owned()));
+    assert!(s.screen().contains("move towards A"), "{}", s.screen());
+    s.keys("enter");
+    assert_eq!(s.app.history.last(), Some("move A bolt 3"), "the first line");
+    s.keys("u");
+    let at = cell(&s, "A bolt 3");
+    s.mouse(RIGHT, at);
+    s.keys("d");
+    assert!(s.app.history.last().is_some_and(|n| n.starts_with("double A bolt 3")), "a command's own key");
+    s.keys("u");
+    // A click beside it closes it and does nothing else.
+    s.mouse(RIGHT, at);
+    s.screen();
+    s.mouse(PRESS, (1, 1));
+    assert!(s.app.overlay.is_none());
+    assert_eq!(s.app.file.text, spanwright::cli::DEMO);
+    // The header is about the plan; with the mouse off a key opens the menu.
+    s.mouse(RIGHT, (3, 0));
+    assert!(s.screen().contains("save as"));
+    s.keys("esc");
+    s.select_run("A leg 2");
+    s.keys(". end enter");
+    assert!(s.app.overlay.is_none());
+}
+
+#[test]
+fn the_wheel_scrolls_what_is_in_front() {
+    let mut s = Session::demo(80, 24);
+    s.keys("?");
+    let before = s.screen();
+    s.mouse(MouseEventKind::ScrollDown, (40, 12));
+    assert_ne!(s.screen(), before);
+    s.mouse(MouseEventKind::ScrollUp, (40, 12));
+    assert_eq!(s.screen(), before);
+    s.keys("esc :");
+    s.mouse(MouseEventKind::ScrollDown, (40, 12));
+    let Some(Overlay::Picker(p)) = &s.app.overlay else { panic!("no list") };
+    assert_eq!(p.at, 3);
+    let name = p.matching()[5].name.clone();
+    let at = find(&mut s, &format!("│{name} "));
+    s.mouse(PRESS, at);
+    let Some(Overlay::Picker(p)) = &s.app.overlay else { panic!("no list") };
+    assert_eq!(p.at, 5, "a click puts the cursor there, a second one takes it");
+    s.mouse(PRESS, at);
+    assert!(!matches!(&s.app.overlay, Some(Overlay::Picker(p)) if p.title == "Commands"));
+    assert_eq!(s.hits.pane(Position::new(0, 0)), None);
+}
+
+fn on_disk() -> (tempfile::TempDir, std::path::PathBuf, Session) {
+    let dir = tempfile::tempdir().expect("folder");
+    let path = dir.path().join("plan.ron");
+    std::fs::write(&path, spanwright::cli::DEMO).expect("written");
+    let s = Session::open(&path, 120, 40);
+    (dir, path, s)
+}
+
+#[test]
+fn a_change_on_disk_is_compared_with_ours() {
+    let (_dir, path, mut s) = on_disk();
+    s.select_run("A leg 2");
+    s.keys("+");
+    let ours = s.app.file.text.clone();
+    let theirs = spanwright::cli::DEMO.replace("Kestrel Gap", "Kestrel Gap again");
+    std::fs::write(&path, &theirs).expect("written");
+    s.app.touched();
+    assert!(s.screen().contains("c    compare the two"), "{}", s.screen());
+    s.keys("c");
+    let screen = s.screen();
+    assert!(
+        screen.contains("-     title: \"Kestrel Gap, autumn") && screen.contains("+     title: \"Kestrel Gap again")
+    );
+    assert!(screen.contains("-             Part(item: \"hmpe-8\", length: \"3."), "{screen}");
+    insta::assert_snapshot!(screen);
+    s.keys("down x esc");
+    assert!(matches!(s.app.overlay, Some(Overlay::Changed)), "back to the question");
+    // A click on an answer gives it; reading theirs can be taken back.
+    let at = find(&mut s, "r    read it");
+    s.mouse(PRESS, at);
+    assert_eq!(s.app.file.text, theirs);
+    s.keys("u");
+    assert_eq!(s.app.file.text, ours);
+    s.keys("s");
+    assert_eq!(std::fs::read_to_string(&path).expect("saved"), ours);
+    assert!(s.app.overlay.is_none(), "what was read is what is replaced");
+}
+
+#[test]
+fn an_editor_is_opened_on_what_is_saved_at_what_is_selected() {
+    let line = |text: &str, what: &str| text.lines().position(|l| l.contains(what)).expect("there") + 1;
+    let (_dir, path, mut s) = on_disk();
+    s.select_point("B oak 2");
+    s.keys("e");
+    assert_eq!(s.edits.pop(), Some((path.clone(), line(spanwright::cli::DEMO, "\"B oak 2\": Fixed"))));
+    // With unsaved work it is asked first, and esc does nothing.
+    s.select_run("A leg 2");
+    s.keys("+ e");
+    assert!(s.screen().contains("save, and open the editor"), "{}", s.screen());
+    s.keys("esc");
+    assert!(s.edits.is_empty() && s.app.unsaved());
+    s.keys("e s");
+    assert!(!s.app.unsaved());
+    assert_eq!(s.edits.pop(), Some((path.clone(), line(&s.app.file.text, "\"A leg 2\": Run"))));
+    // What the editor leaves is read; a slip there leaves the plan as it was, and says where.
+    let text = s.app.file.text.clone();
+    std::fs::write(&path, text.replace("Kestrel", "Merlin")).expect("written");
+    s.app.edited(Ok(()));
+    assert!(s.app.file.plan.title.starts_with("Merlin"));
+    s.keys("u");
+    assert_eq!(s.app.file.text, text);
+    s.keys("U");
+    std::fs::write(&path, "Plan(format: 1,\n  title: \"x\n").expect("written");
+    s.app.edited(Ok(()));
+    assert!(s.app.alarm && s.app.log.last().expect("said").contains("plan.ron:"), "{:?}", s.app.log.last());
+    assert!(s.app.file.plan.title.starts_with("Merlin"));
+    s.keys("s");
+    assert!(matches!(s.app.overlay, Some(Overlay::Changed)), "nothing is overwritten unasked");
+}
+
+#[test]
+fn the_demo_needs_a_name_before_an_editor() {
+    let dir = tempfile::tempdir().expect("folder");
+    let path = dir.path().join("mine.ron");
+    let mut s = Session::demo(120, 40);
+    s.keys("e ctrl-u");
+    s.type_text(path.to_str().expect("utf-8"));
+    s.keys("enter");
+    assert_eq!(s.edits.pop().map(|e| e.0), Some(path.clone()));
+    assert_eq!(std::fs::read_to_string(&path).expect("saved"), spanwright::cli::DEMO);
+}
+
+#[test]
+fn saving_under_another_name() {
+    let (dir, path, mut s) = on_disk();
+    let other = dir.path().join("other.ron");
+    s.select_run("A leg 2");
+    s.keys("+");
+    let ours = s.app.file.text.clone();
+    s.keys("S ctrl-u");
+    s.type_text(other.to_str().expect("utf-8"));
+    s.keys("enter");
+    assert_eq!(std::fs::read_to_string(&other).expect("saved"), ours);
+    assert_eq!(std::fs::read_to_string(&path).expect("kept"), spanwright::cli::DEMO);
+    assert_eq!((s.app.path.as_deref(), s.app.unsaved()), (Some(other.as_path()), false));
+    // What exists is not written over, and the plan stays where it was.
+    s.keys("+ S ctrl-u");
+    s.type_text(path.to_str().expect("utf-8"));
+    s.keys("enter");
+    assert!(s.app.log.last().expect("said").contains("exists; choose another name"));
+    assert_eq!(s.app.path.as_deref(), Some(other.as_path()));
+    assert_eq!(std::fs::read_to_string(&path).expect("kept"), spanwright::cli::DEMO);
+    // A folder that is not there: said, and the work is still here.
+    s.keys("S ctrl-u");
+    s.type_text(dir.path().join("nowhere/x.ron").to_str().expect("utf-8"));
+    s.keys("enter");
+    assert!(s.app.alarm && s.app.unsaved() && s.app.path.as_deref() == Some(other.as_path()), "{:?}", s.app.log);
+}
+
+#[test]
+fn undo_says_what_it_takes_back() {
+    let mut s = Session::demo(120, 40);
+    s.select_point("A bolt 1");
+    s.keys("d");
+    s.select_run("A leg 2");
+    s.keys("+ + n ctrl-u");
+    s.type_text("A middle");
+    s.keys("enter");
+    let said = |s: &Session| s.app.log.last().cloned().expect("said");
+    let mut names = Vec::new();
+    while !s.app.history.is_empty() {
+        s.keys("u");
+        names.push(said(&s));
+    }
+    assert_eq!(
+        names,
+        [
+            "undone: rename A leg 2 to A middle",
+            "undone: lengthen A leg 2 part 2",
+            "undone: double A bolt 1 as A bolt 6"
+        ]
+    );
+    s.keys("U");
+    assert_eq!(said(&s), "done again: double A bolt 1 as A bolt 6");
 }

@@ -243,7 +243,7 @@ fn palette(app: &mut App) {
     pick(app, PickerUse::Command, "Commands", rows, 0);
 }
 
-fn typed(app: &mut App, purpose: PromptUse, label: &str, text: String) {
+pub(super) fn typed(app: &mut App, purpose: PromptUse, label: &str, text: String) {
     let cursor = text.chars().count();
     open(app, Overlay::Prompt(Prompt { purpose, label: label.to_owned(), text, cursor, refusal: None }));
 }
@@ -257,386 +257,401 @@ macro_rules! command {
 use Where::{Anywhere, In};
 
 /// Every command.
-pub const COMMANDS: &[Command] =
-    &[
-        command!(
-            Change,
-            "edit",
-            "edit",
-            ["enter"],
-            In(Pane::Piece),
-            "change the field under the cursor",
-            |a| !a.form.is_empty(),
-            edit
-        ),
-        command!(
-            Look,
-            "open-piece",
-            "its fields",
-            ["enter"],
-            In(Pane::Path),
-            "go to the fields of what is selected",
-            always,
-            |a| {
-                a.pane = Pane::Piece;
-                a.dirty = true;
-            }
-        ),
-        command!(
-            Look,
-            "jump",
-            "jump",
-            ["enter"],
-            In(Pane::Worst),
-            "go to the piece of this line",
-            |a| a.review.is_some(),
-            jump
-        ),
-        command!(
-            Change,
-            "unset",
-            "leave out",
-            ["delete", "backspace"],
-            In(Pane::Piece),
-            "leave an optional field out, so that its default holds",
-            |a| a.form.get(a.form_at).is_some_and(|f| f.value.is_some()),
-            |a| {
-                if let Some(f) = a.form.get(a.form_at).cloned() {
-                    let r = a.unset(&f.path, format!("leave out {}", f.name));
-                    told(a, r);
-                }
-            }
-        ),
-        command!(Look, "down", "down", ["down", "j"], Anywhere, "next line", always, |a| step(a, 1)),
-        command!(Look, "up", "up", ["up", "k"], Anywhere, "line before", always, |a| step(a, -1)),
-        command!(Look, "page-down", "page down", ["pagedown"], Anywhere, "ten lines on", always, |a| step(a, 10)),
-        command!(Look, "page-up", "page up", ["pageup"], Anywhere, "ten lines back", always, |a| step(a, -10)),
-        command!(Look, "first", "first", ["home", "g"], Anywhere, "first line", always, |a| step(a, -100_000)),
-        command!(Look, "last", "last", ["end", "G"], Anywhere, "last line", always, |a| step(a, 100_000)),
-        command!(Look, "next-pane", "pane", ["tab"], Anywhere, "give the keys to the next pane", always, |a| turn(
-            a, 1
-        )),
-        command!(
-            Look,
-            "pane-before",
-            "pane before",
-            ["backtab"],
-            Anywhere,
-            "give the keys to the pane before",
-            always,
-            |a| turn(a, 3)
-        ),
-        command!(
-            Situation,
-            "walker-b",
-            "walker to B",
-            ["right", "l"],
-            Anywhere,
-            "slide the walker towards B",
-            always,
-            |a| slide(a, 0.01)
-        ),
-        command!(
-            Situation,
-            "walker-a",
-            "walker to A",
-            ["left", "h"],
-            Anywhere,
-            "slide the walker towards A",
-            always,
-            |a| slide(a, -0.01)
-        ),
-        command!(
-            Situation,
-            "walker-b-far",
-            "walker far to B",
-            ["shift-right", "L"],
-            Anywhere,
-            "slide the walker a tenth towards B",
-            always,
-            |a| slide(a, 0.1)
-        ),
-        command!(
-            Situation,
-            "walker-a-far",
-            "walker far to A",
-            ["shift-left", "H"],
-            Anywhere,
-            "slide the walker a tenth towards A",
-            always,
-            |a| slide(a, -0.1)
-        ),
-        command!(
-            Situation,
-            "situation",
-            "situation",
-            ["c"],
-            Anywhere,
-            "show the next situation: one walker, two, bounce, wind, cold, standing",
-            always,
-            |a| {
-                let at = Situation::ALL.iter().position(|s| *s == a.situation).unwrap_or(0);
-                a.situation = Situation::ALL[(at + 1) % Situation::ALL.len()];
-                a.look();
-            }
-        ),
-        command!(
-            Look,
-            "limit",
-            "to the limit",
-            ["w"],
-            Anywhere,
-            "go to the piece that limits the rig",
-            |a| a.review.is_some(),
-            to_limit
-        ),
-        command!(
-            Change,
-            "move-to-a",
-            "move towards A",
-            ["shift-left", "H"],
-            In(Pane::Drawing),
-            "move the selected point 0.1 m towards A",
-            at_point,
-            |a| {
-                let r = a.shift(0, -0.1);
+pub const COMMANDS: &[Command] = &[
+    command!(
+        Change,
+        "edit",
+        "edit",
+        ["enter"],
+        In(Pane::Piece),
+        "change the field under the cursor",
+        |a| !a.form.is_empty(),
+        edit
+    ),
+    command!(
+        Look,
+        "open-piece",
+        "its fields",
+        ["enter"],
+        In(Pane::Path),
+        "go to the fields of what is selected",
+        always,
+        |a| {
+            a.pane = Pane::Piece;
+            a.dirty = true;
+        }
+    ),
+    command!(
+        Look,
+        "jump",
+        "jump",
+        ["enter"],
+        In(Pane::Worst),
+        "go to the piece of this line",
+        |a| a.review.is_some(),
+        jump
+    ),
+    command!(
+        Change,
+        "unset",
+        "leave out",
+        ["delete", "backspace"],
+        In(Pane::Piece),
+        "leave an optional field out, so that its default holds",
+        |a| a.form.get(a.form_at).is_some_and(|f| f.value.is_some()),
+        |a| {
+            if let Some(f) = a.form.get(a.form_at).cloned() {
+                let r = a.unset(&f.path, format!("leave out {}", f.name));
                 told(a, r);
             }
-        ),
-        command!(
-            Change,
-            "move-to-b",
-            "move towards B",
-            ["shift-right", "L"],
-            In(Pane::Drawing),
-            "move the selected point 0.1 m towards B",
-            at_point,
-            |a| {
-                let r = a.shift(0, 0.1);
-                told(a, r);
-            }
-        ),
-        command!(
-            Change,
-            "move-left",
-            "move left",
-            ["shift-up", "K"],
-            In(Pane::Drawing),
-            "move the selected point 0.1 m to the left, seen from A",
-            at_point,
-            |a| {
-                let r = a.shift(1, 0.1);
-                told(a, r);
-            }
-        ),
-        command!(
-            Change,
-            "move-right",
-            "move right",
-            ["shift-down", "J"],
-            In(Pane::Drawing),
-            "move the selected point 0.1 m to the right, seen from A",
-            at_point,
-            |a| {
-                let r = a.shift(1, -0.1);
-                told(a, r);
-            }
-        ),
-        command!(
-            Change,
-            "longer",
-            "longer",
-            ["+"],
-            Anywhere,
-            "make the selected part, or the run's fitted part, 1 cm longer",
-            has_length,
-            |a| lengthen(a, 0.01)
-        ),
-        command!(Change, "shorter", "shorter", ["-"], Anywhere, "make it 1 cm shorter", has_length, |a| lengthen(
-            a, -0.01
-        )),
-        command!(Change, "longer-far", "much longer", [">"], Anywhere, "make it 10 cm longer", has_length, |a| {
-            lengthen(a, 0.1)
-        }),
-        command!(Change, "shorter-far", "much shorter", ["<"], Anywhere, "make it 10 cm shorter", has_length, |a| {
-            lengthen(a, -0.1)
-        }),
-        command!(
-            Change,
-            "mirror",
-            "mirror A to B",
-            ["Y"],
-            Anywhere,
-            "replace the anchors of side B by a mirror image of side A's",
-            always,
-            |a| {
-                let r = a.mirror();
-                told(a, r);
-            }
-        ),
-        command!(
-            Situation,
-            "baseline",
-            "baseline",
-            ["b"],
-            Anywhere,
-            "hold later changes against the plan as it is now; again: stop doing so",
-            |a| a.review.is_some(),
-            |a| {
-                if a.baseline.take().is_some() {
-                    a.say("baseline dropped");
-                } else {
-                    a.baseline.clone_from(&a.review);
-                    a.say("baseline set: changes of factors stand beside the new values");
-                }
-            }
-        ),
-        command!(
-            Situation,
-            "depth",
-            "depth",
-            ["z"],
-            Anywhere,
-            "show the line's sag, or the whole depth of the ground",
-            always,
-            |a| {
-                a.deep = !a.deep;
-                a.dirty = true;
-            }
-        ),
-        command!(Change, "add-part", "add part", ["a"], Anywhere, "add a part after the selected one", in_run, |a| {
-            let rows = super::form::item_rows(&a.file.catalogue);
-            pick(a, PickerUse::AddPart, "Add a part", rows, 0);
-        }),
-        command!(Change, "add-run", "add run", ["r"], Anywhere, "add a run between two points", always, |a| {
-            let rows = a.file.plan.points.keys().map(|n| Choice::named(n, "")).collect();
-            pick(a, PickerUse::RunFrom, "New run: from", rows, 0);
-        }),
-        command!(
-            Change,
-            "add-point",
-            "add point",
-            ["p"],
-            Anywhere,
-            "add an anchor or a master with a leg, from a few questions",
-            always,
-            |a| {
-                a.ask_for_point();
-            }
-        ),
-        command!(Change, "double", "double", ["d"], Anywhere, "add a second one like the selected", thing, |a| {
-            let r = a.double();
+        }
+    ),
+    command!(Look, "down", "down", ["down", "j"], Anywhere, "next line", always, |a| step(a, 1)),
+    command!(Look, "up", "up", ["up", "k"], Anywhere, "line before", always, |a| step(a, -1)),
+    command!(Look, "page-down", "page down", ["pagedown"], Anywhere, "ten lines on", always, |a| step(a, 10)),
+    command!(Look, "page-up", "page up", ["pageup"], Anywhere, "ten lines back", always, |a| step(a, -10)),
+    command!(Look, "first", "first", ["home", "g"], Anywhere, "first line", always, |a| step(a, -100_000)),
+    command!(Look, "last", "last", ["end", "G"], Anywhere, "last line", always, |a| step(a, 100_000)),
+    command!(Look, "next-pane", "pane", ["tab"], Anywhere, "give the keys to the next pane", always, |a| turn(a, 1)),
+    command!(
+        Look,
+        "pane-before",
+        "pane before",
+        ["backtab"],
+        Anywhere,
+        "give the keys to the pane before",
+        always,
+        |a| turn(a, 3)
+    ),
+    command!(
+        Situation,
+        "walker-b",
+        "walker to B",
+        ["right", "l"],
+        Anywhere,
+        "slide the walker towards B",
+        always,
+        |a| slide(a, 0.01)
+    ),
+    command!(
+        Situation,
+        "walker-a",
+        "walker to A",
+        ["left", "h"],
+        Anywhere,
+        "slide the walker towards A",
+        always,
+        |a| slide(a, -0.01)
+    ),
+    command!(
+        Situation,
+        "walker-b-far",
+        "walker far to B",
+        ["shift-right", "L"],
+        Anywhere,
+        "slide the walker a tenth towards B",
+        always,
+        |a| slide(a, 0.1)
+    ),
+    command!(
+        Situation,
+        "walker-a-far",
+        "walker far to A",
+        ["shift-left", "H"],
+        Anywhere,
+        "slide the walker a tenth towards A",
+        always,
+        |a| slide(a, -0.1)
+    ),
+    command!(
+        Situation,
+        "situation",
+        "situation",
+        ["c"],
+        Anywhere,
+        "show the next situation: one walker, two, bounce, wind, cold, standing",
+        always,
+        |a| {
+            let at = Situation::ALL.iter().position(|s| *s == a.situation).unwrap_or(0);
+            a.situation = Situation::ALL[(at + 1) % Situation::ALL.len()];
+            a.look();
+        }
+    ),
+    command!(
+        Look,
+        "limit",
+        "to the limit",
+        ["w"],
+        Anywhere,
+        "go to the piece that limits the rig",
+        |a| a.review.is_some(),
+        to_limit
+    ),
+    command!(
+        Change,
+        "move-to-a",
+        "move towards A",
+        ["shift-left", "H"],
+        In(Pane::Drawing),
+        "move the selected point 0.1 m towards A",
+        at_point,
+        |a| {
+            let r = a.shift(0, -0.1);
             told(a, r);
-        }),
-        command!(Change, "remove", "remove", ["x"], Anywhere, "remove the selected point, run or part", thing, |a| {
-            let r = a.remove();
+        }
+    ),
+    command!(
+        Change,
+        "move-to-b",
+        "move towards B",
+        ["shift-right", "L"],
+        In(Pane::Drawing),
+        "move the selected point 0.1 m towards B",
+        at_point,
+        |a| {
+            let r = a.shift(0, 0.1);
             told(a, r);
-        }),
-        command!(
-            Change,
-            "rename",
-            "rename",
-            ["n"],
-            Anywhere,
-            "give the selected point or run another name",
-            |a| matches!(a.selected, Selected::Point(_) | Selected::Run(_)),
-            |a| {
-                let text = a.selected.words();
-                typed(a, PromptUse::Rename, "new name", text);
+        }
+    ),
+    command!(
+        Change,
+        "move-left",
+        "move left",
+        ["shift-up", "K"],
+        In(Pane::Drawing),
+        "move the selected point 0.1 m to the left, seen from A",
+        at_point,
+        |a| {
+            let r = a.shift(1, 0.1);
+            told(a, r);
+        }
+    ),
+    command!(
+        Change,
+        "move-right",
+        "move right",
+        ["shift-down", "J"],
+        In(Pane::Drawing),
+        "move the selected point 0.1 m to the right, seen from A",
+        at_point,
+        |a| {
+            let r = a.shift(1, -0.1);
+            told(a, r);
+        }
+    ),
+    command!(
+        Change,
+        "longer",
+        "longer",
+        ["+"],
+        Anywhere,
+        "make the selected part, or the run's fitted part, 1 cm longer",
+        has_length,
+        |a| lengthen(a, 0.01)
+    ),
+    command!(Change, "shorter", "shorter", ["-"], Anywhere, "make it 1 cm shorter", has_length, |a| lengthen(a, -0.01)),
+    command!(Change, "longer-far", "much longer", [">"], Anywhere, "make it 10 cm longer", has_length, |a| {
+        lengthen(a, 0.1)
+    }),
+    command!(Change, "shorter-far", "much shorter", ["<"], Anywhere, "make it 10 cm shorter", has_length, |a| {
+        lengthen(a, -0.1)
+    }),
+    command!(
+        Change,
+        "mirror",
+        "mirror A to B",
+        ["Y"],
+        Anywhere,
+        "replace the anchors of side B by a mirror image of side A's",
+        always,
+        |a| {
+            let r = a.mirror();
+            told(a, r);
+        }
+    ),
+    command!(
+        Situation,
+        "baseline",
+        "baseline",
+        ["b"],
+        Anywhere,
+        "hold later changes against the plan as it is now; again: stop doing so",
+        |a| a.review.is_some(),
+        |a| {
+            if a.baseline.take().is_some() {
+                a.say("baseline dropped");
+            } else {
+                a.baseline.clone_from(&a.review);
+                a.say("baseline set: changes of factors stand beside the new values");
             }
-        ),
-        command!(
-            Change,
-            "undo",
-            "undo",
-            ["u"],
-            Anywhere,
-            "take the last change back",
-            |a| !a.history.is_empty(),
-            App::undo
-        ),
-        command!(Change, "redo", "redo", ["U", "ctrl-y"], Anywhere, "do it again", |a| a.history.can_redo(), App::redo),
-        command!(Look, "find", "find", ["/"], Anywhere, "find a point, run or item by its name", always, |a| typed(
-            a,
-            PromptUse::Find,
-            "find",
-            String::new()
-        )),
-        command!(
-            Program,
-            "palette",
-            "commands",
-            [":", "ctrl-p"],
-            Anywhere,
-            "list every command that makes sense now",
-            always,
-            palette
-        ),
-        command!(
-            Plan,
-            "new",
-            "new plan",
-            ["N"],
-            Anywhere,
-            "make a whole plan from a few questions; undo brings this one back",
-            always,
-            |a| a.ask(super::fresh::Question::Title, &crate::plan::templates::Answers::default())
-        ),
-        command!(Plan, "save", "save", ["s", "ctrl-s"], Anywhere, "save the plan", always, App::save),
-        command!(Plan, "save-as", "save as", ["S"], Anywhere, "save the plan under another name", always, |a| {
-            let text = a.path.as_ref().map_or("plan.ron".to_owned(), |p| p.display().to_string());
-            typed(a, PromptUse::SaveAs, "save as", text);
-        }),
-        command!(
-            Plan,
-            "faults",
-            "faults",
-            ["f"],
-            Anywhere,
-            "what is wrong with the plan, with the place in its file",
-            |a| !a.review_faults.is_empty(),
-            |a| open(a, Overlay::Faults(0))
-        ),
-        command!(Program, "log", "messages", ["m"], Anywhere, "what has been said so far", always, |a| open(
-            a,
-            Overlay::Log(0)
-        )),
-        command!(
-            Program,
-            "mouse",
-            "mouse",
-            ["M"],
-            Anywhere,
-            "take the mouse, or leave it to the terminal for selecting text",
-            always,
-            |a| {
-                a.settings.mouse = !a.settings.mouse;
-                let on = a.settings.mouse;
-                a.effects.push(Effect::Mouse(on));
-                a.say(if on { "mouse taken" } else { "mouse left to the terminal" });
-            }
-        ),
-        command!(
-            Program,
-            "suspend",
-            "suspend",
-            ["ctrl-z"],
-            Anywhere,
-            "put the program to sleep; fg brings it back",
-            always,
-            |a| a.effects.push(Effect::Suspend)
-        ),
-        command!(Program, "help", "keys", ["?"], Anywhere, "all keys", always, |a| {
-            open(a, Overlay::Help(0));
-        }),
-        command!(
-            Program,
-            "quit",
-            "quit",
-            ["q", "ctrl-c"],
-            Anywhere,
-            "leave; asks when there is unsaved work",
-            always,
-            quit
-        ),
-    ];
+        }
+    ),
+    command!(
+        Situation,
+        "depth",
+        "depth",
+        ["z"],
+        Anywhere,
+        "show the line's sag, or the whole depth of the ground",
+        always,
+        |a| {
+            a.deep = !a.deep;
+            a.dirty = true;
+        }
+    ),
+    command!(Change, "add-part", "add part", ["a"], Anywhere, "add a part after the selected one", in_run, |a| {
+        let rows = super::form::item_rows(&a.file.catalogue);
+        pick(a, PickerUse::AddPart, "Add a part", rows, 0);
+    }),
+    command!(Change, "add-run", "add run", ["r"], Anywhere, "add a run between two points", always, |a| {
+        let rows = a.file.plan.points.keys().map(|n| Choice::named(n, "")).collect();
+        pick(a, PickerUse::RunFrom, "New run: from", rows, 0);
+    }),
+    command!(
+        Change,
+        "add-point",
+        "add point",
+        ["p"],
+        Anywhere,
+        "add an anchor or a master with a leg, from a few questions",
+        always,
+        |a| {
+            a.ask_for_point();
+        }
+    ),
+    command!(Change, "double", "double", ["d"], Anywhere, "add a second one like the selected", thing, |a| {
+        let r = a.double();
+        told(a, r);
+    }),
+    command!(Change, "remove", "remove", ["x"], Anywhere, "remove the selected point, run or part", thing, |a| {
+        let r = a.remove();
+        told(a, r);
+    }),
+    command!(
+        Change,
+        "rename",
+        "rename",
+        ["n"],
+        Anywhere,
+        "give the selected point or run another name",
+        |a| matches!(a.selected, Selected::Point(_) | Selected::Run(_)),
+        |a| {
+            let text = a.selected.words();
+            typed(a, PromptUse::Rename, "new name", text);
+        }
+    ),
+    command!(
+        Change,
+        "undo",
+        "undo",
+        ["u"],
+        Anywhere,
+        "take the last change back",
+        |a| !a.history.is_empty(),
+        App::undo
+    ),
+    command!(Change, "redo", "redo", ["U", "ctrl-y"], Anywhere, "do it again", |a| a.history.can_redo(), App::redo),
+    command!(Look, "find", "find", ["/"], Anywhere, "find a point, run or item by its name", always, |a| typed(
+        a,
+        PromptUse::Find,
+        "find",
+        String::new()
+    )),
+    command!(
+        Program,
+        "palette",
+        "commands",
+        [":", "ctrl-p"],
+        Anywhere,
+        "list every command that makes sense now",
+        always,
+        palette
+    ),
+    command!(
+        Plan,
+        "new",
+        "new plan",
+        ["N"],
+        Anywhere,
+        "make a whole plan from a few questions; undo brings this one back",
+        always,
+        |a| a.ask(super::fresh::Question::Title, &crate::plan::templates::Answers::default())
+    ),
+    command!(Plan, "save", "save", ["s", "ctrl-s"], Anywhere, "save the plan", always, App::save),
+    command!(Plan, "save-as", "save as", ["S"], Anywhere, "save the plan under another name", always, |a| {
+        let text = a.path.as_ref().map_or("plan.ron".to_owned(), |p| p.display().to_string());
+        typed(a, PromptUse::SaveAs(false), "save as", text);
+    }),
+    command!(
+        Plan,
+        "editor",
+        "editor",
+        ["e"],
+        Anywhere,
+        "open the plan's file in your editor, at what is selected; it is read again after",
+        always,
+        App::edit_outside
+    ),
+    command!(
+        Plan,
+        "faults",
+        "faults",
+        ["f"],
+        Anywhere,
+        "what is wrong with the plan, with the place in its file",
+        |a| !a.review_faults.is_empty(),
+        |a| open(a, Overlay::Faults(0))
+    ),
+    command!(
+        Program,
+        "menu",
+        "menu",
+        ["."],
+        Anywhere,
+        "a menu of what can be done with what is selected; also the right mouse button",
+        always,
+        App::open_menu_here
+    ),
+    command!(Program, "log", "messages", ["m"], Anywhere, "what has been said so far", always, |a| open(
+        a,
+        Overlay::Log(0)
+    )),
+    command!(
+        Program,
+        "mouse",
+        "mouse",
+        ["M"],
+        Anywhere,
+        "take the mouse, or leave it to the terminal for selecting text",
+        always,
+        |a| {
+            a.settings.mouse = !a.settings.mouse;
+            let on = a.settings.mouse;
+            a.effects.push(Effect::Mouse(on));
+            a.say(if on { "mouse taken" } else { "mouse left to the terminal" });
+        }
+    ),
+    command!(
+        Program,
+        "suspend",
+        "suspend",
+        ["ctrl-z"],
+        Anywhere,
+        "put the program to sleep; fg brings it back",
+        always,
+        |a| a.effects.push(Effect::Suspend)
+    ),
+    command!(Program, "help", "keys", ["?"], Anywhere, "all keys", always, |a| {
+        open(a, Overlay::Help(0));
+    }),
+    command!(
+        Program,
+        "quit",
+        "quit",
+        ["q", "ctrl-c"],
+        Anywhere,
+        "leave; asks when there is unsaved work",
+        always,
+        quit
+    ),
+];

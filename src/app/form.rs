@@ -4,7 +4,7 @@ use super::outline::Selected;
 use super::state::Choice;
 use crate::catalogue::Catalogue;
 use crate::document::schema::{Field, Form, FormBody, Kind, Need, Target};
-use crate::document::{Body, Node, Path};
+use crate::document::{Body, Node, Path, Source};
 use crate::plan::{PlanFile, fields};
 use crate::units::{Dim, Quantity, System, show};
 
@@ -53,6 +53,14 @@ fn place(file: &PlanFile, selected: &Selected) -> Option<(Path, &'static [Field]
         }
         Selected::Part(r, k) => Some((root.key("runs").key(r).key("parts").at(*k), fields::PART.fields)),
     }
+}
+
+/// The line of the plan's text at which the selected thing stands, from 1.
+#[must_use]
+pub(super) fn line_of(file: &PlanFile, selected: &Selected) -> usize {
+    let path = place(file, selected).map_or_else(Path::root, |(p, _)| p);
+    let at = path.nearest(&file.root).span.start;
+    Source { name: &file.name, text: &file.text }.line_column(at).0
 }
 
 fn record(kind: &'static Kind) -> Option<&'static [Field]> {

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use crate::document::Diagnostic;
 use crate::plan::PlanFile;
 use crate::review::{Review, review};
+use crate::rig::RigFault;
 
 /// A review to be done.
 #[derive(Debug, Clone)]
@@ -26,9 +27,15 @@ pub struct JobDone {
 }
 
 impl Job {
-    /// Does it. A panic of the review becomes a fault that the screen can show.
+    /// Does it.
     #[must_use]
     pub fn run(&self) -> JobDone {
+        self.run_by(review)
+    }
+
+    /// Does it by another way of reviewing. A panic of the review becomes a fault that the screen can show.
+    #[must_use]
+    pub fn run_by(&self, review: impl Fn(&PlanFile) -> Result<Review, Vec<RigFault>>) -> JobDone {
         let file = &self.file;
         let result = catch_unwind(AssertUnwindSafe(|| review(file)));
         let result = match result {

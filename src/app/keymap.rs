@@ -226,14 +226,7 @@ impl KeyFile {
             Ok(text) => {
                 let (keymap, faults) = Keymap::read(&text);
                 let source = Source { name: &name, text: &text };
-                let faults = faults
-                    .iter()
-                    .map(|d| {
-                        let (line, column) = source.line_column(d.span.start);
-                        let help = d.help.as_ref().map_or(String::new(), |h| format!("; {h}"));
-                        format!("{name}:{line}:{column}: {}{help}", d.message)
-                    })
-                    .collect();
+                let faults = faults.iter().map(|d| source.brief(d)).collect();
                 Self { path: Some(path), found: true, keymap, faults }
             }
             // The usual file need not be there; a named one must.

@@ -3,6 +3,7 @@
 //! Knows everything below it and nothing of terminals, so that whole sessions can be played in tests.
 
 mod commands;
+mod compare;
 mod dialogue;
 mod edits;
 mod form;
@@ -12,6 +13,7 @@ mod jobs;
 mod keymap;
 mod keys;
 pub mod keysheet;
+mod menu;
 mod outline;
 mod pointing;
 mod shape;
@@ -21,12 +23,14 @@ mod update;
 mod view;
 
 pub use commands::{COMMANDS, Command, Group, Where};
+pub use compare::{Compared, compare};
 pub use dialogue::Dialogue;
 pub use form::{FormField, Taken, fields_of, item_rows};
 pub use fresh::Question;
 pub use jobs::{Job, JobDone};
 pub use keymap::{KeyFile, Keymap};
 pub use keys::{Key, Press};
+pub use menu::{About, Menu};
 pub use outline::{Entry, Selected, outline};
 pub use pointing::{PointAnswers, PointQuestion};
 pub use shape::Drag;

@@ -3,10 +3,12 @@
 use std::path::PathBuf;
 use std::sync::Arc;
 
+use super::compare::Compared;
 use super::dialogue::Dialogue;
 use super::form::{FormField, fields_of};
 use super::jobs::{Job, JobDone};
 use super::keymap::{KeyFile, Keymap};
+use super::menu::Menu;
 use super::outline::{Entry, Selected, outline};
 use super::shape::Drag;
 use super::trials::{Trial, Trials};
@@ -87,8 +89,8 @@ pub enum PromptUse {
     Field(Box<FormField>),
     /// A new name for what is selected.
     Rename,
-    /// Where to save.
-    SaveAs,
+    /// Where to save, and whether an editor is to be opened on the file then.
+    SaveAs(bool),
     /// What to look for.
     Find,
     /// An answer to one of several questions.
@@ -197,12 +199,39 @@ pub enum Overlay {
     Quit,
     /// The file has changed on disk.
     Changed,
+    /// The plan here and its file on disk, and how far that is scrolled.
+    Compare(Vec<Compared>, usize),
+    /// Unsaved work before an editor is opened on the file.
+    SaveFirst,
+    /// A menu.
+    Menu(Menu),
     /// Work was left by a session that did not end tidily: its text.
     Recover(String),
     /// What has been said so far.
     Log(usize),
     /// What is wrong with the plan.
     Faults(usize),
+}
+
+impl Overlay {
+    /// The answers of a question: each key, and what it does.
+    #[must_use]
+    pub fn choices(&self) -> &'static [(&'static str, &'static str)] {
+        match self {
+            Self::Quit => &[("s", "save, then leave"), ("q", "leave without saving"), ("esc", "stay")],
+            Self::Recover(_) => {
+                &[("r", "recover it (undo brings the file's version back)"), ("d", "drop it"), ("esc", "decide later")]
+            }
+            Self::Changed => &[
+                ("c", "compare the two"),
+                ("o", "overwrite it (what is there is kept as .bak)"),
+                ("r", "read it (undo brings your version back)"),
+                ("esc", "do neither"),
+            ],
+            Self::SaveFirst => &[("s", "save, and open the editor"), ("esc", "do neither")],
+            _ => &[],
+        }
+    }
 }
 
 /// Something for the outside to do.
@@ -218,6 +247,8 @@ pub enum Effect {
     Suspend,
     /// Take or leave the mouse.
     Mouse(bool),
+    /// Lend the terminal to an editor of the file, at a line.
+    Edit(PathBuf, usize),
     /// Keep this text where a kill cannot reach it.
     Journal(Arc<PlanFile>),
     /// Forget what was kept: all is saved, or given up.

@@ -3,8 +3,9 @@
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use super::commands::{COMMANDS, edit, step, type_field};
-use super::form::Taken;
+use super::commands::{COMMANDS, edit, step, type_field, typed};
+use super::compare::compare;
+use super::form::{Taken, line_of};
 use super::keys::{Key, Press};
 use super::state::{App, Choice, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse};
 use crate::document::schema::Kind;
@@ -50,9 +51,30 @@ impl App {
             Some(Overlay::Changed) => match press.key {
                 Key::Char('o') => self.write(true),
                 Key::Char('r') => self.reload(),
+                Key::Char('c') => self.compare(),
                 Key::Esc => {}
                 _ => self.overlay = Some(Overlay::Changed),
             },
+            Some(Overlay::Compare(lines, at)) => match press.key {
+                Key::Char('o') => self.write(true),
+                Key::Char('r') => self.reload(),
+                Key::Esc => self.overlay = Some(Overlay::Changed),
+                _ => {
+                    let at = scrolled(at, press).unwrap_or(at).min(lines.len().saturating_sub(1));
+                    self.overlay = Some(Overlay::Compare(lines, at));
+                }
+            },
+            Some(Overlay::SaveFirst) => match press.key {
+                Key::Char('s') => {
+                    self.write(false);
+                    if !self.unsaved() {
+                        self.edit_outside();
+                    }
+                }
+                Key::Esc => {}
+                _ => self.overlay = Some(Overlay::SaveFirst),
+            },
+            Some(Overlay::Menu(menu)) => self.press_menu(menu, press),
         }
         if self.pane != Pane::Path {
             self.beside = self.pane;
@@ -138,8 +160,11 @@ impl App {
                 self.set(&f.path, &f.ron(&text), name)
             }
             PromptUse::Rename => self.rename(&text),
-            PromptUse::SaveAs => {
+            PromptUse::SaveAs(edit) => {
                 self.save_as(&text);
+                if edit && !self.alarm {
+                    self.edit_outside();
+                }
                 Ok(())
             }
             PromptUse::Find => self.find(&text),
@@ -331,6 +356,37 @@ impl App {
         }
     }
 
+    /// Opens an editor on the plan's file at what is selected; what is not saved is saved first.
+    pub fn edit_outside(&mut self) {
+        match self.path.clone() {
+            None => typed(self, PromptUse::SaveAs(true), "an editor needs a file; save as", "plan.ron".to_owned()),
+            Some(_) if self.unsaved() => self.overlay = Some(Overlay::SaveFirst),
+            Some(path) => self.effects.push(Effect::Edit(path, line_of(&self.file, &self.selected))),
+        }
+        self.dirty = true;
+    }
+
+    /// The editor has ended: its file is read again.
+    pub fn edited(&mut self, ended: Result<(), String>) {
+        let before = self.on_disk.clone();
+        self.alarm = false;
+        self.touched();
+        match ended {
+            Err(why) => self.refuse(why),
+            // What reading it brought to light has been said.
+            Ok(()) if self.alarm || self.on_disk != before => {}
+            Ok(()) => self.say("back from the editor; the file is as it was"),
+        }
+    }
+
+    fn compare(&mut self) {
+        let theirs = self.path.as_ref().map(std::fs::read_to_string);
+        match theirs {
+            Some(Ok(theirs)) => self.overlay = Some(Overlay::Compare(compare(&self.file.text, &theirs), 0)),
+            _ => self.refuse("the file on disk is gone or is no text; your work is still here"),
+        }
+    }
+
     /// Offers what a session left that did not end tidily.
     pub fn offer(&mut self, left: String) {
         if left != self.file.text {
@@ -369,7 +425,7 @@ impl App {
                     self.replace(text, "reloaded from disk; undo brings your version back".to_owned());
                 }
             }
-            Err(e) => self.refuse(e.show(&path.display().to_string())),
+            Err(e) => self.refuse(format!("not read: {}", e.brief(&path.display().to_string()))),
         }
     }
 }

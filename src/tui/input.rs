@@ -4,7 +4,7 @@ use crossterm::event::{Event, KeyCode, KeyEventKind, KeyModifiers, MouseButton, 
 use ratatui::layout::Position;
 
 use super::draw::Hits;
-use crate::app::{App, Drag, Key, Pane, Press};
+use crate::app::{About, App, Drag, Key, Overlay, Pane, Press, Selected};
 
 /// Hands an event to the workbench.
 pub fn handle(app: &mut App, hits: &Hits, event: &Event) {
@@ -26,7 +26,13 @@ fn mouse(app: &mut App, hits: &Hits, m: MouseEvent) {
     match m.kind {
         MouseEventKind::Up(_) => app.release(),
         MouseEventKind::Drag(MouseButton::Left) => drag(app, hits, at),
-        _ if app.overlay.is_some() => {}
+        MouseEventKind::Down(MouseButton::Right) if matches!(app.overlay, None | Some(Overlay::Menu(_))) => {
+            menu(app, hits, at);
+        }
+        MouseEventKind::Down(MouseButton::Left) if app.overlay.is_some() => app.click_list(hits.list_line(at)),
+        MouseEventKind::ScrollDown | MouseEventKind::ScrollUp if app.overlay.is_some() => {
+            app.wheel_list(m.kind == MouseEventKind::ScrollDown);
+        }
         MouseEventKind::Down(MouseButton::Left) => click(app, hits, at),
         MouseEventKind::ScrollDown | MouseEventKind::ScrollUp => {
             if let Some(pane) = hits.pane(at) {
@@ -82,6 +88,58 @@ fn press(code: KeyCode, held: KeyModifiers) -> Option<Press> {
     Some(Press { key, ctrl, shift: held.contains(KeyModifiers::SHIFT) && !letter })
 }
 
+/// Selects what is under the mouse and opens the menu for it.
+fn menu(app: &mut App, hits: &Hits, at: Position) {
+    app.overlay = None;
+    let place = Some((at.x, at.y));
+    let about = match hits.pane(at) {
+        None if hits.track.y == at.y => About::Shown,
+        None => About::Plan,
+        Some(Pane::Drawing) => {
+            app.pane = Pane::Drawing;
+            match hits.point_at(at) {
+                Some((_, name)) => {
+                    app.select(Selected::Point(name.to_owned()));
+                    About::Selected
+                }
+                None => About::Shown,
+            }
+        }
+        Some(pane) => {
+            to_line(app, hits, pane, at);
+            About::Selected
+        }
+    };
+    app.open_menu(about, place);
+}
+
+/// Gives a pane the keys and puts its cursor on the line under the mouse; whether it was there already.
+fn to_line(app: &mut App, hits: &Hits, pane: Pane, at: Position) -> bool {
+    app.pane = pane;
+    app.dirty = true;
+    let Some(i) = hits.line_of(pane, at) else { return false };
+    let (cursor, count) = match pane {
+        Pane::Path => {
+            if let Some(s) = app.outline.get(i).and_then(|e| e.selected.clone()) {
+                app.select(s);
+            }
+            return false;
+        }
+        Pane::Piece => (app.form_at, app.form.len()),
+        Pane::Worst => (app.worst_at, app.worst_rows().len()),
+        Pane::Drawing => return false,
+    };
+    if i >= count {
+        return false;
+    }
+    if pane == Pane::Piece {
+        app.form_at = i;
+    } else {
+        app.worst_at = i;
+    }
+    cursor == i
+}
+
 fn click(app: &mut App, hits: &Hits, at: Position) {
     if hits.track.contains(at) {
         app.drag = Some(Drag::Walker);
@@ -89,37 +147,15 @@ fn click(app: &mut App, hits: &Hits, at: Position) {
         return;
     }
     let Some(pane) = hits.pane(at) else { return };
-    app.pane = pane;
-    app.dirty = true;
+    let again = to_line(app, hits, pane, at);
     match pane {
-        Pane::Path => {
-            if let Some(s) =
-                hits.line_of(Pane::Path, at).and_then(|i| app.outline.get(i)).and_then(|e| e.selected.clone())
-            {
-                app.select(s);
-            }
-        }
-        Pane::Piece => {
-            if let Some(i) = hits.line_of(Pane::Piece, at).filter(|i| *i < app.form.len()) {
-                if app.form_at == i {
-                    app.edit_field();
-                }
-                app.form_at = i;
-            }
-        }
-        Pane::Worst => {
-            if let Some(i) = hits.line_of(Pane::Worst, at).filter(|i| *i < app.worst_rows().len()) {
-                if app.worst_at == i {
-                    app.run("jump");
-                } else {
-                    app.worst_at = i;
-                }
-            }
-        }
+        Pane::Piece if again => app.edit_field(),
+        Pane::Worst if again => app.run("jump"),
         Pane::Drawing => {
             if let Some((above, name)) = hits.point_at(at) {
                 app.grab(name, above.side, above.frame, above.metres(at));
             }
         }
+        _ => {}
     }
 }

@@ -16,6 +16,7 @@
 //! On a small screen the load path keeps its place, and the other panes take turns beside it.
 
 mod draw;
+mod editor;
 mod guard;
 mod input;
 mod journal;
@@ -42,14 +43,15 @@ pub use layout::{SMALLEST, Screen, screen};
 
 use crate::app::{App, Effect, Job, JobDone, KeyFile, Settings, Trial, TrialDone};
 use crate::plan::PlanFile;
+use crate::review::review;
 
 /// Anything that can happen.
 enum Event {
-    Terminal(TerminalEvent),
+    Terminal(Vec<TerminalEvent>),
     Reviewed(JobDone),
     Tried(TrialDone),
     Touched,
-    Signal,
+    Signal(u8),
 }
 
 /// Opens the workbench on the plan at `path`, or on the demo.
@@ -89,11 +91,13 @@ pub fn run(
 }
 
 fn session(app: &mut App) -> Result<u8> {
-    let mut terminal = Terminal::new(CrosstermBackend::new(std::io::stdout())).wrap_err("opening the terminal")?;
+    let mut terminal = opened()?;
     let (sender, events) = channel();
-    let jobs = behind(sender.clone(), Job::run, Event::Reviewed);
+    let jobs = behind(sender.clone(), reviewed, Event::Reviewed);
     let trials = behind(sender.clone(), Trial::run, Event::Tried);
-    read_input(sender.clone());
+    let more = read_input(sender.clone());
+    // Whether the input waits to be asked for more.
+    let mut owed = false;
     let watched = Arc::new(Mutex::new(app.path.clone()));
     watch(sender.clone(), watched.clone());
     let mut journal = Journal::of(app.path.as_deref());
@@ -102,8 +106,7 @@ fn session(app: &mut App) -> Result<u8> {
     }
     read_signals(sender)?;
     let mut hits = Hits::default();
-    // For the test that a panic gives the terminal back; not in released builds.
-    assert!(!(cfg!(debug_assertions) && std::env::var_os("SPANWRIGHT_PANIC").is_some()), "asked to panic");
+    panic_if_asked("screen");
     loop {
         for effect in app.take_effects() {
             match effect {
@@ -130,9 +133,14 @@ fn session(app: &mut App) -> Result<u8> {
                     }
                 }
                 Effect::Mouse(on) => guard::mouse(on)?,
+                Effect::Edit(path, line) => {
+                    let ended = guard::lend(app.settings.mouse, || editor::open(&path, line))?;
+                    terminal = opened()?;
+                    app.edited(ended);
+                }
                 Effect::Suspend => {
                     guard::suspend(app.settings.mouse)?;
-                    terminal.clear()?;
+                    terminal = opened()?;
                     app.dirty = true;
                 }
             }
@@ -141,6 +149,10 @@ fn session(app: &mut App) -> Result<u8> {
             app.dirty = false;
             terminal.draw(|frame| hits = draw(frame, app)).wrap_err("drawing")?;
         }
+        if std::mem::take(&mut owed) {
+            // Its thread lives as long as the terminal; without it signals still end the session.
+            let _ = more.send(());
+        }
         let Some(first) = next(&events) else {
             return Ok(0);
         };
@@ -148,11 +160,14 @@ fn session(app: &mut App) -> Result<u8> {
         // Take all that has come in before drawing again.
         while let Some(e) = event {
             match e {
-                Event::Terminal(e) => input::handle(app, &hits, &e),
+                Event::Terminal(batch) => {
+                    owed = true;
+                    batch.iter().for_each(|e| input::handle(app, &hits, e));
+                }
                 Event::Reviewed(done) => app.reviewed(done),
                 Event::Tried(done) => app.tried(done),
                 Event::Touched => app.touched(),
-                Event::Signal => return Ok(143),
+                Event::Signal(code) => return Ok(code),
             }
             event = events.try_recv().ok();
         }
@@ -161,6 +176,25 @@ fn session(app: &mut App) -> Result<u8> {
 
 fn next(events: &Receiver<Event>) -> Option<Event> {
     events.recv().ok()
+}
+
+/// A terminal of which nothing is known yet, so that the first frame paints all of it. Taken anew after it was lent:
+/// clearing the old one would ask the terminal where its cursor is, and not every terminal answers.
+fn opened() -> Result<Terminal<CrosstermBackend<std::io::Stdout>>> {
+    Terminal::new(CrosstermBackend::new(std::io::stdout())).wrap_err("opening the terminal")
+}
+
+/// For the tests of what a panic leaves behind; not in released builds.
+fn panic_if_asked(place: &str) {
+    let asked = cfg!(debug_assertions) && std::env::var_os("SPANWRIGHT_PANIC").is_some_and(|v| v == place);
+    assert!(!asked, "asked to panic");
+}
+
+fn reviewed(job: &Job) -> JobDone {
+    job.run_by(|file| {
+        panic_if_asked("review");
+        review(file)
+    })
 }
 
 /// Works behind the screen, always on the newest request.
@@ -200,24 +234,42 @@ fn watch(sender: Sender<Event>, path: Arc<Mutex<Option<PathBuf>>>) {
     });
 }
 
-fn read_input(sender: Sender<Event>) {
+/// Most events that are handed over at once.
+const BATCH: usize = 256;
+
+/// Reads what the terminal sends, and after each batch waits to be asked for more: while the terminal is lent to an
+/// editor, nothing may be read from it here.
+fn read_input(sender: Sender<Event>) -> Sender<()> {
+    let (more, asked) = channel();
     thread::spawn(move || {
-        while let Ok(e) = event::read() {
-            if sender.send(Event::Terminal(e)).is_err() {
+        while let Ok(first) = event::read() {
+            let mut batch = vec![first];
+            while batch.len() < BATCH && event::poll(Duration::ZERO).unwrap_or(false) {
+                match event::read() {
+                    Ok(e) => batch.push(e),
+                    Err(_) => break,
+                }
+            }
+            if sender.send(Event::Terminal(batch)).is_err() || asked.recv().is_err() {
                 return;
             }
         }
     });
+    more
 }
 
-/// A signal that would end the program ends it tidily.
+/// A signal that would end the program ends it tidily. An interrupt typed into an editor is not for us.
 #[cfg(unix)]
 fn read_signals(sender: Sender<Event>) -> Result<()> {
-    use signal_hook::consts::{SIGHUP, SIGTERM};
-    let mut signals = signal_hook::iterator::Signals::new([SIGTERM, SIGHUP]).wrap_err("watching for signals")?;
+    use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
+    let mut signals =
+        signal_hook::iterator::Signals::new([SIGTERM, SIGHUP, SIGINT]).wrap_err("watching for signals")?;
     thread::spawn(move || {
-        for _ in signals.forever() {
-            if sender.send(Event::Signal).is_err() {
+        for signal in signals.forever() {
+            if signal == SIGINT && guard::is_lent() {
+                continue;
+            }
+            if sender.send(Event::Signal(if signal == SIGINT { 130 } else { 143 })).is_err() {
                 return;
             }
         }

@@ -2,7 +2,7 @@
 #![allow(dead_code)]
 
 use std::collections::BTreeSet;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use crossterm::event::{Event, KeyModifiers, MouseEvent, MouseEventKind};
 use ratatui::Terminal;
@@ -24,6 +24,8 @@ pub(crate) struct Session {
     pub review_each: bool,
     /// Trials asked for and not yet worked on.
     pub trials: Vec<Trial>,
+    /// Files and lines that an editor was asked for.
+    pub edits: Vec<(PathBuf, usize)>,
 }
 
 impl Session {
@@ -44,7 +46,15 @@ impl Session {
 
     fn new(app: App, width: u16, height: u16) -> Self {
         let terminal = Terminal::new(TestBackend::new(width, height)).expect("a terminal");
-        let mut s = Self { app, terminal, hits: Hits::default(), left: false, review_each: true, trials: Vec::new() };
+        let mut s = Self {
+            app,
+            terminal,
+            hits: Hits::default(),
+            left: false,
+            review_each: true,
+            trials: Vec::new(),
+            edits: Vec::new(),
+        };
         s.work();
         s
     }
@@ -54,6 +64,7 @@ impl Session {
             match effect {
                 Effect::Review(job) if self.review_each => self.app.reviewed(job.run()),
                 Effect::Try(trial) => self.trials.push(trial),
+                Effect::Edit(path, line) => self.edits.push((path, line)),
                 Effect::Quit => self.left = true,
                 _ => {}
             }

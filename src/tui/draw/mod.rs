@@ -55,7 +55,7 @@ pub fn draw(frame: &mut Frame<'_>, app: &App) -> Hits {
         }
     }
     hits.track = footer::draw(frame, s.footer, app, theme);
-    overlay::draw(frame, area, app, theme);
+    hits.list = overlay::draw(frame, area, app, theme);
     hits
 }
 

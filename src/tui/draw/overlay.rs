@@ -9,17 +9,18 @@ use unicode_width::UnicodeWidthStr as _;
 
 use super::{ASCII, fit, window};
 use crate::app::keysheet::sheet;
-use crate::app::{App, Choice, Outcome, Overlay, Picker, PickerUse, Prompt, Taken};
+use crate::app::{App, Choice, Compared, Menu, Outcome, Overlay, Picker, PickerUse, Prompt, Taken};
 use crate::document::{Source, plain};
-use crate::review::{Verdict, factor_text};
+use crate::review::{Gravity, Verdict, factor_text};
 use crate::sheets::{CAUTION, wrap};
 use crate::tui::theme::Theme;
 
-pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
+/// Draws it; where the lines of its list are, and the number of the first one shown.
+pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -> Option<(Rect, usize)> {
     match &app.overlay {
         None => {}
         Some(Overlay::Prompt(p)) => prompt(frame, area, p, theme),
-        Some(Overlay::Picker(p)) => picker(frame, area, app, p, theme),
+        Some(Overlay::Picker(p)) => return Some(picker(frame, area, app, p, theme)),
         Some(Overlay::Help(at)) => {
             let lines = help(app, usize::from(area.width.min(96)).saturating_sub(4), theme);
             pages(frame, area, "Keys", &lines, *at, theme);
@@ -35,32 +36,90 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
                 app.review_faults.iter().flat_map(|f| source.show(f).lines().map(str::to_owned).collect::<Vec<_>>());
             pages(frame, area, "What is wrong with the plan", &plainly(text), *at, theme);
         }
-        Some(Overlay::Quit) => {
-            ask(frame, area, "Unsaved work", &["s  save, then leave", "q  leave without saving", "esc  stay"], theme);
+        Some(Overlay::Compare(lines, at)) => {
+            let width = usize::from(area.width.min(120)).saturating_sub(2);
+            let title = "- here, + on disk: o overwrites it, r reads it";
+            pages(frame, area, title, &compared(lines, width, theme), *at, theme);
         }
-        Some(Overlay::Recover(_)) => ask(
-            frame,
-            area,
-            "Unsaved work of a session that did not end tidily",
-            &["r  recover it (undo brings the file's version back)", "d  drop it", "esc  decide later"],
-            theme,
-        ),
-        Some(Overlay::Changed) => ask(
-            frame,
-            area,
-            "The file on disk has changed since it was read",
-            &[
-                "o  overwrite it (what is there is kept as .bak)",
-                "r  read it (undo brings your version back)",
-                "esc  do neither",
-            ],
-            theme,
-        ),
+        Some(Overlay::Menu(m)) => return Some(menu(frame, area, app, m, theme)),
+        Some(o @ Overlay::Quit) => return Some(ask(frame, area, "Unsaved work", o, theme)),
+        Some(o @ Overlay::Recover(_)) => {
+            return Some(ask(frame, area, "Unsaved work of a session that did not end tidily", o, theme));
+        }
+        Some(o @ Overlay::Changed) => {
+            return Some(ask(frame, area, "The file on disk has changed since it was read", o, theme));
+        }
+        Some(o @ Overlay::SaveFirst) => {
+            return Some(ask(frame, area, "An editor opens the file, and there is unsaved work", o, theme));
+        }
     }
+    None
+}
+
+/// The lines of a comparison, broken so that nothing of them is hidden.
+fn compared(lines: &[Compared], width: usize, theme: Theme) -> Vec<(String, Style)> {
+    let mut out = Vec::new();
+    for l in lines {
+        let (sign, text, style) = match l {
+            Compared::At(n) => (' ', format!("line {n}"), Style::new().add_modifier(Modifier::BOLD)),
+            Compared::Both(t) => (' ', t.clone(), theme.quiet()),
+            Compared::Ours(t) => ('-', t.clone(), theme.gravity(Gravity::Caution)),
+            Compared::Theirs(t) => ('+', t.clone(), theme.verdict(Verdict::Meets)),
+        };
+        let chars: Vec<char> = plain(&text).chars().collect();
+        for piece in chars.chunks(width.saturating_sub(2).max(1)) {
+            out.push((format!("{sign} {}", piece.iter().collect::<String>()), style));
+        }
+        if chars.is_empty() {
+            out.push((sign.to_string(), style));
+        }
+    }
+    if out.is_empty() {
+        out.push(("the two are the same".to_owned(), Style::new()));
+    }
+    out
+}
+
+/// Draws a menu where it was asked for, as far as it fits there; where its lines are.
+fn menu(frame: &mut Frame<'_>, area: Rect, app: &App, m: &Menu, theme: Theme) -> (Rect, usize) {
+    let keys: Vec<String> = m.rows.iter().map(|c| app.keymap.first(c.id).unwrap_or_default()).collect();
+    let name = m.rows.iter().map(|c| c.name.width()).max().unwrap_or(0);
+    let key = keys.iter().map(|k| k.width()).max().unwrap_or(0);
+    let width = ((name + key + 6) as u16).max(m.title.width() as u16 + 4).min(area.width);
+    let height = (m.rows.len() as u16 + 2).min(area.height);
+    let rect = match m.place {
+        Some((x, y)) => Rect {
+            x: x.min(area.right().saturating_sub(width)),
+            y: y.min(area.bottom().saturating_sub(height)),
+            width,
+            height,
+        },
+        None => area.centered(Constraint::Length(width), Constraint::Length(height)),
+    };
+    let inner = boxed_at(frame, rect, &m.title, theme);
+    let first = window(m.at, m.rows.len(), usize::from(inner.height));
+    let lines: Vec<Line<'_>> = m
+        .rows
+        .iter()
+        .zip(&keys)
+        .enumerate()
+        .skip(first)
+        .take(usize::from(inner.height))
+        .map(|(i, (c, k))| {
+            let style = if i == m.at { theme.cursor(true) } else { Style::new() };
+            Line::styled(theme.text(&fit(&format!(" {:<name$}  {k}", c.name), usize::from(inner.width))), style)
+        })
+        .collect();
+    frame.render_widget(Paragraph::new(lines), inner);
+    (inner, first)
 }
 
 fn boxed(frame: &mut Frame<'_>, area: Rect, width: u16, height: u16, title: &str, theme: Theme) -> Rect {
     let rect = area.centered(Constraint::Length(width.min(area.width)), Constraint::Length(height.min(area.height)));
+    boxed_at(frame, rect, title, theme)
+}
+
+fn boxed_at(frame: &mut Frame<'_>, rect: Rect, title: &str, theme: Theme) -> Rect {
     frame.render_widget(Clear, rect);
     let mut block = Block::bordered()
         .title(Span::styled(format!(" {} ", theme.text(title)), theme.title(true)))
@@ -125,7 +184,7 @@ fn outcome(app: &App, p: &Picker, row: &Choice) -> [String; 2] {
     }
 }
 
-fn picker(frame: &mut Frame<'_>, area: Rect, app: &App, p: &Picker, theme: Theme) {
+fn picker(frame: &mut Frame<'_>, area: Rect, app: &App, p: &Picker, theme: Theme) -> (Rect, usize) {
     let rows = p.matching();
     let tries = app.tries(p);
     let refusal = rows.get(p.at).filter(|_| tries).and_then(|r| match app.outcome(p, r) {
@@ -187,6 +246,8 @@ fn picker(frame: &mut Frame<'_>, area: Rect, app: &App, p: &Picker, theme: Theme
         inner.y,
     ));
     frame.render_widget(Paragraph::new(lines), inner);
+    let above = 1 + u16::from(tries);
+    (Rect { y: inner.y + above, height: list as u16, ..inner }, first)
 }
 
 /// Every command with its keys; what makes no sense now is quiet.
@@ -213,11 +274,12 @@ fn plainly(lines: impl IntoIterator<Item = String>) -> Vec<(String, Style)> {
 }
 
 fn pages(frame: &mut Frame<'_>, area: Rect, title: &str, lines: &[(String, Style)], at: usize, theme: Theme) {
+    let wide = if lines.iter().any(|(l, _)| l.width() > 94) { 120 } else { 96 };
     let height = (lines.len() as u16 + 2).min(area.height.saturating_sub(2));
     let more = lines.len() > usize::from(height.saturating_sub(2));
     let title =
         if more { format!("{title} (up and down scroll, esc closes)") } else { format!("{title} (esc closes)") };
-    let inner = boxed(frame, area, area.width.min(96), height, &title, theme);
+    let inner = boxed(frame, area, area.width.min(wide), height, &title, theme);
     let skip = at.min(lines.len().saturating_sub(usize::from(inner.height)));
     let shown: Vec<Line<'_>> = lines
         .iter()
@@ -228,7 +290,11 @@ fn pages(frame: &mut Frame<'_>, area: Rect, title: &str, lines: &[(String, Style
     frame.render_widget(Paragraph::new(shown), inner);
 }
 
-fn ask(frame: &mut Frame<'_>, area: Rect, title: &str, lines: &[&str], theme: Theme) {
+/// A question with its answers; where those are.
+fn ask(frame: &mut Frame<'_>, area: Rect, title: &str, o: &Overlay, theme: Theme) -> (Rect, usize) {
+    let lines: Vec<Line<'_>> =
+        o.choices().iter().map(|(key, words)| Line::raw(theme.text(&format!("{key:<4} {words}")))).collect();
     let inner = boxed(frame, area, 60, lines.len() as u16 + 2, title, theme);
-    frame.render_widget(Paragraph::new(lines.iter().map(|l| Line::raw(theme.text(l))).collect::<Vec<_>>()), inner);
+    frame.render_widget(Paragraph::new(lines), inner);
+    (inner, 0)
 }
