@@ -35,7 +35,7 @@ pub struct Arguments {
     /// Leave the mouse to the terminal.
     #[arg(long, global = true)]
     no_mouse: bool,
-    /// The key file; without it $XDG_CONFIG_HOME/spanwright/keys.ron, else ~/.config/spanwright/keys.ron.
+    /// The key file; without it the one that `spanwright keys` names, if it is there.
     #[arg(long, global = true, value_name = "FILE")]
     keys: Option<PathBuf>,
     /// The plan to open in the workbench; the built-in demo without it.

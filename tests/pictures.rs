@@ -92,6 +92,7 @@ fn pictures() -> [(&'static str, String); 2] {
     choosing.field("item");
     choosing.keys("enter");
     choosing.type_text("polyester");
+    while choosing.try_one().is_some() {}
     [("workbench", worst), ("choosing", choosing)].map(|(name, mut s)| {
         s.screen();
         (name, svg(s.buffer()))

@@ -451,10 +451,10 @@ pub const COMMANDS: &[Command] = &[
     ),
     command!(Change, "shorter", "shorter", ["-"], Anywhere, "make it 1 cm shorter", has_length, |a| lengthen(a, -0.01)),
     command!(Change, "longer-far", "much longer", [">"], Anywhere, "make it 10 cm longer", has_length, |a| {
-        lengthen(a, 0.1)
+        lengthen(a, 0.1);
     }),
     command!(Change, "shorter-far", "much shorter", ["<"], Anywhere, "make it 10 cm shorter", has_length, |a| {
-        lengthen(a, -0.1)
+        lengthen(a, -0.1);
     }),
     command!(
         Change,

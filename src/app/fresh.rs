@@ -52,10 +52,6 @@ impl App {
         let head = format!("New plan, {n} of {}", ORDER.len());
         let d = Dialogue::Plan(question, answers.clone());
         let label = |text: &str| format!("{head}: {text}");
-        let items = |keep: fn(Class) -> bool| -> Vec<Choice> {
-            let fits = |id: &str| self.file.catalogue.get(id).is_some_and(|i| keep(i.class));
-            super::form::item_rows(&self.file.catalogue).into_iter().filter(|r| fits(&r.name)).collect()
-        };
         let anchors = || AnchorKind::ALL.iter().map(|k| Choice::named(k.name(), k.words())).collect();
         self.overlay = Some(match question {
             Question::Title => d.typed(label("what to call it"), answers.title.clone()),
@@ -64,7 +60,7 @@ impl App {
             Question::AnchorA => d.listed(label("anchor at A"), anchors(), answers.anchors[0].name()),
             Question::AnchorB => d.listed(label("anchor at B"), anchors(), answers.anchors[1].name()),
             Question::Webbing => {
-                d.listed(label("webbing of main and backup"), items(|c| c == Class::Webbing), &answers.webbing)
+                d.listed(label("webbing of main and backup"), self.items(|c| c == Class::Webbing), &answers.webbing)
             }
             Question::Tension => d.typed(label("standing tension"), format!("{} kN", answers.standing_kn)),
             Question::Walker => d.typed(label("heaviest walker, gear included"), format!("{} kg", answers.walker_kg)),
@@ -75,9 +71,11 @@ impl App {
                     format!("{working}, {fall}, {failure}"),
                 )
             }
-            Question::Legs => {
-                d.listed(label("what the legs are spliced from"), items(|c| c == Class::HollowBraid), &answers.legs)
-            }
+            Question::Legs => d.listed(
+                label("what the legs are spliced from"),
+                self.items(|c| c == Class::HollowBraid),
+                &answers.legs,
+            ),
         });
         self.dirty = true;
     }

@@ -136,8 +136,8 @@ impl Keymap {
     /// Pairs of commands that listen in one place for one key.
     fn clashes(&self) -> Vec<(usize, usize, Press)> {
         let mut out = Vec::new();
-        for j in 0..COMMANDS.len() {
-            for i in (0..j).filter(|i| COMMANDS[*i].place == COMMANDS[j].place) {
+        for (j, c) in COMMANDS.iter().enumerate() {
+            for i in (0..j).filter(|i| COMMANDS[*i].place == c.place) {
                 out.extend(self.keys[j].iter().filter(|k| self.keys[i].contains(k)).map(|k| (i, j, *k)));
             }
         }
@@ -184,7 +184,7 @@ fn nearest(name: &str) -> String {
         })
         .filter(|(far, _)| *far <= 3)
         .collect();
-    near.sort();
+    near.sort_unstable();
     let names: Vec<&str> = near.iter().take(3).map(|(_, n)| *n).collect();
     if names.is_empty() {
         "`spanwright keys --ron` lists every command".to_owned()

@@ -137,7 +137,7 @@ impl App {
             diameter_m: 0.0,
         };
         answers.offer(self.line_bearing());
-        self.ask_point(Q::Kind, answers);
+        self.ask_point(Q::Kind, &answers);
     }
 
     /// Whether a question makes sense after these answers.
@@ -159,7 +159,7 @@ impl App {
         plan.points.iter().filter(|(_, p)| fits(p)).map(|(n, _)| n.clone()).collect()
     }
 
-    fn ask_point(&mut self, question: Q, a: PointAnswers) {
+    fn ask_point(&mut self, question: Q, a: &PointAnswers) {
         let head = |text: &str| format!("New {}: {text}", if question == Q::Kind { "point" } else { a.kind().name });
         let d = Dialogue::Point(question, a.clone());
         self.overlay = Some(match question {
@@ -200,7 +200,7 @@ impl App {
                 }
             },
             Q::To => {
-                let rows: Vec<Choice> = self.leads_to(&a).iter().map(|n| Choice::named(n, "")).collect();
+                let rows: Vec<Choice> = self.leads_to(a).iter().map(|n| Choice::named(n, "")).collect();
                 let label = if a.free() { "which anchor holds it" } else { "what it pulls on" };
                 d.listed(head(label), rows, "")
             }
@@ -208,7 +208,8 @@ impl App {
         self.dirty = true;
     }
 
-    fn items(&self, keep: fn(Class) -> bool) -> Vec<Choice> {
+    /// Items of some classes, to pick from.
+    pub(super) fn items(&self, keep: fn(Class) -> bool) -> Vec<Choice> {
         let fits = |id: &str| self.file.catalogue.get(id).is_some_and(|i| keep(i.class));
         super::form::item_rows(&self.file.catalogue).into_iter().filter(|r| fits(&r.name)).collect()
     }
@@ -259,7 +260,7 @@ impl App {
         let at = ORDER.iter().position(|q| *q == question).unwrap_or(0);
         match ORDER[at + 1..].iter().find(|q| self.asks(**q, &a)) {
             Some(q) => {
-                self.ask_point(*q, a);
+                self.ask_point(*q, &a);
                 Ok(())
             }
             None => self.add_point(&a, to),

@@ -491,6 +491,10 @@ impl App {
 
     /// Puts the cursor on something.
     pub fn select(&mut self, selected: Selected) {
+        // A review of the plan before may still name what is gone.
+        if !self.outline.iter().any(|e| e.selected.as_ref() == Some(&selected)) {
+            return self.refuse(format!("{} is not in the plan any more", selected.words()));
+        }
         if self.selected != selected {
             self.selected = selected;
             self.form_at = 0;

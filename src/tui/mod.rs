@@ -162,7 +162,9 @@ fn session(app: &mut App) -> Result<u8> {
             match e {
                 Event::Terminal(batch) => {
                     owed = true;
-                    batch.iter().for_each(|e| input::handle(app, &hits, e));
+                    for e in &batch {
+                        input::handle(app, &hits, e);
+                    }
                 }
                 Event::Reviewed(done) => app.reviewed(done),
                 Event::Tried(done) => app.tried(done),

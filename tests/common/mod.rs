@@ -44,9 +44,22 @@ impl Session {
         Self::new(App::new(file, Some(path.to_owned()), Settings::default()), width, height)
     }
 
+    /// Opens a plan and does not review it.
+    pub(crate) fn idle(path: &Path, width: u16, height: u16) -> Self {
+        let file = PlanFile::open(path).expect("reads");
+        let app = App::new(file, Some(path.to_owned()), Settings::default());
+        Self { review_each: false, ..Self::unworked(app, width, height) }
+    }
+
     fn new(app: App, width: u16, height: u16) -> Self {
+        let mut s = Self::unworked(app, width, height);
+        s.work();
+        s
+    }
+
+    fn unworked(app: App, width: u16, height: u16) -> Self {
         let terminal = Terminal::new(TestBackend::new(width, height)).expect("a terminal");
-        let mut s = Self {
+        Self {
             app,
             terminal,
             hits: Hits::default(),
@@ -54,9 +67,7 @@ impl Session {
             review_each: true,
             trials: Vec::new(),
             edits: Vec::new(),
-        };
-        s.work();
-        s
+        }
     }
 
     fn work(&mut self) {
@@ -88,6 +99,12 @@ impl Session {
     /// Hands over what a terminal may send.
     pub(crate) fn event(&mut self, event: &Event) {
         handle(&mut self.app, &self.hits, event);
+        self.work();
+    }
+
+    /// Presses one key.
+    pub(crate) fn press(&mut self, key: Press) {
+        self.app.press(key);
         self.work();
     }
 
