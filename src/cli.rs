@@ -7,10 +7,10 @@ use std::process::ExitCode;
 use clap::{CommandFactory as _, Parser, Subcommand};
 use color_eyre::eyre::{Result, WrapErr as _};
 
-use crate::app::{App, Glyphs, Journal, Palette, Settings};
+use crate::app::{App, Glyphs, Journal, KeyFile, Palette, Settings, keysheet};
 use crate::document::{Source, plain};
 use crate::plan::PlanFile;
-use crate::plan::templates::{AnchorKind, Answers, plan_text};
+use crate::plan::templates::{AnchorKind, Answers, factors, plan_text};
 use crate::review::{self, RULES, Review};
 use crate::sheets;
 use crate::units::{self, Dim, System};
@@ -41,6 +41,9 @@ pub struct Arguments {
     /// Leave the mouse to the terminal.
     #[arg(long, global = true)]
     no_mouse: bool,
+    /// The key file; without it the one that `spanwright keys` names, if it is there.
+    #[arg(long, global = true, value_name = "FILE")]
+    keys: Option<PathBuf>,
     /// The plan to open in the workbench; the built-in demo without it.
     plan: Option<PathBuf>,
     #[command(subcommand)]
@@ -96,6 +99,15 @@ enum Command {
         /// The heaviest walker, such as "80 kg".
         #[arg(long, default_value = "80 kg", value_parser = mass)]
         walker: f64,
+        /// Factors required while working, in a fall, and when a piece has failed.
+        #[arg(long, default_value = "5, 3, 2", value_parser = Factors::read)]
+        factors: Factors,
+        /// Item that the legs are spliced from.
+        #[arg(long, default_value = "hmpe-8")]
+        legs: String,
+        /// Item of the bolts.
+        #[arg(long, default_value = "bolt-glued-12")]
+        bolts: String,
     },
     /// The workbench as a conversation: reads a line, prints lines; for screen readers, plain terminals and scripts.
     Plain {
@@ -109,6 +121,15 @@ enum Command {
     },
     /// List the rules of review.
     Rules,
+    /// Print the keys of the workbench as they are in force, and where the key file is looked for.
+    Keys {
+        /// Print the default keys as Markdown.
+        #[arg(long, conflicts_with = "ron")]
+        md: bool,
+        /// Print a key file with every default, to be changed.
+        #[arg(long)]
+        ron: bool,
+    },
     /// Print the JSON Schema of `check --json`.
     Schema,
     /// Print the description of the plan format.
@@ -150,6 +171,16 @@ fn mass(text: &str) -> std::result::Result<f64, String> {
     quantity(text, Dim::Mass)
 }
 
+/// Three factors in one argument.
+#[derive(Debug, Clone, Copy)]
+struct Factors([f64; 3]);
+
+impl Factors {
+    fn read(text: &str) -> std::result::Result<Self, String> {
+        factors(text).map(Self)
+    }
+}
+
 fn anchor(text: &str) -> std::result::Result<AnchorKind, String> {
     AnchorKind::from_name(text).ok_or_else(|| format!("known: {}", AnchorKind::ALL.map(AnchorKind::name).join(", ")))
 }
@@ -164,7 +195,10 @@ pub fn run() -> Result<ExitCode> {
     let glyphs = if args.ascii { Glyphs::Ascii } else { args.glyphs };
     let ascii = glyphs == Glyphs::Ascii;
     match args.command {
-        None => workbench(args.plan, Settings { system, glyphs, palette: args.palette, mouse: !args.no_mouse }),
+        None => {
+            let settings = Settings { system, glyphs, palette: args.palette, mouse: !args.no_mouse };
+            workbench(args.plan, args.keys.as_deref(), settings)
+        }
         Some(Command::Check { plans, json, md, all, why }) => {
             let format = match (json, md) {
                 (true, _) => Format::Json,
@@ -173,7 +207,20 @@ pub fn run() -> Result<ExitCode> {
             };
             check(&plans, format, all, why.as_deref(), system, ascii)
         }
-        Some(Command::New { path, title, span, rise, anchor_a, anchor_b, webbing, tension, walker }) => {
+        Some(Command::New {
+            path,
+            title,
+            span,
+            rise,
+            anchor_a,
+            anchor_b,
+            webbing,
+            tension,
+            walker,
+            factors,
+            legs,
+            bolts,
+        }) => {
             let answers = Answers {
                 title,
                 span_m: span,
@@ -182,6 +229,9 @@ pub fn run() -> Result<ExitCode> {
                 webbing,
                 standing_kn: tension / 1e3,
                 walker_kg: walker,
+                factors: factors.0,
+                legs,
+                bolts,
             };
             new(&path, &answers)
         }
@@ -190,6 +240,9 @@ pub fn run() -> Result<ExitCode> {
         }
         Some(Command::Items { filter }) => print(&items(filter.as_deref(), system)),
         Some(Command::Rules) => print(&rules()),
+        Some(Command::Keys { md: true, .. }) => print(&keysheet::markdown()),
+        Some(Command::Keys { ron: true, .. }) => print(&keysheet::ron()),
+        Some(Command::Keys { .. }) => keys(args.keys.as_deref(), args.ascii),
         Some(Command::Schema) => print(&format!("{:#}\n", sheets::schema())),
         Some(Command::Format) => print(&crate::plan::describe::format_markdown()),
         Some(Command::Completions { shell }) => {
@@ -221,7 +274,18 @@ fn opened(path: Option<&Path>) -> std::result::Result<PlanFile, String> {
     }
 }
 
-fn workbench(plan: Option<PathBuf>, settings: Settings) -> Result<ExitCode> {
+/// Prints the keys in force; 2 when their file is not as it should be.
+fn keys(given: Option<&Path>, ascii: bool) -> Result<ExitCode> {
+    let file = KeyFile::open(given);
+    let text = keysheet::text(&file);
+    print(&if ascii { sheets::ascii(&text) } else { text })?;
+    for f in &file.faults {
+        complain(&format!("error: {}\n", plain(f)));
+    }
+    Ok(ExitCode::from(if file.faults.is_empty() { 0 } else { 2 }))
+}
+
+fn workbench(plan: Option<PathBuf>, keys: Option<&Path>, settings: Settings) -> Result<ExitCode> {
     let system = settings.system;
     if !std::io::stdout().is_terminal() {
         return match opened(plan.as_deref())
@@ -234,7 +298,7 @@ fn workbench(plan: Option<PathBuf>, settings: Settings) -> Result<ExitCode> {
             }
         };
     }
-    crate::tui::run(plan, DEMO_NAME, DEMO, settings)
+    crate::tui::run(plan, DEMO_NAME, DEMO, KeyFile::open(keys), settings)
 }
 
 /// Talks about a plan in lines of text.

@@ -91,6 +91,7 @@ fn pictures() -> [(&'static str, String); 3] {
     choosing.field("item");
     choosing.keys("enter");
     choosing.type_text("polyester");
+    while choosing.try_one().is_some() {}
     let mut anchors = Session::demo(120, 40);
     anchors.select_run("A leg 2");
     anchors.keys("tab");

@@ -126,7 +126,7 @@ fn points_runs_and_parts_come_and_go() {
     assert!(s.app.file.plan.points.contains_key("A bolt 6"), "{:?}", s.app.log.last());
     s.keys("p");
     s.type_text("tree");
-    s.keys("enter");
+    s.keys("enter enter enter enter enter enter");
     assert!(s.app.file.plan.points.contains_key("A tree 1"), "{:?}", s.app.log.last());
     s.select_run("A leg 1");
     s.keys("a");
@@ -212,11 +212,28 @@ fn a_bolt_is_moved_in_the_drawing() {
     s.app.pane = Pane::Drawing;
     s.keys("shift-left shift-up K");
     let text = &s.app.file.text;
-    assert!(text.contains("\"A bolt 1\": Fixed(side: A, at: (\"-3.30 m\", \"1.50 m\", \"-0.1 m\")"), "{:?}", s.app.log);
+    assert!(text.contains("\"A bolt 1\": Fixed(side: A, at: (\"-3.3 m\", \"1.5 m\", \"-0.1 m\")"), "{:?}", s.app.log);
+    s.keys("u");
+    assert_eq!(s.app.file.text, spanwright::cli::DEMO, "steps in one go are one change");
+}
+
+/// A sighted point stays sighted, and lands where it was moved to.
+#[test]
+fn a_sighted_bolt_is_moved_too() {
+    let mut s = demo(120, 40);
+    let place = |s: &Session| {
+        let rig = &s.app.solver.as_ref().expect("solved").rig;
+        rig.spots[rig.spot("A bolt 4").expect("there")].place
+    };
+    let before = place(&s);
     s.select_point("A bolt 4");
     s.app.pane = Pane::Drawing;
-    s.keys("L");
-    assert!(s.app.log.last().expect("said").contains("sighted"));
+    s.keys("L L K");
+    let by = place(&s) - before;
+    assert!((by - glam::DVec3::new(0.2, 0.1, 0.0)).length() < 5e-3, "{by}");
+    assert!(s.app.file.text.contains("\"A bolt 4\": Fixed(side: A, at: Sighted(distance: \"4."), "{:?}", s.app.log);
+    s.keys("u");
+    assert_eq!(s.app.file.text, spanwright::cli::DEMO);
 }
 
 #[test]
@@ -233,9 +250,9 @@ fn a_baseline_shows_what_a_change_does() {
     insta::assert_snapshot!(screen);
 }
 
-/// From nothing to a solved rig: eight answers, most of them a return.
+/// From nothing to a solved rig: a few answers, most of them a return.
 #[test]
-fn a_new_plan_from_eight_questions() {
+fn a_new_plan_from_a_few_questions() {
     let mut s = demo(120, 40);
     s.keys("N ctrl-u");
     s.type_text("Finch Ledge");
@@ -253,7 +270,17 @@ fn a_new_plan_from_eight_questions() {
     assert!(s.screen().contains("is not a unit of mass"), "{}", s.screen());
     s.keys("ctrl-u");
     s.type_text("72 kg");
+    s.keys("enter ctrl-u");
+    s.type_text("6, 3");
     s.keys("enter");
+    assert!(s.screen().contains("three numbers above zero"), "{}", s.screen());
+    s.keys("ctrl-u");
+    s.type_text("6, 3, 2.5");
+    s.keys("enter");
+    s.type_text("hmpe-9");
+    s.keys("enter");
+    assert_eq!(s.app.file.plan.factors.all.working, Some(6.0));
+    assert_eq!(s.app.file.plan.runs["A leg 1"].parts[1].item, "hmpe-9");
     let plan = &s.app.file.plan;
     assert_eq!(plan.title, "Finch Ledge");
     assert!(plan.points.contains_key("A left") && plan.points.contains_key("B tree 3"));

@@ -205,10 +205,171 @@ fn a_panic_gives_the_terminal_back() {
     if !cfg!(debug_assertions) {
         return;
     }
-    let mut t = Terminal::start(&[], &[("SPANWRIGHT_PANIC", "1")]);
+    let mut t = Terminal::start(&[], &[("SPANWRIGHT_PANIC", "screen")]);
     assert_eq!(t.end(), 101);
     t.given_back();
     assert!(String::from_utf8_lossy(&t.raw).contains("asked to panic"), "the message is readable");
+}
+
+#[test]
+fn a_panic_behind_the_screen_is_said_on_it() {
+    if !cfg!(debug_assertions) {
+        return;
+    }
+    let mut t = Terminal::start(&[], &[("SPANWRIGHT_PANIC", "review")]);
+    t.wait_for("the review failed inside the program");
+    while t.take(Duration::from_millis(200)) {}
+    let screen = t.screen.screen().contents();
+    assert!(screen.contains("Load path") && screen.contains("Walker A"), "{screen}");
+    assert!(!String::from_utf8_lossy(&t.raw).contains("asked to panic"), "nothing is written over the screen");
+    // It goes on working, and says so again.
+    t.send("\x1b[C");
+    t.wait_for("0.51");
+    t.send("q");
+    assert_eq!(t.end(), 0);
+    t.given_back();
+}
+
+/// Any sizes in any order while keys come in: it lives, and shows the whole screen in the end.
+#[test]
+fn bears_a_storm_of_sizes() {
+    let mut t = Terminal::start(&[], &[]);
+    t.wait_for("situations");
+    let keys = ["j", "\t", "\x1b[C", "w", "?", "\x1b", ":", "\x1b", "c", "k", "m", "\x1b", "/a\r", "z", "."];
+    let mut seed = 0x9e37_79b9_7f4a_7c15_u64;
+    let mut next = |n: u64| {
+        seed ^= seed << 13;
+        seed ^= seed >> 7;
+        seed ^= seed << 17;
+        (seed % n) as u16
+    };
+    for _ in 0..400 {
+        let (cols, rows) = (1 + next(250), 1 + next(80));
+        t.master.resize(PtySize { rows, cols, pixel_width: 0, pixel_height: 0 }).expect("resized");
+        t.send(keys[usize::from(next(keys.len() as u64))]);
+        // What is drawn on the way is not read: a terminal that is late takes it for another size.
+        let _ = t.output.recv_timeout(Duration::from_millis(8));
+    }
+    while t.output.recv_timeout(Duration::from_millis(300)).is_ok() {}
+    assert!(t.child.try_wait().expect("asked").is_none(), "it is still there");
+    t.resize(120, 40);
+    t.send("\x1b\x1b\x1b");
+    t.wait_for("Worst first");
+    t.wait_for("planning aid");
+    t.child.kill().expect("ended");
+}
+
+#[test]
+fn sleeps_and_wakes() {
+    let mut t = Terminal::start(&[], &[]);
+    t.wait_for("situations");
+    let pid = t.child.process_id().expect("running").to_string();
+    let state = || {
+        let out = std::process::Command::new("ps").args(["-o", "state=", "-p", &pid]).output().expect("ps");
+        String::from_utf8_lossy(&out.stdout).trim().to_owned()
+    };
+    t.send("\x1a");
+    let until = Instant::now() + PATIENCE;
+    while !state().starts_with('T') {
+        assert!(Instant::now() < until, "not asleep but {}", state());
+        t.take(Duration::from_millis(50));
+    }
+    while t.take(Duration::from_millis(100)) {}
+    t.given_back();
+    assert!(!t.screen.screen().contents().contains("situations"), "the shell's own screen");
+    std::process::Command::new("kill").args(["-CONT", &pid]).status().expect("kill");
+    t.wait_for("situations");
+    t.wait_for("planning aid");
+    t.send("\x1b[C");
+    t.wait_for("0.51");
+    t.send("q");
+    assert_eq!(t.end(), 0);
+    t.given_back();
+}
+
+/// An editor made of a few lines of shell.
+fn editor(dir: &std::path::Path, script: &str) -> String {
+    use std::os::unix::fs::PermissionsExt as _;
+    let path = dir.join("editor");
+    std::fs::write(&path, format!("#!/bin/sh\n{script}\n")).expect("written");
+    std::fs::set_permissions(&path, std::fs::Permissions::from_mode(0o755)).expect("made a program");
+    path.to_str().expect("utf-8").to_owned()
+}
+
+#[test]
+fn an_editor_gets_the_terminal_and_gives_it_back() {
+    let dir = tempfile::tempdir().expect("folder");
+    let path = dir.path().join("mine.ron");
+    std::fs::write(&path, spanwright::cli::DEMO).expect("written");
+    let script = "echo \"editing $1 $2\"; read words; echo \"$1 $words\" > \"$2.log\"; sed -i 's/Kestrel Gap/Merlin Gap/' \"$2\"";
+    let program = editor(dir.path(), script);
+    let mut t = Terminal::start(&[path.to_str().expect("utf-8")], &[("VISUAL", ""), ("EDITOR", &program)]);
+    t.wait_for("situations");
+    t.send("e");
+    t.wait_for("editing +");
+    assert!(!t.screen.screen().contents().contains("Walker A"), "the terminal is the editor's");
+    t.given_back();
+    // Keys that would be commands here all reach the editor.
+    t.send("qqq words of my own\r");
+    t.wait_for("Merlin Gap");
+    t.wait_for("reloaded from disk");
+    let line = spanwright::cli::DEMO.lines().position(|l| l.contains("\"A bolt 4\": ")).expect("there") + 1;
+    let log = std::fs::read_to_string(dir.path().join("mine.ron.log")).expect("written by the editor");
+    assert_eq!(log, format!("+{line} qqq words of my own\n"));
+    t.send("u");
+    t.wait_for("Kestrel Gap");
+    t.send("qq");
+    assert_eq!(t.end(), 0);
+    t.given_back();
+}
+
+#[test]
+fn an_interrupt_in_the_editor_is_for_the_editor() {
+    let dir = tempfile::tempdir().expect("folder");
+    let path = dir.path().join("mine.ron");
+    std::fs::write(&path, spanwright::cli::DEMO).expect("written");
+    let program = editor(dir.path(), "echo editing; exec sleep 60");
+    let mut t = Terminal::start(&[path.to_str().expect("utf-8")], &[("VISUAL", &program)]);
+    t.wait_for("situations");
+    t.send("e");
+    t.wait_for("editing");
+    t.send("\x03");
+    t.wait_for("ended with signal");
+    t.send("q");
+    assert_eq!(t.end(), 0);
+    t.given_back();
+}
+
+#[test]
+fn an_editor_that_is_not_there_is_said() {
+    let dir = tempfile::tempdir().expect("folder");
+    let path = dir.path().join("mine.ron");
+    std::fs::write(&path, spanwright::cli::DEMO).expect("written");
+    for (program, says) in
+        [("", "no editor is known: set VISUAL or EDITOR"), ("no-such-editor", "could not be started")]
+    {
+        let mut t = Terminal::start(&[path.to_str().expect("utf-8")], &[("VISUAL", ""), ("EDITOR", program)]);
+        t.wait_for("situations");
+        t.send("e");
+        t.wait_for(says);
+        t.wait_for("Walker A");
+        t.send("q");
+        assert_eq!(t.end(), 0);
+    }
+}
+
+/// A faulty key file hinders nothing; what it says well holds.
+#[test]
+fn a_key_file_is_read() {
+    let dir = tempfile::tempdir().expect("folder");
+    let path = dir.path().join("keys.ron");
+    std::fs::write(&path, "{\"quit\": [\"f10\"], \"udno\": [\"z\"]}").expect("written");
+    let mut t = Terminal::start(&["--keys", path.to_str().expect("utf-8")], &[]);
+    t.wait_for("1 wrong in the key file");
+    t.send("q");
+    t.send("\x1b[21~");
+    assert_eq!(t.end(), 0);
+    t.given_back();
 }
 
 #[test]

@@ -1,9 +1,8 @@
 //! Every command in one table: keys, palette, hints, help and documentation read it.
 
 use super::display::{Glyphs, Palette};
-use super::keys::Press;
 use super::outline::Selected;
-use super::state::{App, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse};
+use super::state::{App, Choice, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse};
 use super::view::Situation;
 
 /// Where a command's key is listened to.
@@ -15,15 +14,49 @@ pub enum Where {
     In(Pane),
 }
 
+/// What a command is about: headings of help, and what a menu offers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Group {
+    /// Going about the screen.
+    Look,
+    /// What is shown of the rig.
+    Situation,
+    /// Changes of the plan.
+    Change,
+    /// The plan as a whole, and its file.
+    Plan,
+    /// The program.
+    Program,
+}
+
+impl Group {
+    /// In the order of help.
+    pub const ALL: [Self; 5] = [Self::Look, Self::Situation, Self::Change, Self::Plan, Self::Program];
+
+    /// Its heading.
+    #[must_use]
+    pub fn title(self) -> &'static str {
+        match self {
+            Self::Look => "Going about",
+            Self::Situation => "What is shown",
+            Self::Change => "Changing the rig",
+            Self::Plan => "The plan and its file",
+            Self::Program => "The program",
+        }
+    }
+}
+
 /// One command.
 pub struct Command {
+    /// What it is about.
+    pub group: Group,
     /// Its name in key files.
     pub id: &'static str,
     /// Its name for people.
     pub name: &'static str,
     /// What it does.
     pub help: &'static str,
-    /// Its keys.
+    /// Its keys, unless a key file says otherwise.
     pub keys: &'static [&'static str],
     /// Where its keys work.
     pub place: Where,
@@ -53,6 +86,15 @@ fn at_point(app: &App) -> bool {
 
 fn in_run(app: &App) -> bool {
     app.selected.run().is_some()
+}
+
+fn has_length(app: &App) -> bool {
+    app.part_to_lengthen().is_some()
+}
+
+fn lengthen(app: &mut App, by_m: f64) {
+    let r = app.lengthen(by_m);
+    told(app, r);
 }
 
 fn slide(app: &mut App, by: f64) {
@@ -108,6 +150,10 @@ fn open(app: &mut App, overlay: Overlay) {
     app.dirty = true;
 }
 
+fn pick(app: &mut App, purpose: PickerUse, title: impl Into<String>, rows: Vec<Choice>, at: usize) {
+    open(app, Overlay::Picker(Picker::new(purpose, title, rows, at)));
+}
+
 fn told(app: &mut App, result: Result<(), String>) {
     if let Err(why) = result {
         app.refuse(format!("not done: {why}"));
@@ -161,18 +207,9 @@ pub(super) fn edit(app: &mut App) {
         return;
     }
     if let Some(rows) = field.choices(&app.file) {
-        let at = rows.iter().position(|r| Some(&r.0) == field.value.as_ref()).unwrap_or(0);
+        let at = rows.iter().position(|r| Some(&r.name) == field.value.as_ref()).unwrap_or(0);
         let title = format!("{} of {}", field.name, app.selected.words());
-        open(
-            app,
-            Overlay::Picker(Picker {
-                purpose: PickerUse::Field(Box::new(field)),
-                title,
-                rows,
-                filter: String::new(),
-                at,
-            }),
-        );
+        pick(app, PickerUse::Field(Box::new(field)), title, rows, at);
         return;
     }
     type_field(app, field, None);
@@ -206,28 +243,19 @@ fn palette(app: &mut App) {
     let rows = COMMANDS
         .iter()
         .filter(|c| (c.when)(app))
-        .map(|c| (c.name.to_owned(), c.id.to_owned(), format!("{}  {}", c.keys.join(" "), c.help)))
+        .map(|c| Choice { beside: vec![app.keymap.written(c.id)], ..Choice::new(c.name, c.id, c.help) })
         .collect();
-    open(
-        app,
-        Overlay::Picker(Picker {
-            purpose: PickerUse::Command,
-            title: "Commands".to_owned(),
-            rows,
-            filter: String::new(),
-            at: 0,
-        }),
-    );
+    pick(app, PickerUse::Command, "Commands", rows, 0);
 }
 
-fn typed(app: &mut App, purpose: PromptUse, label: &str, text: String) {
+pub(super) fn typed(app: &mut App, purpose: PromptUse, label: &str, text: String) {
     let cursor = text.chars().count();
     open(app, Overlay::Prompt(Prompt { purpose, label: label.to_owned(), text, cursor, refusal: None }));
 }
 
 macro_rules! command {
-    ($id:literal, $name:literal, [$($key:literal),*], $place:expr, $help:literal, $when:expr, $act:expr) => {
-        Command { id: $id, name: $name, help: $help, keys: &[$($key),*], place: $place, when: $when, act: $act }
+    ($group:ident, $id:literal, $name:literal, [$($key:literal),*], $place:expr, $help:literal, $when:expr, $act:expr) => {
+        Command { group: Group::$group, id: $id, name: $name, help: $help, keys: &[$($key),*], place: $place, when: $when, act: $act }
     };
 }
 
@@ -236,6 +264,7 @@ use Where::{Anywhere, In};
 /// Every command.
 pub const COMMANDS: &[Command] = &[
     command!(
+        Change,
         "edit",
         "edit",
         ["enter"],
@@ -245,6 +274,7 @@ pub const COMMANDS: &[Command] = &[
         edit
     ),
     command!(
+        Look,
         "open-piece",
         "its fields",
         ["enter"],
@@ -256,8 +286,18 @@ pub const COMMANDS: &[Command] = &[
             a.dirty = true;
         }
     ),
-    command!("jump", "jump", ["enter"], In(Pane::Worst), "go to the piece of this line", |a| a.review.is_some(), jump),
     command!(
+        Look,
+        "jump",
+        "jump",
+        ["enter"],
+        In(Pane::Worst),
+        "go to the piece of this line",
+        |a| a.review.is_some(),
+        jump
+    ),
+    command!(
+        Change,
         "unset",
         "leave out",
         ["delete", "backspace"],
@@ -271,14 +311,15 @@ pub const COMMANDS: &[Command] = &[
             }
         }
     ),
-    command!("down", "down", ["down", "j"], Anywhere, "next line", always, |a| step(a, 1)),
-    command!("up", "up", ["up", "k"], Anywhere, "line before", always, |a| step(a, -1)),
-    command!("page-down", "page down", ["pagedown"], Anywhere, "ten lines on", always, |a| step(a, 10)),
-    command!("page-up", "page up", ["pageup"], Anywhere, "ten lines back", always, |a| step(a, -10)),
-    command!("first", "first", ["home", "g"], Anywhere, "first line", always, |a| step(a, -100_000)),
-    command!("last", "last", ["end", "G"], Anywhere, "last line", always, |a| step(a, 100_000)),
-    command!("next-pane", "pane", ["tab"], Anywhere, "give the keys to the next pane", always, |a| turn(a, 1)),
+    command!(Look, "down", "down", ["down", "j"], Anywhere, "next line", always, |a| step(a, 1)),
+    command!(Look, "up", "up", ["up", "k"], Anywhere, "line before", always, |a| step(a, -1)),
+    command!(Look, "page-down", "page down", ["pagedown"], Anywhere, "ten lines on", always, |a| step(a, 10)),
+    command!(Look, "page-up", "page up", ["pageup"], Anywhere, "ten lines back", always, |a| step(a, -10)),
+    command!(Look, "first", "first", ["home", "g"], Anywhere, "first line", always, |a| step(a, -100_000)),
+    command!(Look, "last", "last", ["end", "G"], Anywhere, "last line", always, |a| step(a, 100_000)),
+    command!(Look, "next-pane", "pane", ["tab"], Anywhere, "give the keys to the next pane", always, |a| turn(a, 1)),
     command!(
+        Look,
         "pane-before",
         "pane before",
         ["backtab"],
@@ -287,13 +328,28 @@ pub const COMMANDS: &[Command] = &[
         always,
         |a| turn(a, 3)
     ),
-    command!("walker-b", "walker to B", ["right", "l"], Anywhere, "slide the walker towards B", always, |a| slide(
-        a, 0.01
-    )),
-    command!("walker-a", "walker to A", ["left", "h"], Anywhere, "slide the walker towards A", always, |a| slide(
-        a, -0.01
-    )),
     command!(
+        Situation,
+        "walker-b",
+        "walker to B",
+        ["right", "l"],
+        Anywhere,
+        "slide the walker towards B",
+        always,
+        |a| slide(a, 0.01)
+    ),
+    command!(
+        Situation,
+        "walker-a",
+        "walker to A",
+        ["left", "h"],
+        Anywhere,
+        "slide the walker towards A",
+        always,
+        |a| slide(a, -0.01)
+    ),
+    command!(
+        Situation,
         "walker-b-far",
         "walker far to B",
         ["shift-right", "L"],
@@ -303,6 +359,7 @@ pub const COMMANDS: &[Command] = &[
         |a| slide(a, 0.1)
     ),
     command!(
+        Situation,
         "walker-a-far",
         "walker far to A",
         ["shift-left", "H"],
@@ -312,6 +369,7 @@ pub const COMMANDS: &[Command] = &[
         |a| slide(a, -0.1)
     ),
     command!(
+        Situation,
         "incident",
         "incident",
         ["i"],
@@ -321,6 +379,7 @@ pub const COMMANDS: &[Command] = &[
         |a| if a.watching.is_some() { a.stop_watching() } else { a.choose_incident() }
     ),
     command!(
+        Situation,
         "play",
         "play",
         ["space"],
@@ -330,6 +389,7 @@ pub const COMMANDS: &[Command] = &[
         App::play_or_hold
     ),
     command!(
+        Situation,
         "situation",
         "situation",
         ["c"],
@@ -343,6 +403,7 @@ pub const COMMANDS: &[Command] = &[
         }
     ),
     command!(
+        Look,
         "limit",
         "to the limit",
         ["w"],
@@ -352,6 +413,7 @@ pub const COMMANDS: &[Command] = &[
         to_limit
     ),
     command!(
+        Change,
         "move-to-a",
         "move towards A",
         ["shift-left", "H"],
@@ -364,6 +426,7 @@ pub const COMMANDS: &[Command] = &[
         }
     ),
     command!(
+        Change,
         "move-to-b",
         "move towards B",
         ["shift-right", "L"],
@@ -376,6 +439,7 @@ pub const COMMANDS: &[Command] = &[
         }
     ),
     command!(
+        Change,
         "move-left",
         "move left",
         ["shift-up", "K"],
@@ -388,6 +452,7 @@ pub const COMMANDS: &[Command] = &[
         }
     ),
     command!(
+        Change,
         "move-right",
         "move right",
         ["shift-down", "J"],
@@ -399,19 +464,71 @@ pub const COMMANDS: &[Command] = &[
             told(a, r);
         }
     ),
-    command!("zoom-in", "closer", ["+", "="], In(Pane::Drawing), "look closer at what is selected", always, |a| a
-        .zoom(true)),
-    command!("zoom-out", "farther", ["-"], In(Pane::Drawing), "look from farther away", always, |a| a.zoom(false)),
-    command!("zoom-all", "show all", ["0"], In(Pane::Drawing), "show all of the picture again", always, App::show_all),
-    command!("pan-a", "look to A", ["ctrl-left", "A"], In(Pane::Drawing), "look farther towards A", always, |a| a
-        .pan(-1.0, 0.0)),
-    command!("pan-b", "look to B", ["ctrl-right", "B"], In(Pane::Drawing), "look farther towards B", always, |a| a
-        .pan(1.0, 0.0)),
-    command!("pan-up", "look up", ["ctrl-up", "T"], In(Pane::Drawing), "look farther to the top", always, |a| a
+    command!(
+        Look,
+        "zoom-in",
+        "closer",
+        ["+", "="],
+        In(Pane::Drawing),
+        "look closer at what is selected",
+        always,
+        |a| a.zoom(true)
+    ),
+    command!(Look, "zoom-out", "farther", ["-"], In(Pane::Drawing), "look from farther away", always, |a| a
+        .zoom(false)),
+    command!(
+        Look,
+        "zoom-all",
+        "show all",
+        ["0"],
+        In(Pane::Drawing),
+        "show all of the picture again",
+        always,
+        App::show_all
+    ),
+    command!(
+        Look,
+        "pan-a",
+        "look to A",
+        ["ctrl-left", "A"],
+        In(Pane::Drawing),
+        "look farther towards A",
+        always,
+        |a| a.pan(-1.0, 0.0)
+    ),
+    command!(
+        Look,
+        "pan-b",
+        "look to B",
+        ["ctrl-right", "B"],
+        In(Pane::Drawing),
+        "look farther towards B",
+        always,
+        |a| a.pan(1.0, 0.0)
+    ),
+    command!(Look, "pan-up", "look up", ["ctrl-up", "T"], In(Pane::Drawing), "look farther to the top", always, |a| a
         .pan(0.0, 1.0)),
-    command!("pan-down", "look down", ["ctrl-down", "V"], In(Pane::Drawing), "look farther down", always, |a| a
+    command!(Look, "pan-down", "look down", ["ctrl-down", "V"], In(Pane::Drawing), "look farther down", always, |a| a
         .pan(0.0, -1.0)),
     command!(
+        Change,
+        "longer",
+        "longer",
+        ["+"],
+        Anywhere,
+        "make the selected part, or the run's fitted part, 1 cm longer",
+        has_length,
+        |a| lengthen(a, 0.01)
+    ),
+    command!(Change, "shorter", "shorter", ["-"], Anywhere, "make it 1 cm shorter", has_length, |a| lengthen(a, -0.01)),
+    command!(Change, "longer-far", "much longer", [">"], Anywhere, "make it 10 cm longer", has_length, |a| {
+        lengthen(a, 0.1);
+    }),
+    command!(Change, "shorter-far", "much shorter", ["<"], Anywhere, "make it 10 cm shorter", has_length, |a| {
+        lengthen(a, -0.1);
+    }),
+    command!(
+        Change,
         "mirror",
         "mirror A to B",
         ["Y"],
@@ -424,6 +541,7 @@ pub const COMMANDS: &[Command] = &[
         }
     ),
     command!(
+        Situation,
         "baseline",
         "baseline",
         ["b"],
@@ -439,65 +557,49 @@ pub const COMMANDS: &[Command] = &[
             }
         }
     ),
-    command!("depth", "depth", ["z"], Anywhere, "show the line's sag, or the whole depth of the ground", always, |a| {
-        a.deep = !a.deep;
-        a.dirty = true;
-    }),
-    command!("add-part", "add part", ["a"], Anywhere, "add a part after the selected one", in_run, |a| {
+    command!(
+        Situation,
+        "depth",
+        "depth",
+        ["z"],
+        Anywhere,
+        "show the line's sag, or the whole depth of the ground",
+        always,
+        |a| {
+            a.deep = !a.deep;
+            a.dirty = true;
+        }
+    ),
+    command!(Change, "add-part", "add part", ["a"], Anywhere, "add a part after the selected one", in_run, |a| {
         let rows = super::form::item_rows(&a.file.catalogue);
-        open(
-            a,
-            Overlay::Picker(Picker {
-                purpose: PickerUse::AddPart,
-                title: "Add a part".to_owned(),
-                rows,
-                filter: String::new(),
-                at: 0,
-            }),
-        );
+        pick(a, PickerUse::AddPart, "Add a part", rows, 0);
     }),
-    command!("add-run", "add run", ["r"], Anywhere, "add a run between two points", always, |a| {
-        let rows = a.file.plan.points.keys().map(|n| (n.clone(), n.clone(), String::new())).collect();
-        open(
-            a,
-            Overlay::Picker(Picker {
-                purpose: PickerUse::RunFrom,
-                title: "New run: from".to_owned(),
-                rows,
-                filter: String::new(),
-                at: 0,
-            }),
-        );
+    command!(Change, "add-run", "add run", ["r"], Anywhere, "add a run between two points", always, |a| {
+        let rows = a.file.plan.points.keys().map(|n| Choice::named(n, "")).collect();
+        pick(a, PickerUse::RunFrom, "New run: from", rows, 0);
     }),
-    command!("add-point", "add point", ["p"], Anywhere, "add an anchor or a master, with a leg", always, |a| {
-        let rows = [
-            ("bolt", "a glued-in bolt"),
-            ("tree", "a tree"),
-            ("boulder", "a boulder"),
-            ("master", "a place where runs meet"),
-        ]
-        .map(|(k, d)| (k.to_owned(), k.to_owned(), d.to_owned()))
-        .to_vec();
-        open(
-            a,
-            Overlay::Picker(Picker {
-                purpose: PickerUse::AddPoint,
-                title: "New point".to_owned(),
-                rows,
-                filter: String::new(),
-                at: 0,
-            }),
-        );
-    }),
-    command!("double", "double", ["d"], Anywhere, "add a second one like the selected", thing, |a| {
+    command!(
+        Change,
+        "add-point",
+        "add point",
+        ["p"],
+        Anywhere,
+        "add an anchor or a master with a leg, from a few questions",
+        always,
+        |a| {
+            a.ask_for_point();
+        }
+    ),
+    command!(Change, "double", "double", ["d"], Anywhere, "add a second one like the selected", thing, |a| {
         let r = a.double();
         told(a, r);
     }),
-    command!("remove", "remove", ["x"], Anywhere, "remove the selected point, run or part", thing, |a| {
+    command!(Change, "remove", "remove", ["x"], Anywhere, "remove the selected point, run or part", thing, |a| {
         let r = a.remove();
         told(a, r);
     }),
     command!(
+        Change,
         "rename",
         "rename",
         ["n"],
@@ -509,15 +611,25 @@ pub const COMMANDS: &[Command] = &[
             typed(a, PromptUse::Rename, "new name", text);
         }
     ),
-    command!("undo", "undo", ["u"], Anywhere, "take the last change back", |a| !a.history.is_empty(), App::undo),
-    command!("redo", "redo", ["U", "ctrl-y"], Anywhere, "do it again", always, App::redo),
-    command!("find", "find", ["/"], Anywhere, "find a point, run or item by its name", always, |a| typed(
+    command!(
+        Change,
+        "undo",
+        "undo",
+        ["u"],
+        Anywhere,
+        "take the last change back",
+        |a| !a.history.is_empty(),
+        App::undo
+    ),
+    command!(Change, "redo", "redo", ["U", "ctrl-y"], Anywhere, "do it again", |a| a.history.can_redo(), App::redo),
+    command!(Look, "find", "find", ["/"], Anywhere, "find a point, run or item by its name", always, |a| typed(
         a,
         PromptUse::Find,
         "find",
         String::new()
     )),
     command!(
+        Program,
         "palette",
         "commands",
         [":", "ctrl-p"],
@@ -527,20 +639,32 @@ pub const COMMANDS: &[Command] = &[
         palette
     ),
     command!(
+        Plan,
         "new",
         "new plan",
         ["N"],
         Anywhere,
-        "make a whole plan from eight questions; undo brings this one back",
+        "make a whole plan from a few questions; undo brings this one back",
         always,
         |a| a.ask(super::fresh::Question::Title, &crate::plan::templates::Answers::default())
     ),
-    command!("save", "save", ["s", "ctrl-s"], Anywhere, "save the plan", always, App::save),
-    command!("save-as", "save as", ["S"], Anywhere, "save the plan under another name", always, |a| {
+    command!(Plan, "save", "save", ["s", "ctrl-s"], Anywhere, "save the plan", always, App::save),
+    command!(Plan, "save-as", "save as", ["S"], Anywhere, "save the plan under another name", always, |a| {
         let text = a.path.as_ref().map_or("plan.ron".to_owned(), |p| p.display().to_string());
-        typed(a, PromptUse::SaveAs, "save as", text);
+        typed(a, PromptUse::SaveAs(false), "save as", text);
     }),
     command!(
+        Plan,
+        "editor",
+        "editor",
+        ["e"],
+        Anywhere,
+        "open the plan's file in your editor, at what is selected; it is read again after",
+        always,
+        App::edit_outside
+    ),
+    command!(
+        Plan,
         "faults",
         "faults",
         ["f"],
@@ -549,8 +673,22 @@ pub const COMMANDS: &[Command] = &[
         |a| !a.review_faults.is_empty(),
         |a| open(a, Overlay::Faults(0))
     ),
-    command!("log", "messages", ["m"], Anywhere, "what has been said so far", always, |a| open(a, Overlay::Log(0))),
     command!(
+        Program,
+        "menu",
+        "menu",
+        ["."],
+        Anywhere,
+        "a menu of what can be done with what is selected; also the right mouse button",
+        always,
+        App::open_menu_here
+    ),
+    command!(Program, "log", "messages", ["m"], Anywhere, "what has been said so far", always, |a| open(
+        a,
+        Overlay::Log(0)
+    )),
+    command!(
+        Program,
         "mouse",
         "mouse",
         ["M"],
@@ -565,6 +703,7 @@ pub const COMMANDS: &[Command] = &[
         }
     ),
     command!(
+        Program,
         "glyphs",
         "glyphs",
         ["D"],
@@ -577,6 +716,7 @@ pub const COMMANDS: &[Command] = &[
         }
     ),
     command!(
+        Program,
         "colours",
         "colours",
         ["P"],
@@ -588,50 +728,27 @@ pub const COMMANDS: &[Command] = &[
             a.say(format!("colours: {}", a.settings.palette.name()));
         }
     ),
-    command!("suspend", "suspend", ["ctrl-z"], Anywhere, "put the program to sleep; fg brings it back", always, |a| a
-        .effects
-        .push(Effect::Suspend)),
-    command!("help", "keys", ["?"], Anywhere, "all keys", always, |a| {
+    command!(
+        Program,
+        "suspend",
+        "suspend",
+        ["ctrl-z"],
+        Anywhere,
+        "put the program to sleep; fg brings it back",
+        always,
+        |a| a.effects.push(Effect::Suspend)
+    ),
+    command!(Program, "help", "keys", ["?"], Anywhere, "all keys", always, |a| {
         open(a, Overlay::Help(0));
     }),
-    command!("quit", "quit", ["q", "ctrl-c"], Anywhere, "leave; asks when there is unsaved work", always, quit),
+    command!(
+        Program,
+        "quit",
+        "quit",
+        ["q", "ctrl-c"],
+        Anywhere,
+        "leave; asks when there is unsaved work",
+        always,
+        quit
+    ),
 ];
-
-/// The command for a key in a pane.
-#[must_use]
-pub(super) fn lookup(pane: Pane, press: Press) -> Option<&'static Command> {
-    let has = |c: &&Command| c.keys.iter().any(|k| Press::parse(k) == Some(press));
-    COMMANDS
-        .iter()
-        .filter(|c| c.place == In(pane))
-        .find(has)
-        .or_else(|| COMMANDS.iter().filter(|c| c.place == Anywhere).find(has))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use std::collections::HashSet;
-
-    #[test]
-    fn no_key_means_two_things() {
-        for pane in Pane::ALL {
-            let mut seen = HashSet::new();
-            for c in COMMANDS.iter().filter(|c| c.place == In(pane)) {
-                for k in c.keys {
-                    assert!(Press::parse(k).is_some(), "{k} is no key");
-                    assert!(seen.insert(*k), "{k} twice in {pane:?}");
-                }
-            }
-        }
-        let mut seen = HashSet::new();
-        for c in COMMANDS.iter().filter(|c| c.place == Anywhere) {
-            for k in c.keys {
-                assert!(Press::parse(k).is_some(), "{k} is no key");
-                assert!(seen.insert(*k), "{k} twice");
-            }
-        }
-        let ids: HashSet<_> = COMMANDS.iter().map(|c| c.id).collect();
-        assert_eq!(ids.len(), COMMANDS.len());
-    }
-}

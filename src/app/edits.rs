@@ -7,17 +7,17 @@ use crate::plan::{Change, PartLength, PlanFile, Role, Side};
 use crate::units::{Angle, Length, Quantity};
 
 /// Builds a change of several splices, each made for the text the one before leaves.
-struct Steps {
-    file: PlanFile,
+pub(super) struct Steps {
+    pub(super) file: PlanFile,
     splices: Vec<Splice>,
 }
 
 impl Steps {
-    fn new(file: &PlanFile) -> Self {
+    pub(super) fn new(file: &PlanFile) -> Self {
         Self { file: file.clone(), splices: Vec::new() }
     }
 
-    fn then(&mut self, splice: Option<Splice>) -> Option<()> {
+    pub(super) fn then(&mut self, splice: Option<Splice>) -> Option<()> {
         let splice = splice?;
         let text = splice.apply(&self.file.text)?;
         self.file = PlanFile::parse(&self.file.name, text).ok()?;
@@ -25,15 +25,36 @@ impl Steps {
         Some(())
     }
 
-    fn change(self, name: String, selected: &Selected) -> Change {
+    pub(super) fn change(self, name: String, selected: &Selected) -> Change {
         Change { name, splices: self.splices, selected: selected.words() }
     }
 }
 
 /// `name` with the next free number.
-fn fresh(name: &str, taken: impl Fn(&str) -> bool) -> String {
+pub(super) fn fresh(name: &str, taken: impl Fn(&str) -> bool) -> String {
     let stem = name.trim_end_matches(|c: char| c.is_ascii_digit()).trim_end();
     (1..10_000).map(|i| format!("{stem} {i}")).find(|n| !taken(n)).unwrap_or_else(|| format!("{stem} new"))
+}
+
+/// The splices that set the value at `path` to RON text; none when it stands there already.
+///
+/// # Errors
+/// When the plan has no place for it.
+pub(super) fn setting(file: &PlanFile, path: &Path, ron: &str) -> Result<Vec<Splice>, String> {
+    let gone = || "there is no place for this in the plan".to_owned();
+    let mut steps = Steps::new(file);
+    // A record that is left out must be there before a field of it can be.
+    let parent = path.parent();
+    if parent.find(&file.root).is_none() && !parent.0.is_empty() {
+        let s = Splice::set(&file.text, &file.root, &parent, "()");
+        steps.then(s).ok_or_else(gone)?;
+    }
+    let splice = Splice::set(&steps.file.text, &steps.file.root, path, ron).ok_or_else(gone)?;
+    if splice.old == splice.new && steps.splices.is_empty() {
+        return Ok(Vec::new());
+    }
+    steps.splices.push(splice);
+    Ok(steps.splices)
 }
 
 impl App {
@@ -44,23 +65,11 @@ impl App {
 
     /// Sets the value at `path` to RON text.
     pub(super) fn set(&mut self, path: &Path, ron: &str, name: String) -> Result<(), String> {
-        // A record that is left out must be there before a field of it can be.
-        let mut steps = Steps::new(&self.file);
-        let parent = path.parent();
-        if parent.find(&self.file.root).is_none() && !parent.0.is_empty() {
-            let s = Splice::set(&steps.file.text, &steps.file.root, &parent, "()");
-            steps.then(s).ok_or_else(|| "there is no place for this in the plan".to_owned())?;
-        }
-        let s = Splice::set(&steps.file.text, &steps.file.root, path, ron);
-        let Some(splice) = s else {
-            return Err("there is no place for this in the plan".to_owned());
-        };
-        if splice.old == splice.new && steps.splices.is_empty() {
+        let splices = setting(&self.file, path, ron)?;
+        if splices.is_empty() {
             return Ok(());
         }
-        steps.splices.push(splice);
-        let change = steps.change(name, &self.selected);
-        self.change(change)
+        self.change(Change { name, splices, selected: self.selected.words() })
     }
 
     /// Leaves an optional field out again.
@@ -118,56 +127,6 @@ impl App {
             self.one(format!("add {name}"), Splice::insert(&self.file.text, runs, Some(&name), None, &text))?;
         self.change(change)?;
         self.select(Selected::Run(name));
-        Ok(())
-    }
-
-    /// Adds a point of a kind, and a leg from it to the nearest master, since a point that holds nothing is a fault.
-    pub(super) fn add_point(&mut self, kind: &str) -> Result<(), String> {
-        let side = match &self.selected {
-            Selected::Point(n) => self.file.plan.points[n].side,
-            _ => crate::plan::Side::A,
-        };
-        let name = fresh(&format!("{side:?} {kind}"), |n| self.file.plan.points.contains_key(n));
-        let back = if side == crate::plan::Side::A { "-3 m" } else { "3 m" };
-        let by = match kind {
-            "bolt" => "Bolt(item: \"bolt-glued-12\", faces: (0.0, 0.0, 1.0))",
-            "tree" => "Tree(diameter: \"50 cm\")",
-            "boulder" => "Boulder(diameter: \"1 m\")",
-            _ => "",
-        };
-        let text = if kind == "master" {
-            format!("Free(side: {side:?}, near: (\"0 m\", \"0.5 m\", \"0 m\"), hardware: \"bow-shackle-3t\")")
-        } else {
-            format!("Fixed(side: {side:?}, at: (\"{back}\", \"2 m\", \"0.2 m\"), by: {by})")
-        };
-        let mut steps = Steps::new(&self.file);
-        let gone = || "there is no place for this in the plan".to_owned();
-        let points = Path::root().key("points");
-        let s = points.find(&self.file.root).and_then(|n| Splice::insert(&self.file.text, n, Some(&name), None, &text));
-        steps.then(s).ok_or_else(gone)?;
-        let near = self
-            .file
-            .plan
-            .points
-            .iter()
-            .find(|(_, p)| p.side == side && (p.hold().is_none() != (kind == "master")))
-            .map(|(n, _)| n.clone());
-        if let Some(near) = near {
-            let (from, to) = if kind == "master" { (near, name.clone()) } else { (name.clone(), near) };
-            let run = fresh(&format!("{side:?} leg"), |n| self.file.plan.runs.contains_key(n));
-            let text = format!(
-                "Run(from: {}, to: {}, parts: [\n            Part(item: \"hmpe-8\", length: Fit(), ends: (Spliced(), Spliced())),\n        ])",
-                quote(&from),
-                quote(&to)
-            );
-            let runs = Path::root().key("runs");
-            let s =
-                runs.find(&steps.file.root).and_then(|n| Splice::insert(&steps.file.text, n, Some(&run), None, &text));
-            steps.then(s).ok_or_else(gone)?;
-        }
-        let change = steps.change(format!("add {name}"), &self.selected);
-        self.change(change)?;
-        self.select(Selected::Point(name));
         Ok(())
     }
 
@@ -351,19 +310,6 @@ impl App {
         self.change(change)?;
         self.select(if map == "points" { Selected::Point(name.to_owned()) } else { Selected::Run(name.to_owned()) });
         Ok(())
-    }
-
-    /// Moves the selected point by `by_m` along an axis of the plan (0: x, 1: y).
-    pub(super) fn shift(&mut self, axis: usize, by_m: f64) -> Result<(), String> {
-        let Selected::Point(name) = self.selected.clone() else { return Err("select a point first".to_owned()) };
-        let point = &self.file.plan.points[&name];
-        let key = if point.hold().is_some() { "at" } else { "near" };
-        let path = Path::root().key("points").key(&name).key(key).at(axis);
-        let Some(now) = path.find(&self.file.root).and_then(|n| Reader(n).quantity::<Length>()) else {
-            return Err(format!("{name} is sighted: change its distance and bearing"));
-        };
-        let value = quote(&format!("{:.2} m", now.si() + by_m));
-        self.set(&path, &value, format!("move {name}"))
     }
 
     /// Replaces side B's anchors by a mirror image of side A's; line and backup end at the image of their ends at A.

@@ -1,9 +1,10 @@
 //! The fields of what is selected, read from the same table that checks plans.
 
 use super::outline::Selected;
+use super::state::Choice;
 use crate::catalogue::Catalogue;
 use crate::document::schema::{Field, Form, FormBody, Kind, Need, Target};
-use crate::document::{Body, Node, Path};
+use crate::document::{Body, Node, Path, Source};
 use crate::plan::{PlanFile, fields};
 use crate::units::{Dim, Quantity, System, show};
 
@@ -52,6 +53,14 @@ fn place(file: &PlanFile, selected: &Selected) -> Option<(Path, &'static [Field]
         }
         Selected::Part(r, k) => Some((root.key("runs").key(r).key("parts").at(*k), fields::PART.fields)),
     }
+}
+
+/// The line of the plan's text at which the selected thing stands, from 1.
+#[must_use]
+pub(super) fn line_of(file: &PlanFile, selected: &Selected) -> usize {
+    let path = place(file, selected).map_or_else(Path::root, |(p, _)| p);
+    let at = path.nearest(&file.root).span.start;
+    Source { name: &file.name, text: &file.text }.line_column(at).0
 }
 
 fn record(kind: &'static Kind) -> Option<&'static [Field]> {
@@ -152,6 +161,17 @@ fn text_of(file: &PlanFile, n: &Node) -> String {
     }
 }
 
+/// What picking a line does.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Taken {
+    /// A value is to be typed, starting from this.
+    Typed(String),
+    /// Nothing: it is there already.
+    Kept,
+    /// This RON text is written.
+    Set(String),
+}
+
 impl FormField {
     /// RON text for what was typed.
     #[must_use]
@@ -168,17 +188,32 @@ impl FormField {
         }
     }
 
+    /// What picking a line of the choices does.
+    #[must_use]
+    pub fn taken(&self, row: &Choice) -> Taken {
+        // A bare value is typed; a form with values is set and its lines edited after.
+        if let Kind::Choice(forms) = self.kind {
+            if let Some(FormBody::Bare(_)) = forms.iter().find(|x| x.sketch() == row.name).map(|x| &x.body) {
+                let value = |v: &String| v.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '(' | '[' | '-'));
+                let now = self.value.clone().filter(value);
+                return Taken::Typed(now.unwrap_or_else(|| row.value.trim_matches('"').to_owned()));
+            }
+            // Choosing what is there already changes nothing; its own lines stay.
+            if self.value.as_deref() == row.name.split('(').next() {
+                return Taken::Kept;
+            }
+        }
+        Taken::Set(row.value.clone())
+    }
+
     /// Forms to pick from: name, what to write, what it means.
     #[must_use]
-    pub fn choices(&self, file: &PlanFile) -> Option<Vec<(String, String, String)>> {
+    pub fn choices(&self, file: &PlanFile) -> Option<Vec<Choice>> {
+        let named = |n: &String| Choice::new(n, crate::document::quote(n), "");
         match self.kind {
-            Kind::Choice(forms) => Some(forms.iter().map(|f| (f.sketch(), template(f), f.doc.to_owned())).collect()),
-            Kind::Ref(Target::Point) => {
-                Some(file.plan.points.keys().map(|n| (n.clone(), crate::document::quote(n), String::new())).collect())
-            }
-            Kind::Ref(Target::Run) => {
-                Some(file.plan.runs.keys().map(|n| (n.clone(), crate::document::quote(n), String::new())).collect())
-            }
+            Kind::Choice(forms) => Some(forms.iter().map(|f| Choice::new(f.sketch(), template(f), f.doc)).collect()),
+            Kind::Ref(Target::Point) => Some(file.plan.points.keys().map(named).collect()),
+            Kind::Ref(Target::Run) => Some(file.plan.runs.keys().map(named).collect()),
             Kind::Ref(Target::Item) => Some(item_rows(&file.catalogue)),
             _ => None,
         }
@@ -191,7 +226,7 @@ fn bare_quantity(forms: &[Form]) -> bool {
 
 /// Items to pick from, with strength and mass.
 #[must_use]
-pub fn item_rows(catalogue: &Catalogue) -> Vec<(String, String, String)> {
+pub fn item_rows(catalogue: &Catalogue) -> Vec<Choice> {
     catalogue
         .iter()
         .map(|(id, i)| {
@@ -202,7 +237,8 @@ pub fn item_rows(catalogue: &Catalogue) -> Vec<(String, String, String)> {
                 (Some(m), None) => format!("{:.0} g", m.si() * 1e3),
                 _ => String::new(),
             };
-            (id.to_owned(), crate::document::quote(id), format!("{strength}  {mass}  {}", i.title))
+            let row = Choice::new(id, crate::document::quote(id), i.title.clone());
+            Choice { beside: vec![strength, mass], ..row }
         })
         .collect()
 }

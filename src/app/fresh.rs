@@ -1,10 +1,11 @@
 //! A new plan from a few questions, one after the other.
 
-use super::state::{App, Overlay, Picker, PickerUse, Prompt, PromptUse};
+use super::dialogue::{Dialogue, positive, quantity};
+use super::state::{App, Choice};
 use crate::catalogue::Class;
-use crate::plan::templates::{AnchorKind, Answers, plan_text};
+use crate::plan::templates::{AnchorKind, Answers, factors, plan_text};
 use crate::plan::{Change, PlanFile};
-use crate::units::{self, Dim};
+use crate::units::Dim;
 
 /// The questions, in order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -25,9 +26,13 @@ pub enum Question {
     Tension,
     /// The walker.
     Walker,
+    /// Factors asked for.
+    Factors,
+    /// What the legs are made of.
+    Legs,
 }
 
-const ORDER: [Question; 8] = [
+const ORDER: [Question; 10] = [
     Question::Title,
     Question::Span,
     Question::Rise,
@@ -36,6 +41,8 @@ const ORDER: [Question; 8] = [
     Question::Webbing,
     Question::Tension,
     Question::Walker,
+    Question::Factors,
+    Question::Legs,
 ];
 
 impl App {
@@ -43,52 +50,32 @@ impl App {
     pub(super) fn ask(&mut self, question: Question, answers: &Answers) {
         let n = ORDER.iter().position(|q| *q == question).unwrap_or(0) + 1;
         let head = format!("New plan, {n} of {}", ORDER.len());
-        let typed = |label: &str, text: String| {
-            Overlay::Prompt(Prompt {
-                label: format!("{head}: {label}"),
-                cursor: text.chars().count(),
-                text,
-                purpose: PromptUse::New(question, answers.clone()),
-                refusal: None,
-            })
-        };
-        let listed = |label: &str, rows: Vec<(String, String, String)>, at: usize| {
-            Overlay::Picker(Picker {
-                purpose: PickerUse::New(question, answers.clone()),
-                title: format!("{head}: {label}"),
-                rows,
-                filter: String::new(),
-                at,
-            })
-        };
-        let anchors = |side: usize| {
-            let rows = AnchorKind::ALL
-                .iter()
-                .map(|k| (k.name().to_owned(), k.name().to_owned(), k.words().to_owned()))
-                .collect();
-            (rows, AnchorKind::ALL.iter().position(|k| *k == answers.anchors[side]).unwrap_or(0))
-        };
+        let d = Dialogue::Plan(question, answers.clone());
+        let label = |text: &str| format!("{head}: {text}");
+        let anchors = || AnchorKind::ALL.iter().map(|k| Choice::named(k.name(), k.words())).collect();
         self.overlay = Some(match question {
-            Question::Title => typed("what to call it", answers.title.clone()),
-            Question::Span => typed("span, level from anchor to anchor", format!("{} m", answers.span_m)),
-            Question::Rise => typed("B above A (negative: below)", format!("{} m", answers.rise_m)),
-            Question::AnchorA => {
-                let (rows, at) = anchors(0);
-                listed("anchor at A", rows, at)
-            }
-            Question::AnchorB => {
-                let (rows, at) = anchors(1);
-                listed("anchor at B", rows, at)
-            }
+            Question::Title => d.typed(label("what to call it"), answers.title.clone()),
+            Question::Span => d.typed(label("span, level from anchor to anchor"), format!("{} m", answers.span_m)),
+            Question::Rise => d.typed(label("B above A (negative: below)"), format!("{} m", answers.rise_m)),
+            Question::AnchorA => d.listed(label("anchor at A"), anchors(), answers.anchors[0].name()),
+            Question::AnchorB => d.listed(label("anchor at B"), anchors(), answers.anchors[1].name()),
             Question::Webbing => {
-                let webbing = |id: &str| self.file.catalogue.get(id).is_some_and(|i| i.class == Class::Webbing);
-                let rows: Vec<_> =
-                    super::form::item_rows(&self.file.catalogue).into_iter().filter(|r| webbing(&r.0)).collect();
-                let at = rows.iter().position(|r| r.0 == answers.webbing).unwrap_or(0);
-                listed("webbing of main and backup", rows, at)
+                d.listed(label("webbing of main and backup"), self.items(|c| c == Class::Webbing), &answers.webbing)
             }
-            Question::Tension => typed("standing tension", format!("{} kN", answers.standing_kn)),
-            Question::Walker => typed("heaviest walker, gear included", format!("{} kg", answers.walker_kg)),
+            Question::Tension => d.typed(label("standing tension"), format!("{} kN", answers.standing_kn)),
+            Question::Walker => d.typed(label("heaviest walker, gear included"), format!("{} kg", answers.walker_kg)),
+            Question::Factors => {
+                let [working, fall, failure] = answers.factors;
+                d.typed(
+                    label("factors required while working, in a fall, and when a piece has failed"),
+                    format!("{working}, {fall}, {failure}"),
+                )
+            }
+            Question::Legs => d.listed(
+                label("what the legs are spliced from"),
+                self.items(|c| c == Class::HollowBraid),
+                &answers.legs,
+            ),
         });
         self.dirty = true;
     }
@@ -98,20 +85,18 @@ impl App {
     /// # Errors
     /// Why the answer cannot be taken.
     pub(super) fn answer(&mut self, question: Question, mut a: Answers, text: &str) -> Result<(), String> {
-        let quantity = |dim: Dim| units::parse(text, dim).map_err(|e| format!("{e}; {}", e.help(dim)));
-        let positive = |dim: Dim| {
-            quantity(dim).and_then(|v| if v > 0.0 { Ok(v) } else { Err("must be more than zero".to_owned()) })
-        };
         match question {
             Question::Title if text.is_empty() => return Err("a plan needs a name".to_owned()),
             Question::Title => a.title = text.to_owned(),
-            Question::Span => a.span_m = positive(Dim::Length)?,
-            Question::Rise => a.rise_m = quantity(Dim::Length)?,
+            Question::Span => a.span_m = positive(text, Dim::Length)?,
+            Question::Rise => a.rise_m = quantity(text, Dim::Length)?,
             Question::AnchorA => a.anchors[0] = AnchorKind::from_name(text).unwrap_or(a.anchors[0]),
             Question::AnchorB => a.anchors[1] = AnchorKind::from_name(text).unwrap_or(a.anchors[1]),
             Question::Webbing => a.webbing = text.to_owned(),
-            Question::Tension => a.standing_kn = positive(Dim::Force)? / 1e3,
-            Question::Walker => a.walker_kg = positive(Dim::Mass)?,
+            Question::Tension => a.standing_kn = positive(text, Dim::Force)? / 1e3,
+            Question::Walker => a.walker_kg = positive(text, Dim::Mass)?,
+            Question::Factors => a.factors = factors(text)?,
+            Question::Legs => text.clone_into(&mut a.legs),
         }
         let next = ORDER.iter().position(|q| *q == question).and_then(|i| ORDER.get(i + 1));
         match next {

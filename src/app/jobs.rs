@@ -33,9 +33,15 @@ pub struct JobDone {
 impl Job {
     /// Does it, telling what is known on the way: statics at once, then falls and failures. A panic of the review becomes
     /// a fault that the screen can show. Stopped, it tells nothing more.
-    pub fn run(&self, mut tell: impl FnMut(JobDone)) {
+    pub fn run(&self, tell: impl FnMut(JobDone)) {
+        self.run_after(|| {}, tell);
+    }
+
+    /// Does it after something else that may panic as well.
+    pub fn run_after(&self, before: impl Fn(), mut tell: impl FnMut(JobDone)) {
         let number = self.number;
         let result = self.guarded(|| {
+            before();
             let mut desk = Desk::open(&self.file)?;
             Ok(desk.all(&self.stop, |r| tell(JobDone { number, result: Ok(Box::new(r)) })))
         });

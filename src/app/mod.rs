@@ -3,28 +3,44 @@
 //! Knows everything below it and nothing of terminals, so that whole sessions can be played in tests.
 
 mod commands;
+mod compare;
+mod dialogue;
 mod display;
 mod edits;
 mod facts;
 mod form;
 mod fresh;
+mod fuzzy;
 mod jobs;
 mod journal;
+mod keymap;
 mod keys;
+pub mod keysheet;
+mod menu;
 mod outline;
+mod pointing;
+mod shape;
 mod state;
+mod trials;
 mod update;
 mod view;
 mod watching;
 
-pub use commands::{COMMANDS, Command, Where};
+pub use commands::{COMMANDS, Command, Group, Where};
+pub use compare::{Compared, compare};
+pub use dialogue::Dialogue;
 pub use display::{Glyphs, Look, Looks, Palette, Picture};
-pub use form::{FormField, fields_of, item_rows};
+pub use form::{FormField, Taken, fields_of, item_rows};
 pub use fresh::Question;
 pub use jobs::{Job, JobDone};
 pub use journal::Journal;
+pub use keymap::{KeyFile, Keymap};
 pub use keys::{Key, Press};
+pub use menu::{About, Menu};
 pub use outline::{Entry, Selected, outline};
-pub use state::{App, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse, Settings, WorstRow};
+pub use pointing::{PointAnswers, PointQuestion};
+pub use shape::Drag;
+pub use state::{App, Choice, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse, Settings, WorstRow};
+pub use trials::{Outcome, Trial, TrialDone};
 pub use view::{Situation, View};
 pub use watching::{TICK_MS, Watched, Watching};

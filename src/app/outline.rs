@@ -89,6 +89,14 @@ pub fn outline(plan: &Plan, rig: Option<&Rig>) -> Vec<Entry> {
         last.places.extend(["one piece", "backup to backup", "the two together"].map(|t| Place::Joint(t.to_owned())));
     }
     side(&mut out, plan, Side::B, depth, &mut shown, true);
+    let apart: Vec<&String> =
+        plan.runs.iter().filter(|(n, r)| r.role == Role::Leg && !shown.contains(&n.as_str())).map(|(n, _)| n).collect();
+    if !apart.is_empty() {
+        out.push(Entry::heading("Beside the load's way"));
+        for name in apart {
+            push_run(&mut out, plan, name, false);
+        }
+    }
     let rest: Vec<&String> =
         plan.runs.iter().filter(|(_, r)| matches!(r.role, Role::Leash | Role::Tensioning)).map(|(n, _)| n).collect();
     if !rest.is_empty() {
@@ -126,7 +134,9 @@ fn side<'a>(
             push_point(out, plan, m);
         }
         for (run_name, run) in &plan.runs {
-            let inner = run.path.iter().min_by_key(|p| of(p)).map(String::as_str);
+            // Where nothing is worked out yet, a leg still leads to its master.
+            let held = |p: &str| plan.points.get(p).is_some_and(|p| p.hold().is_some());
+            let inner = run.path.iter().min_by_key(|p| (of(p), held(p))).map(String::as_str);
             if run.role != Role::Leg || inner != Some(m) || shown.contains(&run_name.as_str()) {
                 continue;
             }

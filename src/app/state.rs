@@ -4,15 +4,19 @@ use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
+use super::compare::Compared;
+use super::dialogue::Dialogue;
 use super::display::{Glyphs, Looks, Palette};
 use super::form::{FormField, fields_of};
-use super::fresh::Question;
 use super::jobs::{Job, JobDone};
+use super::keymap::{KeyFile, Keymap};
+use super::menu::Menu;
 use super::outline::{Entry, Selected, outline};
+use super::shape::Drag;
+use super::trials::{Trial, Trials};
 use super::view::{Situation, View};
 use super::watching::Watching;
 use crate::document::Diagnostic;
-use crate::plan::templates::Answers;
 use crate::plan::{Change, History, PlanFile};
 use crate::review::{Gravity, Place, Review, Solver, Verdict, in_view};
 use crate::units::System;
@@ -54,6 +58,12 @@ impl Pane {
     /// In the order of the key that changes them.
     pub const ALL: [Self; 4] = [Self::Path, Self::Drawing, Self::Piece, Self::Worst];
 
+    /// Its name, where it is spoken of.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        self.title().split(':').next().unwrap_or_default()
+    }
+
     /// Its title.
     #[must_use]
     pub fn title(self) -> &'static str {
@@ -82,12 +92,12 @@ pub enum PromptUse {
     Field(Box<FormField>),
     /// A new name for what is selected.
     Rename,
-    /// Where to save.
-    SaveAs,
+    /// Where to save, and whether an editor is to be opened on the file then.
+    SaveAs(bool),
     /// What to look for.
     Find,
-    /// An answer for a new plan.
-    New(Question, Answers),
+    /// An answer to one of several questions.
+    Ask(Box<Dialogue>),
 }
 
 /// A line being typed.
@@ -116,14 +126,40 @@ pub enum PickerUse {
     RunFrom,
     /// Last point of a new run that starts at the first.
     RunTo(String),
-    /// Kind of a new point.
-    AddPoint,
     /// A command.
     Command,
     /// An incident to watch.
     Incident,
-    /// An answer for a new plan.
-    New(Question, Answers),
+    /// An answer to one of several questions.
+    Ask(Box<Dialogue>),
+}
+
+/// One line of a list to pick from.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Choice {
+    /// Its name.
+    pub name: String,
+    /// What it stands for: a value to write, a command to run.
+    pub value: String,
+    /// Strength and mass of a piece of gear, or a command's keys.
+    pub beside: Vec<String>,
+    /// What it means.
+    pub words: String,
+}
+
+impl Choice {
+    /// A line that stands for `value`.
+    #[must_use]
+    pub fn new(name: impl Into<String>, value: impl Into<String>, words: impl Into<String>) -> Self {
+        Self { name: name.into(), value: value.into(), words: words.into(), beside: Vec::new() }
+    }
+
+    /// A line that stands for its own name.
+    #[must_use]
+    pub fn named(name: impl Into<String>, words: impl Into<String>) -> Self {
+        let name = name.into();
+        Self { value: name.clone(), name, words: words.into(), beside: Vec::new() }
+    }
 }
 
 /// A list to pick from.
@@ -133,8 +169,8 @@ pub struct Picker {
     pub purpose: PickerUse,
     /// Its title.
     pub title: String,
-    /// Lines: name, what it stands for, what it means.
-    pub rows: Vec<(String, String, String)>,
+    /// Its lines.
+    pub rows: Vec<Choice>,
     /// What has been typed to narrow it.
     pub filter: String,
     /// The line under the cursor, among those that match.
@@ -142,14 +178,16 @@ pub struct Picker {
 }
 
 impl Picker {
-    /// Rows that match what has been typed: every word of it must be in the row; those whose name holds them come first.
+    /// A list with nothing typed yet and the cursor on line `at`.
     #[must_use]
-    pub fn matching(&self) -> Vec<&(String, String, String)> {
-        let words: Vec<String> = self.filter.to_lowercase().split_whitespace().map(str::to_owned).collect();
-        let holds = |text: &str| words.iter().all(|w| text.contains(w));
-        let mut rows: Vec<_> = self.rows.iter().filter(|(a, _, c)| holds(&format!("{a} {c}").to_lowercase())).collect();
-        rows.sort_by_key(|(a, ..)| !holds(&a.to_lowercase()));
-        rows
+    pub fn new(purpose: PickerUse, title: impl Into<String>, rows: Vec<Choice>, at: usize) -> Self {
+        Self { purpose, title: title.into(), rows, filter: String::new(), at }
+    }
+
+    /// Rows that match what has been typed, best first.
+    #[must_use]
+    pub fn matching(&self) -> Vec<&Choice> {
+        super::fuzzy::ranked(&self.filter, &self.rows)
     }
 }
 
@@ -166,12 +204,39 @@ pub enum Overlay {
     Quit,
     /// The file has changed on disk.
     Changed,
+    /// The plan here and its file on disk, and how far that is scrolled.
+    Compare(Vec<Compared>, usize),
+    /// Unsaved work before an editor is opened on the file.
+    SaveFirst,
+    /// A menu.
+    Menu(Menu),
     /// Work was left by a session that did not end tidily: its text.
     Recover(String),
     /// What has been said so far.
     Log(usize),
     /// What is wrong with the plan.
     Faults(usize),
+}
+
+impl Overlay {
+    /// The answers of a question: each key, and what it does.
+    #[must_use]
+    pub fn choices(&self) -> &'static [(&'static str, &'static str)] {
+        match self {
+            Self::Quit => &[("s", "save, then leave"), ("q", "leave without saving"), ("esc", "stay")],
+            Self::Recover(_) => {
+                &[("r", "recover it (undo brings the file's version back)"), ("d", "drop it"), ("esc", "decide later")]
+            }
+            Self::Changed => &[
+                ("c", "compare the two"),
+                ("o", "overwrite it (what is there is kept as .bak)"),
+                ("r", "read it (undo brings your version back)"),
+                ("esc", "do neither"),
+            ],
+            Self::SaveFirst => &[("s", "save, and open the editor"), ("esc", "do neither")],
+            _ => &[],
+        }
+    }
 }
 
 /// Something for the outside to do.
@@ -181,12 +246,16 @@ pub enum Effect {
     Review(Job),
     /// Play this incident with pictures, behind the screen.
     Watch(Job, Box<crate::review::Event>),
+    /// Try this behind the screen.
+    Try(Trial),
     /// Leave.
     Quit,
     /// Put the program to sleep.
     Suspend,
     /// Take or leave the mouse.
     Mouse(bool),
+    /// Lend the terminal to an editor of the file, at a line.
+    Edit(PathBuf, usize),
     /// Keep this text where a kill cannot reach it.
     Journal(Arc<PlanFile>),
     /// Forget what was kept: all is saved, or given up.
@@ -248,12 +317,22 @@ pub struct App {
     pub looks: Looks,
     /// What is in front.
     pub overlay: Option<Overlay>,
+    /// What the mouse holds.
+    pub drag: Option<Drag>,
+    /// The change that small steps go on with, and the plan it left.
+    pub(super) gesture: Option<(String, Arc<PlanFile>)>,
+    /// Trials of the list in front.
+    pub(super) trials: Option<Trials>,
+    /// Number of the newest trials.
+    pub(super) trial_number: u64,
     /// What has been said, newest last.
     pub log: Vec<String>,
     /// Whether the last thing said is a refusal.
     pub alarm: bool,
     /// How things are shown.
     pub settings: Settings,
+    /// The keys in force.
+    pub keymap: Keymap,
     /// Effects not yet handed out.
     pub(super) effects: Vec<Effect>,
     /// Whether the screen is out of date.
@@ -292,9 +371,14 @@ impl App {
             deep: false,
             looks: Looks::default(),
             overlay: None,
+            drag: None,
+            gesture: None,
+            trials: None,
+            trial_number: 0,
             log: Vec::new(),
             alarm: false,
             settings,
+            keymap: Keymap::default(),
             effects: Vec::new(),
             dirty: true,
         };
@@ -311,12 +395,30 @@ impl App {
 
     /// Effects since the last call.
     pub fn take_effects(&mut self) -> Vec<Effect> {
+        self.try_on();
         std::mem::take(&mut self.effects)
+    }
+
+    /// Takes the keys of a key file; what is wrong in it is said, and hinders nothing.
+    pub fn use_keys(&mut self, file: KeyFile) {
+        self.keymap = file.keymap;
+        let count = file.faults.len();
+        for f in file.faults {
+            self.refuse(f);
+        }
+        if count > 0 {
+            let more = self.keymap.first("log").map_or(String::new(), |k| format!(" ({k} shows all)"));
+            self.refuse(format!("{count} wrong in the key file; defaults stand for that{more}"));
+        }
     }
 
     /// Says something in the message line.
     pub fn say(&mut self, text: impl Into<String>) {
-        self.log.push(text.into());
+        let text = text.into();
+        // Said again at once it is said once: a point that is being moved would fill the log.
+        if self.log.last() != Some(&text) {
+            self.log.push(text);
+        }
         self.alarm = false;
         self.dirty = true;
     }
@@ -407,6 +509,10 @@ impl App {
 
     /// Puts the cursor on something.
     pub fn select(&mut self, selected: Selected) {
+        // A review of the plan before may still name what is gone.
+        if !self.outline.iter().any(|e| e.selected.as_ref() == Some(&selected)) {
+            return self.refuse(format!("{} is not in the plan any more", selected.words()));
+        }
         if self.selected != selected {
             self.selected = selected;
             self.form_at = 0;
@@ -514,22 +620,35 @@ impl App {
     /// # Errors
     /// The first new fault, with what to write instead.
     pub fn change(&mut self, change: Change) -> Result<(), String> {
+        self.change_by(change, false)
+    }
+
+    /// The same; `goes_on` with the last change, so that both are taken back at once.
+    pub(super) fn change_by(&mut self, change: Change, goes_on: bool) -> Result<(), String> {
         let name = change.name.clone();
         let mut history = self.history.clone();
-        let Some(text) = history.apply(&self.file.text, change) else {
+        let text =
+            if goes_on { history.extend(&self.file.text, change) } else { history.apply(&self.file.text, change) };
+        let Some(text) = text else {
             return Err("the plan's text is not what this change was made for".to_owned());
         };
-        let file = PlanFile::parse(&self.file.name, text).map_err(|e| e.show(&self.file.name))?;
-        if file.faults.len() > self.file.faults.len() {
-            let old: Vec<&str> = self.file.faults.iter().map(|f| f.message.as_str()).collect();
-            if let Some(f) = file.faults.iter().find(|f| !old.contains(&f.message.as_str())) {
-                return Err(format!("{}{}", f.message, f.help.as_ref().map_or(String::new(), |h| format!("; {h}"))));
-            }
-        }
+        let file = judged(&self.file, text)?;
         self.history = history;
         self.file = Arc::new(file);
         self.say(name);
         self.resolve();
         Ok(())
     }
+}
+
+/// The plan with a changed text; refuses a change that makes new faults, saying the first.
+pub(super) fn judged(before: &PlanFile, text: String) -> Result<PlanFile, String> {
+    let file = PlanFile::parse(&before.name, text).map_err(|e| e.show(&before.name))?;
+    if file.faults.len() > before.faults.len() {
+        let old: Vec<&str> = before.faults.iter().map(|f| f.message.as_str()).collect();
+        if let Some(f) = file.faults.iter().find(|f| !old.contains(&f.message.as_str())) {
+            return Err(format!("{}{}", f.message, f.help.as_ref().map_or(String::new(), |h| format!("; {h}"))));
+        }
+    }
+    Ok(file)
 }

@@ -3,10 +3,12 @@
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use super::commands::{COMMANDS, edit, lookup, step, type_field};
+use super::commands::{COMMANDS, edit, step, type_field, typed};
+use super::compare::compare;
+use super::form::{Taken, line_of};
 use super::keys::{Key, Press};
-use super::state::{App, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse};
-use crate::document::schema::{FormBody, Kind};
+use super::state::{App, Choice, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse};
+use crate::document::schema::Kind;
 use crate::plan::{PlanFile, SaveError, save};
 
 impl App {
@@ -15,7 +17,7 @@ impl App {
         self.dirty = true;
         match self.overlay.take() {
             None => {
-                if let Some(c) = lookup(self.pane, press) {
+                if let Some(c) = self.keymap.lookup(self.pane, press) {
                     self.run(c.id);
                 } else if press.key == Key::Esc {
                     self.pane = Pane::Path;
@@ -49,9 +51,30 @@ impl App {
             Some(Overlay::Changed) => match press.key {
                 Key::Char('o') => self.write(true),
                 Key::Char('r') => self.reload(),
+                Key::Char('c') => self.compare(),
                 Key::Esc => {}
                 _ => self.overlay = Some(Overlay::Changed),
             },
+            Some(Overlay::Compare(lines, at)) => match press.key {
+                Key::Char('o') => self.write(true),
+                Key::Char('r') => self.reload(),
+                Key::Esc => self.overlay = Some(Overlay::Changed),
+                _ => {
+                    let at = scrolled(at, press).unwrap_or(at).min(lines.len().saturating_sub(1));
+                    self.overlay = Some(Overlay::Compare(lines, at));
+                }
+            },
+            Some(Overlay::SaveFirst) => match press.key {
+                Key::Char('s') => {
+                    self.write(false);
+                    if !self.unsaved() {
+                        self.edit_outside();
+                    }
+                }
+                Key::Esc => {}
+                _ => self.overlay = Some(Overlay::SaveFirst),
+            },
+            Some(Overlay::Menu(menu)) => self.press_menu(menu, press),
         }
         if self.pane != Pane::Path {
             self.beside = self.pane;
@@ -154,12 +177,15 @@ impl App {
                 self.set(&f.path, &f.ron(&text), name)
             }
             PromptUse::Rename => self.rename(&text),
-            PromptUse::SaveAs => {
+            PromptUse::SaveAs(edit) => {
                 self.save_as(&text);
+                if edit && !self.alarm {
+                    self.edit_outside();
+                }
                 Ok(())
             }
             PromptUse::Find => self.find(&text),
-            PromptUse::New(question, answers) => self.answer(question, answers, &text),
+            PromptUse::Ask(dialogue) => self.answered(*dialogue, &text),
         };
         if let Err(why) = result {
             p.refusal = Some(why);
@@ -192,7 +218,7 @@ impl App {
             Key::Char('c') if press.ctrl => return,
             Key::Enter => {
                 if let Some(row) = p.matching().get(p.at).map(|r| (*r).clone()) {
-                    self.picked(&p.purpose, &row);
+                    self.picked(p, &row);
                 }
                 return;
             }
@@ -215,60 +241,39 @@ impl App {
         self.overlay = Some(Overlay::Picker(p));
     }
 
-    fn picked(&mut self, purpose: &PickerUse, row: &(String, String, String)) {
-        let result = match purpose {
+    fn picked(&mut self, p: Picker, row: &Choice) {
+        let result = match &p.purpose {
             PickerUse::Command => {
-                self.run(&row.1);
+                self.run(&row.value);
                 return;
             }
             PickerUse::Field(f) => {
-                // A bare value is typed; a form with values is set and its lines edited after.
-                if let Kind::Choice(forms) = f.kind
-                    && let Some(FormBody::Bare(_)) = forms.iter().find(|x| x.sketch() == row.0).map(|x| &x.body)
-                {
-                    let start = row.1.trim_matches('"').to_owned();
-                    let current = f
-                        .value
-                        .clone()
-                        .filter(|v| v.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '(' | '[' | '-')));
-                    type_field(self, (**f).clone(), Some(current.unwrap_or(start)));
-                    return;
-                }
-                // Choosing what is there already changes nothing; its own lines stay.
-                let form = row.0.split('(').next().unwrap_or("");
-                if matches!(f.kind, Kind::Choice(_)) && f.value.as_deref() == Some(form) {
-                    return;
-                }
-                let name = format!("{} of {}: {}", f.name, self.selected.words(), row.0);
-                self.set(&f.path, &row.1, name)
+                let ron = match f.taken(row) {
+                    Taken::Typed(start) => return type_field(self, (**f).clone(), Some(start)),
+                    Taken::Kept => return,
+                    Taken::Set(ron) => ron,
+                };
+                let name = format!("{} of {}: {}", f.name, self.selected.words(), row.name);
+                self.set(&f.path, &ron, name)
             }
-            PickerUse::New(question, answers) => self.answer(*question, answers.clone(), &row.0),
-            PickerUse::Incident => self.watch(&row.1),
-            PickerUse::AddPart => self.add_part(&row.0),
-            PickerUse::AddPoint => self.add_point(&row.0),
+            PickerUse::Incident => self.watch(&row.value),
+            PickerUse::Ask(dialogue) => self.answered((**dialogue).clone(), &row.name),
+            PickerUse::AddPart => self.add_part(&row.name),
             PickerUse::RunFrom => {
-                let rows = self
-                    .file
-                    .plan
-                    .points
-                    .keys()
-                    .filter(|n| **n != row.0)
-                    .map(|n| (n.clone(), n.clone(), String::new()))
-                    .collect();
-                let title = format!("New run from {}: to", row.0);
-                self.overlay = Some(Overlay::Picker(Picker {
-                    purpose: PickerUse::RunTo(row.0.clone()),
-                    title,
-                    rows,
-                    filter: String::new(),
-                    at: 0,
-                }));
+                let points = self.file.plan.points.keys();
+                let rows = points.filter(|n| **n != row.name).map(|n| Choice::named(n, "")).collect();
+                let title = format!("New run from {}: to", row.name);
+                self.overlay = Some(Overlay::Picker(Picker::new(PickerUse::RunTo(row.name.clone()), title, rows, 0)));
                 return;
             }
-            PickerUse::RunTo(from) => self.add_run(&from.clone(), &row.0),
+            PickerUse::RunTo(from) => self.add_run(&from.clone(), &row.name),
         };
         if let Err(why) = result {
             self.refuse(why);
+            // A question stays, and with it all answers before it.
+            if matches!(p.purpose, PickerUse::Ask(_)) {
+                self.overlay = Some(Overlay::Picker(p));
+            }
         }
     }
 
@@ -369,6 +374,37 @@ impl App {
         }
     }
 
+    /// Opens an editor on the plan's file at what is selected; what is not saved is saved first.
+    pub fn edit_outside(&mut self) {
+        match self.path.clone() {
+            None => typed(self, PromptUse::SaveAs(true), "an editor needs a file; save as", "plan.ron".to_owned()),
+            Some(_) if self.unsaved() => self.overlay = Some(Overlay::SaveFirst),
+            Some(path) => self.effects.push(Effect::Edit(path, line_of(&self.file, &self.selected))),
+        }
+        self.dirty = true;
+    }
+
+    /// The editor has ended: its file is read again.
+    pub fn edited(&mut self, ended: Result<(), String>) {
+        let before = self.on_disk.clone();
+        self.alarm = false;
+        self.touched();
+        match ended {
+            Err(why) => self.refuse(why),
+            // What reading it brought to light has been said.
+            Ok(()) if self.alarm || self.on_disk != before => {}
+            Ok(()) => self.say("back from the editor; the file is as it was"),
+        }
+    }
+
+    fn compare(&mut self) {
+        let theirs = self.path.as_ref().map(std::fs::read_to_string);
+        match theirs {
+            Some(Ok(theirs)) => self.overlay = Some(Overlay::Compare(compare(&self.file.text, &theirs), 0)),
+            _ => self.refuse("the file on disk is gone or is no text; your work is still here"),
+        }
+    }
+
     /// Offers what a session left that did not end tidily.
     pub fn offer(&mut self, left: String) {
         if left != self.file.text {
@@ -407,7 +443,7 @@ impl App {
                     self.replace(text, "reloaded from disk; undo brings your version back".to_owned());
                 }
             }
-            Err(e) => self.refuse(e.show(&path.display().to_string())),
+            Err(e) => self.refuse(format!("not read: {}", e.brief(&path.display().to_string()))),
         }
     }
 }

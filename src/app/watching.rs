@@ -1,7 +1,7 @@
 //! An incident being watched: its pictures one after the other, by hand or playing.
 
 use super::jobs::Job;
-use super::state::{App, Effect, Overlay, Picker, PickerUse};
+use super::state::{App, Choice, Effect, Overlay, Picker, PickerUse};
 use crate::document::Diagnostic;
 use crate::review::{Event, Frame, Incident};
 use crate::sheets::outcome;
@@ -46,7 +46,7 @@ impl App {
         let rows = review
             .incidents
             .iter()
-            .map(|i| (i.event.id.clone(), i.event.id.clone(), outcome(&self.file, review, i, self.settings.system)))
+            .map(|i| Choice::named(i.event.id.clone(), outcome(&self.file, review, i, self.settings.system)))
             .collect();
         self.overlay = Some(Overlay::Picker(Picker {
             purpose: PickerUse::Incident,

@@ -55,6 +55,14 @@ impl Source<'_> {
         (line, before[start..].chars().count() + 1)
     }
 
+    /// A diagnostic in one line: file, line, column, what is wrong, what to write.
+    #[must_use]
+    pub fn brief(&self, d: &Diagnostic) -> String {
+        let (line, column) = self.line_column(d.span.start);
+        let help = d.help.as_ref().map_or(String::new(), |h| format!("; {h}"));
+        plain(&format!("{}:{line}:{column}: {}{help}", self.name, d.message))
+    }
+
     /// A diagnostic with file, line, column, path, the line itself and a caret under the place.
     #[must_use]
     pub fn show(&self, d: &Diagnostic) -> String {

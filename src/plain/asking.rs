@@ -1,10 +1,14 @@
 //! What the workbench asks on the screen in front of its panes, as questions in words.
 
-use crate::app::{App, Key, Overlay, Picker, Press};
+use crate::app::{App, Choice, Compared, Key, Overlay, Picker, Press};
 use crate::document::{Source, plain};
 
 /// Leaves whatever is asked.
 const LEAVE: &str = ".";
+
+/// The question of a file that two have changed.
+const CHANGED: &str = "? The file on disk has changed since it was read: “c” compares the two, “o” overwrites it (what is \
+                       there is kept as .bak), “r” reads it, “.” does neither.";
 
 /// What is asked, and whether an answer is waited for.
 pub(super) fn lines(app: &App, overlay: &Overlay) -> (Vec<String>, bool) {
@@ -18,12 +22,12 @@ pub(super) fn lines(app: &App, overlay: &Overlay) -> (Vec<String>, bool) {
             out.push(format!("? {}: {now}. Type the new text; an empty line takes it as it is, “.” leaves.", p.label));
         }
         Overlay::Picker(p) => {
-            for (i, (name, _, words)) in p.matching().into_iter().enumerate() {
+            for (i, Choice { name, words, .. }) in p.matching().into_iter().enumerate() {
                 let words = if words.is_empty() { String::new() } else { format!(": {}", plain(words).trim()) };
                 out.push(format!("{} {}{words}", i + 1, plain(name)));
             }
             let preset =
-                p.matching().get(p.at).map_or(String::new(), |r| format!("an empty line takes {}, ", plain(&r.0)));
+                p.matching().get(p.at).map_or(String::new(), |r| format!("an empty line takes {}, ", plain(&r.name)));
             out.push(format!("? {}: type a number or a name; {preset}“.” leaves.", p.title));
         }
         Overlay::Quit => {
@@ -33,11 +37,23 @@ pub(super) fn lines(app: &App, overlay: &Overlay) -> (Vec<String>, bool) {
             "? A session that did not end tidily left unsaved work: “r” recovers it, “d” drops it, “.” decides later."
                 .to_owned(),
         ),
-        Overlay::Changed => out.push(
-            "? The file on disk has changed since it was read: “o” overwrites it (what is there is kept as .bak), “r” \
-             reads it, “.” does neither."
-                .to_owned(),
-        ),
+        Overlay::Changed => out.push(CHANGED.to_owned()),
+        Overlay::Compare(lines, _) => {
+            out.extend(lines.iter().map(|l| match l {
+                Compared::At(n) => format!("from line {n} here:"),
+                Compared::Both(t) => format!("both: {}", plain(t)),
+                Compared::Ours(t) => format!("here: {}", plain(t)),
+                Compared::Theirs(t) => format!("disk: {}", plain(t)),
+            }));
+            out.push(CHANGED.to_owned());
+        }
+        Overlay::SaveFirst => {
+            out.push("? There is unsaved work: “s” saves it before the editor is opened, “.” leaves.".to_owned());
+        }
+        Overlay::Menu(_) => {
+            out.push("menus are for the screen; here “commands” lists the ids, “do ID” runs one".to_owned());
+            return (out, false);
+        }
         Overlay::Log(_) => {
             out.extend(app.log.iter().rev().map(|l| plain(l)));
             return (out, false);
@@ -83,7 +99,7 @@ pub(super) fn picked(app: &mut App, p: &Picker, line: &str) -> Result<(), String
         key(app, Key::Enter);
         return Ok(());
     }
-    let at = one_of(&p.matching().iter().map(|r| r.0.as_str()).collect::<Vec<_>>(), line)?;
+    let at = one_of(&p.matching().iter().map(|r| r.name.as_str()).collect::<Vec<_>>(), line)?;
     if let Some(Overlay::Picker(p)) = &mut app.overlay {
         p.at = at;
     }

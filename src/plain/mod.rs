@@ -88,6 +88,10 @@ impl<W: Write> Session<W> {
                 Effect::Review(job) => job.run(|done| self.app.reviewed(done)),
                 // Pictures are not for this session; what came of an incident is told in words.
                 Effect::Watch(..) => self.app.watching = None,
+                Effect::Edit(path, line) => {
+                    let text = format!("no editor is opened from here; the place is line {line} of {}", path.display());
+                    self.app.refuse(text);
+                }
                 Effect::Quit => self.left = true,
                 Effect::Journal(file) => {
                     if let Some(Err(e)) = self.journal.as_ref().map(|j| j.write(&file.text)) {

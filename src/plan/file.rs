@@ -45,6 +45,15 @@ pub enum ReadError {
 }
 
 impl ReadError {
+    /// In one line; `name` is the file's.
+    #[must_use]
+    pub fn brief(&self, name: &str) -> String {
+        match self {
+            Self::File(why) => plain(&format!("{name}: {why}")),
+            Self::Text(text, d) => Source { name, text }.brief(d),
+        }
+    }
+
     /// For people; `name` is the file's.
     #[must_use]
     pub fn show(&self, name: &str) -> String {

@@ -103,6 +103,12 @@ pub struct Answers {
     pub standing_kn: f64,
     /// Walker, kg.
     pub walker_kg: f64,
+    /// Factors required while working, in a fall, and when a piece has failed.
+    pub factors: [f64; 3],
+    /// Item that the legs are spliced from.
+    pub legs: String,
+    /// Item of the bolts.
+    pub bolts: String,
 }
 
 impl Default for Answers {
@@ -115,8 +121,25 @@ impl Default for Answers {
             webbing: "webbing-polyester-sheathed-25".to_owned(),
             standing_kn: 2.5,
             walker_kg: 80.0,
+            factors: [5.0, 3.0, 2.0],
+            legs: "hmpe-8".to_owned(),
+            bolts: "bolt-glued-12".to_owned(),
         }
     }
+}
+
+/// Three factors as typed: while working, in a fall, when a piece has failed.
+///
+/// # Errors
+/// When they are not three numbers above zero.
+pub fn factors(text: &str) -> Result<[f64; 3], String> {
+    let numbers: Vec<f64> = text
+        .split([',', ' '])
+        .filter(|t| !t.is_empty())
+        .map(|t| t.parse::<f64>().ok().filter(|f| f.is_finite() && *f > 0.0))
+        .collect::<Option<_>>()
+        .unwrap_or_default();
+    numbers.try_into().map_err(|_| "three numbers above zero are wanted, such as 5, 3, 2".to_owned())
 }
 
 const SPLICED: &str = "ends: (Spliced(thimble: true), Spliced())";
@@ -136,7 +159,8 @@ impl Built {
     }
 }
 
-fn side_of(b: &mut Built, side: Side, kind: AnchorKind, slope: f64) {
+fn side_of(b: &mut Built, side: Side, a: &Answers) {
+    let (kind, slope) = (a.anchors[side as usize], a.rise_m / a.span_m);
     let s = format!("{side:?}");
     // Behind A is towards smaller x; the line's slope is carried on behind it, so that legs and line pull straight.
     let sign = if side == Side::A { -1.0 } else { 1.0 };
@@ -149,10 +173,11 @@ fn side_of(b: &mut Built, side: Side, kind: AnchorKind, slope: f64) {
             place(back, aside)
         ));
     };
-    let bolt = "Bolt(item: \"bolt-glued-12\", faces: (0.0, 0.0, 1.0))";
+    let bolt = &format!("Bolt(item: \"{}\", faces: (0.0, 0.0, 1.0))", a.bolts);
     let leg = |b: &mut Built, name: &str, from: &str, to: &str, first: &str| {
         b.run(&format!(
-            "\"{s} {name}\": Run(from: \"{s} {from}\", to: \"{s} {to}\", parts: [{first}, Part(item: \"hmpe-8\", length: Fit(), {SPLICED})]),"
+            "\"{s} {name}\": Run(from: \"{s} {from}\", to: \"{s} {to}\", parts: [{first}, Part(item: \"{}\", length: Fit(), {SPLICED})]),",
+            a.legs
         ));
     };
     let link = "Part(item: \"quick-link-12\")";
@@ -245,17 +270,19 @@ fn side_of(b: &mut Built, side: Side, kind: AnchorKind, slope: f64) {
 #[must_use]
 pub fn plan_text(a: &Answers) -> String {
     let mut b = Built { points: String::new(), runs: String::new() };
-    let slope = a.rise_m / a.span_m;
-    for (side, kind) in [Side::A, Side::B].into_iter().zip(a.anchors) {
-        side_of(&mut b, side, kind, slope);
+    for side in [Side::A, Side::B] {
+        side_of(&mut b, side, a);
     }
+    let [working, fall, failure] = a.factors;
+    // What holds the rig is asked for no more than the rig itself.
+    let (anchor, anchor_failure) = (working.min(3.0), failure.min(2.0));
     let title = a.title.replace(['\\', '"'], "");
     format!(
         "// Made from a few answers. What was not asked is assumed: places of anchors, sizes of trees and blocks, tails,\n\
          // the weather. Measure, correct, and declare what no geometry shows.\n\
          Plan(\n    format: 1,\n    title: \"{title}\",\n    site: Site(span: \"{} m\", height_difference: \"{} m\"),\n    \
          people: People(walkers: [\"{} kg\"], leash: \"leash\"),\n    \
-         factors: Factors(working: 5.0, fall: 3.0, failure: 2.0, by_kind: {{Anchor: (working: 3.0, failure: 2.0)}}),\n    \
+         factors: Factors(working: {working:?}, fall: {fall:?}, failure: {failure:?}, by_kind: {{Anchor: (working: {anchor:?}, failure: {anchor_failure:?})}}),\n    \
          points: {{\n{}    }},\n    runs: {{\n{}\
          \x20       \"main\": Run(role: Main, from: \"A master\", to: \"B master\", parts: [\n\
          \x20           Part(item: \"bow-shackle-3t\"),\n            Part(item: \"webbing-lock\"),\n\

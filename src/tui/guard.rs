@@ -68,6 +68,24 @@ fn leave() {
     }
 }
 
+/// Whether the terminal is lent to another program.
+static LENT: AtomicBool = AtomicBool::new(false);
+
+/// Whether it is: what is typed there, an interrupt too, is not meant for us.
+pub(super) fn is_lent() -> bool {
+    LENT.load(Ordering::SeqCst)
+}
+
+/// Lends the terminal to another program while `work` runs, and takes it again.
+pub(super) fn lend<T>(mouse_on: bool, work: impl FnOnce() -> T) -> Result<T> {
+    leave();
+    LENT.store(true, Ordering::SeqCst);
+    let result = work();
+    LENT.store(false, Ordering::SeqCst);
+    take(mouse_on)?;
+    Ok(result)
+}
+
 /// Puts the program to sleep, and takes the terminal again when it wakes.
 #[cfg(unix)]
 pub(super) fn suspend(mouse_on: bool) -> Result<()> {

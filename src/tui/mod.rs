@@ -16,6 +16,7 @@
 //! On a small screen the load path keeps its place, and the other panes take turns beside it.
 
 mod draw;
+mod editor;
 mod guard;
 mod input;
 mod layout;
@@ -34,26 +35,34 @@ use crossterm::event::{self, Event as TerminalEvent};
 use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
 
-pub use draw::{Hits, draw};
+pub use draw::{FromAbove, Hits, draw};
+pub use input::handle;
 pub use layout::{SMALLEST, Screen, Wish, screen};
 
-use crate::app::{App, Effect, Job, JobDone, Journal, Palette, Settings, TICK_MS, Watched};
+use crate::app::{App, Effect, Job, JobDone, Journal, KeyFile, Palette, Settings, TICK_MS, Trial, TrialDone, Watched};
 use crate::plan::PlanFile;
 
 /// Anything that can happen.
 enum Event {
-    Terminal(TerminalEvent),
+    Terminal(Vec<TerminalEvent>),
     Reviewed(JobDone),
     Watched(Box<Watched>),
+    Tried(TrialDone),
     Touched,
-    Signal,
+    Signal(u8),
 }
 
 /// Opens the workbench on the plan at `path`, or on the demo.
 ///
 /// # Errors
 /// When the terminal refuses.
-pub fn run(path: Option<PathBuf>, demo_name: &str, demo: &str, mut settings: Settings) -> Result<ExitCode> {
+pub fn run(
+    path: Option<PathBuf>,
+    demo_name: &str,
+    demo: &str,
+    keys: KeyFile,
+    mut settings: Settings,
+) -> Result<ExitCode> {
     let opened = match &path {
         Some(p) => PlanFile::open(p).map_err(|e| e.show(&p.display().to_string())),
         None => PlanFile::parse(demo_name, demo.to_owned()).map_err(|e| e.show(demo_name)),
@@ -76,6 +85,7 @@ pub fn run(path: Option<PathBuf>, demo_name: &str, demo: &str, mut settings: Set
         settings.palette = Palette::Mono;
     }
     let mut app = App::new(file, path, settings);
+    app.use_keys(keys);
     let guard = guard::Guard::enter(app.settings.mouse)?;
     let result = session(&mut app);
     drop(guard);
@@ -83,10 +93,15 @@ pub fn run(path: Option<PathBuf>, demo_name: &str, demo: &str, mut settings: Set
 }
 
 fn session(app: &mut App) -> Result<u8> {
-    let mut terminal = Terminal::new(CrosstermBackend::new(std::io::stdout())).wrap_err("opening the terminal")?;
+    let mut terminal = opened()?;
     let (sender, events) = channel();
-    let jobs = worker(sender.clone());
-    read_input(sender.clone());
+    let jobs = behind(sender.clone(), |job: &Job, tell| {
+        job.run_after(|| panic_if_asked("review"), |done| tell(Event::Reviewed(done)));
+    });
+    let trials = behind(sender.clone(), |trial: &Trial, tell| tell(Event::Tried(trial.run())));
+    let more = read_input(sender.clone());
+    // Whether the input waits to be asked for more.
+    let mut owed = false;
     let watched = Arc::new(Mutex::new(app.path.clone()));
     watch(sender.clone(), watched.clone());
     let mut journal = Journal::of(app.path.as_deref());
@@ -95,8 +110,7 @@ fn session(app: &mut App) -> Result<u8> {
     }
     read_signals(sender.clone())?;
     let mut hits = Hits::default();
-    // For the test that a panic gives the terminal back; not in released builds.
-    assert!(!(cfg!(debug_assertions) && std::env::var_os("SPANWRIGHT_PANIC").is_some()), "asked to panic");
+    panic_if_asked("screen");
     loop {
         for effect in app.take_effects() {
             match effect {
@@ -111,6 +125,10 @@ fn session(app: &mut App) -> Result<u8> {
                         // Nobody waits for it when the session has ended.
                         let _ = sender.send(Event::Watched(Box::new(watched)));
                     });
+                }
+                Effect::Try(trial) => {
+                    // As above: without its worker a trial stays marked as not done.
+                    let _ = trials.send(trial);
                 }
                 Effect::Quit => return Ok(0),
                 Effect::Journal(file) => {
@@ -127,9 +145,14 @@ fn session(app: &mut App) -> Result<u8> {
                     }
                 }
                 Effect::Mouse(on) => guard::mouse(on)?,
+                Effect::Edit(path, line) => {
+                    let ended = guard::lend(app.settings.mouse, || editor::open(&path, line))?;
+                    terminal = opened()?;
+                    app.edited(ended);
+                }
                 Effect::Suspend => {
                     guard::suspend(app.settings.mouse)?;
-                    terminal.clear()?;
+                    terminal = opened()?;
                     app.dirty = true;
                 }
             }
@@ -137,6 +160,10 @@ fn session(app: &mut App) -> Result<u8> {
         if app.dirty {
             app.dirty = false;
             terminal.draw(|frame| hits = draw(frame, app)).wrap_err("drawing")?;
+        }
+        if std::mem::take(&mut owed) {
+            // Its thread lives as long as the terminal; without it signals still end the session.
+            let _ = more.send(());
         }
         // The clock runs only while an incident does.
         let mut event = if app.playing() {
@@ -155,33 +182,51 @@ fn session(app: &mut App) -> Result<u8> {
         // Take all that has come in before drawing again.
         while let Some(e) = event {
             match e {
-                Event::Terminal(e) => input::handle(app, &hits, &e),
+                Event::Terminal(batch) => {
+                    owed = true;
+                    for e in &batch {
+                        input::handle(app, &hits, e);
+                    }
+                }
                 Event::Reviewed(done) => app.reviewed(done),
                 Event::Watched(done) => app.watched(*done),
+                Event::Tried(done) => app.tried(done),
                 Event::Touched => app.touched(),
-                Event::Signal => return Ok(143),
+                Event::Signal(code) => return Ok(code),
             }
             event = events.try_recv().ok();
         }
     }
 }
 
-/// Reviews behind the screen, always the newest request.
-fn worker(sender: Sender<Event>) -> Sender<Job> {
-    let (jobs, inbox) = channel::<Job>();
+/// A terminal of which nothing is known yet, so that the first frame paints all of it. Taken anew after it was lent:
+/// clearing the old one would ask the terminal where its cursor is, and not every terminal answers.
+fn opened() -> Result<Terminal<CrosstermBackend<std::io::Stdout>>> {
+    Terminal::new(CrosstermBackend::new(std::io::stdout())).wrap_err("opening the terminal")
+}
+
+/// For the tests of what a panic leaves behind; not in released builds.
+fn panic_if_asked(place: &str) {
+    let asked = cfg!(debug_assertions) && std::env::var_os("SPANWRIGHT_PANIC").is_some_and(|v| v == place);
+    assert!(!asked, "asked to panic");
+}
+
+/// Works behind the screen, always on the newest request.
+fn behind<T: Send + 'static>(sender: Sender<Event>, work: fn(&T, &mut dyn FnMut(Event))) -> Sender<T> {
+    let (requests, inbox) = channel::<T>();
     thread::spawn(move || {
-        while let Ok(mut job) = inbox.recv() {
+        while let Ok(mut request) = inbox.recv() {
             while let Ok(newer) = inbox.try_recv() {
-                job = newer;
+                request = newer;
             }
             let mut heard = true;
-            job.run(|done| heard &= sender.send(Event::Reviewed(done)).is_ok());
+            work(&request, &mut |told| heard &= sender.send(told).is_ok());
             if !heard {
                 return;
             }
         }
     });
-    jobs
+    requests
 }
 
 /// Notices that the plan's file was written by another program: one look a second at its time and size.
@@ -205,24 +250,42 @@ fn watch(sender: Sender<Event>, path: Arc<Mutex<Option<PathBuf>>>) {
     });
 }
 
-fn read_input(sender: Sender<Event>) {
+/// Most events that are handed over at once.
+const BATCH: usize = 256;
+
+/// Reads what the terminal sends, and after each batch waits to be asked for more: while the terminal is lent to an
+/// editor, nothing may be read from it here.
+fn read_input(sender: Sender<Event>) -> Sender<()> {
+    let (more, asked) = channel();
     thread::spawn(move || {
-        while let Ok(e) = event::read() {
-            if sender.send(Event::Terminal(e)).is_err() {
+        while let Ok(first) = event::read() {
+            let mut batch = vec![first];
+            while batch.len() < BATCH && event::poll(Duration::ZERO).unwrap_or(false) {
+                match event::read() {
+                    Ok(e) => batch.push(e),
+                    Err(_) => break,
+                }
+            }
+            if sender.send(Event::Terminal(batch)).is_err() || asked.recv().is_err() {
                 return;
             }
         }
     });
+    more
 }
 
-/// A signal that would end the program ends it tidily.
+/// A signal that would end the program ends it tidily. An interrupt typed into an editor is not for us.
 #[cfg(unix)]
 fn read_signals(sender: Sender<Event>) -> Result<()> {
-    use signal_hook::consts::{SIGHUP, SIGTERM};
-    let mut signals = signal_hook::iterator::Signals::new([SIGTERM, SIGHUP]).wrap_err("watching for signals")?;
+    use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
+    let mut signals =
+        signal_hook::iterator::Signals::new([SIGTERM, SIGHUP, SIGINT]).wrap_err("watching for signals")?;
     thread::spawn(move || {
-        for _ in signals.forever() {
-            if sender.send(Event::Signal).is_err() {
+        for signal in signals.forever() {
+            if signal == SIGINT && guard::is_lent() {
+                continue;
+            }
+            if sender.send(Event::Signal(if signal == SIGINT { 130 } else { 143 })).is_err() {
                 return;
             }
         }

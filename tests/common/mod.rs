@@ -2,24 +2,32 @@
 #![allow(dead_code)]
 
 use std::collections::BTreeSet;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
+use crossterm::event::{Event, KeyModifiers, MouseEvent, MouseEventKind};
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use ratatui::style::Color;
-use spanwright::app::{App, Effect, Key, Pane, Press, Selected, Settings};
+use spanwright::app::{App, Effect, Key, Pane, Press, Selected, Settings, Trial};
 use spanwright::cli::{DEMO, DEMO_NAME};
 use spanwright::plan::PlanFile;
+use spanwright::tui::{Hits, handle};
 
 pub(crate) struct Session {
     pub app: App,
     terminal: Terminal<TestBackend>,
+    /// Where things were drawn last.
+    pub hits: Hits,
     /// Whether the program was left.
     pub left: bool,
     /// Whether each change is reviewed before the next key.
     pub review_each: bool,
     /// Whether reviews include falls and failures.
     pub whole: bool,
+    /// Trials asked for and not yet worked on.
+    pub trials: Vec<Trial>,
+    /// Files and lines that an editor was asked for.
+    pub edits: Vec<(PathBuf, usize)>,
 }
 
 impl Session {
@@ -50,11 +58,31 @@ impl Session {
         Self::new(App::new(file, Some(path.to_owned()), Settings::default()), width, height)
     }
 
+    /// Opens a plan and does not review it.
+    pub(crate) fn idle(path: &Path, width: u16, height: u16) -> Self {
+        let file = PlanFile::open(path).expect("reads");
+        let app = App::new(file, Some(path.to_owned()), Settings::default());
+        Self { review_each: false, ..Self::unworked(app, width, height) }
+    }
+
     fn new(app: App, width: u16, height: u16) -> Self {
-        let terminal = Terminal::new(TestBackend::new(width, height)).expect("a terminal");
-        let mut s = Self { app, terminal, left: false, review_each: true, whole: false };
+        let mut s = Self::unworked(app, width, height);
         s.work();
         s
+    }
+
+    fn unworked(app: App, width: u16, height: u16) -> Self {
+        let terminal = Terminal::new(TestBackend::new(width, height)).expect("a terminal");
+        Self {
+            app,
+            terminal,
+            hits: Hits::default(),
+            left: false,
+            review_each: true,
+            whole: false,
+            trials: Vec::new(),
+            edits: Vec::new(),
+        }
     }
 
     fn work(&mut self) {
@@ -66,10 +94,38 @@ impl Session {
                     let result = job.watch(&event);
                     self.app.watched(spanwright::app::Watched { number: job.number, event: *event, result });
                 }
+                Effect::Try(trial) => self.trials.push(trial),
+                Effect::Edit(path, line) => self.edits.push((path, line)),
                 Effect::Quit => self.left = true,
                 _ => {}
             }
         }
+    }
+
+    /// Works on the oldest trial that was asked for; its name.
+    pub(crate) fn try_one(&mut self) -> Option<String> {
+        let trial = (!self.trials.is_empty()).then(|| self.trials.remove(0))?;
+        self.app.tried(trial.run());
+        self.work();
+        Some(trial.name().to_owned())
+    }
+
+    /// The mouse does something at a cell of the screen as it was drawn last.
+    pub(crate) fn mouse(&mut self, kind: MouseEventKind, at: (u16, u16)) {
+        let event = MouseEvent { kind, column: at.0, row: at.1, modifiers: KeyModifiers::NONE };
+        self.event(&Event::Mouse(event));
+    }
+
+    /// Hands over what a terminal may send.
+    pub(crate) fn event(&mut self, event: &Event) {
+        handle(&mut self.app, &self.hits, event);
+        self.work();
+    }
+
+    /// Presses one key.
+    pub(crate) fn press(&mut self, key: Press) {
+        self.app.press(key);
+        self.work();
     }
 
     /// Presses keys, parted by blanks.
@@ -119,12 +175,8 @@ impl Session {
 
     /// Draws, and reads the screen line by line.
     pub(crate) fn screen(&mut self) -> String {
-        let app = &self.app;
-        self.terminal
-            .draw(|f| {
-                spanwright::tui::draw(f, app);
-            })
-            .expect("drawn");
+        let (app, hits) = (&self.app, &mut self.hits);
+        self.terminal.draw(|f| *hits = spanwright::tui::draw(f, app)).expect("drawn");
         let buffer = self.terminal.backend().buffer();
         let width = usize::from(buffer.area.width).max(1);
         buffer

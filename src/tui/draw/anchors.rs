@@ -9,9 +9,10 @@ use ratatui::widgets::Paragraph;
 use unicode_width::UnicodeWidthStr as _;
 
 use super::elevation::beside;
+use super::hits::FromAbove;
 use super::plot::{Ink, Plot, STEPS, Window};
 use super::{focus, nearness};
-use crate::app::{App, Picture, Selected};
+use crate::app::{App, Drag, Picture, Selected};
 use crate::document::plain;
 use crate::plan::Side;
 use crate::rig::Rig;
@@ -50,15 +51,16 @@ impl Drawn {
     }
 }
 
-pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme, side: Side) {
-    let Ok(solver) = &app.solver else { return };
+/// Draws it; where its points are on screen.
+pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme, side: Side) -> Option<FromAbove> {
+    let Ok(solver) = &app.solver else { return None };
     if area.height < 3 || area.width < 12 {
-        return;
+        return None;
     }
     let rig = &solver.rig;
     let mine: Vec<usize> = (0..rig.spots.len()).filter(|&i| rig.spots[i].side == side).collect();
     if mine.is_empty() {
-        return;
+        return None;
     }
     let width = usize::from(area.width);
     let most = if area.height >= 9 { 3 } else { 1 };
@@ -66,7 +68,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme, s
     let mut head = 1;
     loop {
         let plot_area = Rect { y: area.y + head, height: area.height - head, ..area };
-        let (plot, said) = compose(app, rig, theme, plot_area, side, &mine);
+        let (plot, said, view) = compose(app, rig, theme, plot_area, side, &mine);
         let lines = title(&said, width, usize::from(head));
         if lines.is_empty() && head < most {
             head += 1;
@@ -78,7 +80,10 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme, s
         let lines: Vec<TextLine<'_>> = lines.iter().map(|l| TextLine::raw(theme.text(l))).collect();
         frame.render_widget(Paragraph::new(lines).style(theme.quiet()), Rect { height: head, ..area });
         plot.paint(frame.buffer_mut(), theme);
-        return;
+        let response = app.view.as_ref().and_then(|v| v.response.as_ref());
+        let place = |i: usize| flat(response.map_or(rig.spots[i].place, |r| r.places[i]));
+        let points = mine.iter().map(|&i| (rig.spots[i].name.clone(), place(i))).collect();
+        return Some(FromAbove { side, plot: plot_area, frame: view, points });
     }
 }
 
@@ -122,8 +127,15 @@ fn legs(app: &App, rig: &Rig, mine: &[usize], place: &dyn Fn(usize) -> DVec2) ->
     out
 }
 
-/// The picture, and what is said above it.
-fn compose(app: &App, rig: &Rig, theme: Theme, area: Rect, side: Side, mine: &[usize]) -> (Plot, Vec<Said>) {
+/// The picture, what is said above it, and its middle with metres to a column.
+fn compose(
+    app: &App,
+    rig: &Rig,
+    theme: Theme,
+    area: Rect,
+    side: Side,
+    mine: &[usize],
+) -> (Plot, Vec<Said>, (DVec2, f64)) {
     let view = app.view.as_ref();
     let response = view.and_then(|v| v.response.as_ref());
     let place = |i: usize| flat(response.map_or(rig.spots[i].place, |r| r.places[i]));
@@ -138,7 +150,12 @@ fn compose(app: &App, rig: &Rig, theme: Theme, area: Rect, side: Side, mine: &[u
     let column = (size.x / cells.x).max(size.y / cells.y);
     let look = app.looks.of(Picture::Anchor(side));
     let here = focus(app).map(flat).filter(|_| app.picture() == Picture::Anchor(side));
-    let (middle, column) = nearness(look, 0.5 * (low + high), here, column, cells);
+    // While a point is held the picture stands still.
+    let held = match &app.drag {
+        Some(Drag::Point { side: s, frame, .. }) if *s == side => Some(*frame),
+        _ => None,
+    };
+    let (middle, column) = held.unwrap_or_else(|| nearness(look, 0.5 * (low + high), here, column, cells));
     let mut plot = Plot::new(area, Window::around(middle, area, column, 1.0), theme.glyphs);
 
     let legs = legs(app, rig, mine, &place);
@@ -210,7 +227,7 @@ fn compose(app: &App, rig: &Rig, theme: Theme, area: Rect, side: Side, mine: &[u
         let column = show(Dim::Length, column, system);
         said.push((format!("{column} a column"), format!("{column}/col")));
     }
-    (plot, said)
+    (plot, said, (middle, column))
 }
 
 /// Writes a leg's tension on one of its strands, or beside it where it is too short; whether there was room. A strand that

@@ -86,7 +86,14 @@ fn hints(app: &App, width: usize) -> String {
         if !here || !(c.when)(app) {
             continue;
         }
-        let (key, name) = if *id == "walker-b" { ("left right", "walker") } else { (c.keys[0], c.name) };
+        let Some(mut key) = app.keymap.first(id) else {
+            continue;
+        };
+        let mut name = c.name;
+        if *id == "walker-b" {
+            let Some(other) = app.keymap.first("walker-a") else { continue };
+            (key, name) = (format!("{other} {key}"), "walker");
+        }
         let piece = format!(" {key} {name} ");
         if out.width() + piece.width() + 1 > width {
             break;

@@ -4,6 +4,7 @@ mod anchors;
 mod elevation;
 mod footer;
 mod header;
+mod hits;
 mod influence;
 mod motion;
 mod overlay;
@@ -14,41 +15,18 @@ mod worst;
 
 use glam::{DVec2, DVec3};
 use ratatui::Frame;
-use ratatui::layout::{Position, Rect};
+use ratatui::layout::Rect;
 use ratatui::symbols::border;
 use ratatui::text::{Line, Span};
 use ratatui::widgets::{Block, Paragraph};
+
+pub use hits::{FromAbove, Hits};
 
 pub(super) use self::plot::Ink;
 use super::layout::{SMALLEST, Wish, screen};
 use super::theme::Theme;
 use crate::app::{App, Look, Pane, Picture, Selected};
 use crate::plan::{Role, Side};
-
-/// Where things were drawn, for the mouse.
-#[derive(Debug, Clone, Default)]
-pub struct Hits {
-    panes: Vec<(Pane, Rect)>,
-    /// The walker's track.
-    pub track: Rect,
-    /// For each pane: its first line's place on screen, and the number of the first line shown.
-    lines: Vec<(Pane, Rect, usize)>,
-}
-
-impl Hits {
-    /// The pane at a place.
-    #[must_use]
-    pub fn pane(&self, at: Position) -> Option<Pane> {
-        self.panes.iter().find(|(_, r)| r.contains(at)).map(|(p, _)| *p)
-    }
-
-    /// The number of the line at a place in a pane's list.
-    #[must_use]
-    pub fn line_of(&self, pane: Pane, at: Position) -> Option<usize> {
-        let (_, area, first) = self.lines.iter().find(|(p, r, _)| *p == pane && r.contains(at))?;
-        Some(first + usize::from(at.y - area.y))
-    }
-}
 
 /// Draws everything.
 pub fn draw(frame: &mut Frame<'_>, app: &App) -> Hits {
@@ -72,7 +50,7 @@ pub fn draw(frame: &mut Frame<'_>, app: &App) -> Hits {
                 let first = path::draw(frame, inner, app, theme);
                 hits.lines.push((Pane::Path, inner, first));
             }
-            Pane::Drawing => drawing(frame, inner, app, theme, s.influence.is_none()),
+            Pane::Drawing => hits.above = drawing(frame, inner, app, theme, s.influence.is_none()),
             Pane::Piece => {
                 let first = piece::draw(frame, inner, app, theme);
                 hits.lines.push((Pane::Piece, inner, first));
@@ -88,22 +66,22 @@ pub fn draw(frame: &mut Frame<'_>, app: &App) -> Hits {
         influence::draw(frame, inner, app, theme);
     }
     hits.track = footer::draw(frame, s.footer, app, theme);
-    overlay::draw(frame, area, app, theme);
+    hits.list = overlay::draw(frame, area, app, theme);
     hits
 }
 
 /// Elevation above, the anchors from above below it, and with room the selected run's influence line. The picture of what
 /// is selected grows while the drawing has the keys.
-fn drawing(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme, with_influence: bool) {
+fn drawing(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme, with_influence: bool) -> Vec<FromAbove> {
     if app.solver.is_err() {
         let lines: Vec<Line<'_>> =
             piece::faults(app, usize::from(area.width)).into_iter().map(|l| Line::raw(theme.text(&l))).collect();
         frame.render_widget(Paragraph::new(lines), area);
-        return;
+        return Vec::new();
     }
     if let Some(w) = &app.watching {
         motion::draw(frame, area, app, w, theme);
-        return;
+        return Vec::new();
     }
     let strip = if with_influence && area.height >= 22 { (area.height / 4).min(9) } else { 0 };
     let rest = area.height - strip;
@@ -118,17 +96,20 @@ fn drawing(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme, with_infl
     let top = Rect { height: upper, ..area };
     let bottom = Rect { y: area.y + upper, height: rest - upper, ..area };
     elevation::draw(frame, top, app, theme);
+    let mut above = Vec::new();
     if let Some(side) = alone {
-        anchors::draw(frame, bottom, app, theme, side);
+        above.extend(anchors::draw(frame, bottom, app, theme, side));
     } else {
         let half = bottom.width / 2;
-        anchors::draw(frame, Rect { width: half.saturating_sub(1), ..bottom }, app, theme, Side::A);
+        let left = Rect { width: half.saturating_sub(1), ..bottom };
+        above.extend(anchors::draw(frame, left, app, theme, Side::A));
         let right = Rect { x: bottom.x + half, width: bottom.width - half, ..bottom };
-        anchors::draw(frame, right, app, theme, Side::B);
+        above.extend(anchors::draw(frame, right, app, theme, Side::B));
     }
     if strip > 0 {
         influence::draw(frame, Rect { y: area.y + rest, height: strip, ..area }, app, theme);
     }
+    above
 }
 
 /// Where what is selected is: a point, the middle of a leg, the walker on the line.

@@ -8,56 +8,118 @@ use ratatui::widgets::{Block, Clear, Paragraph};
 use unicode_width::UnicodeWidthStr as _;
 
 use super::{ASCII, fit, window};
-use crate::app::{App, COMMANDS, Overlay, Picker, Prompt, Where};
+use crate::app::keysheet::sheet;
+use crate::app::{App, Choice, Compared, Menu, Outcome, Overlay, Picker, PickerUse, Prompt, Taken};
 use crate::document::{Source, plain};
+use crate::review::{Gravity, Verdict, factor_text};
 use crate::sheets::{CAUTION, wrap};
 use crate::tui::theme::Theme;
 
-pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
+/// Draws it; where the lines of its list are, and the number of the first one shown.
+pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -> Option<(Rect, usize)> {
     match &app.overlay {
         None => {}
         Some(Overlay::Prompt(p)) => prompt(frame, area, p, theme),
-        Some(Overlay::Picker(p)) => picker(frame, area, p, theme),
-        Some(Overlay::Help(at)) => pages(frame, area, "Keys", &help(usize::from(area.width.min(96)) - 4), *at, theme),
+        Some(Overlay::Picker(p)) => return Some(picker(frame, area, app, p, theme)),
+        Some(Overlay::Help(at)) => {
+            let lines = help(app, usize::from(area.width.min(96)).saturating_sub(4), theme);
+            pages(frame, area, "Keys", &lines, *at, theme);
+        }
         Some(Overlay::Log(at)) => {
-            let lines: Vec<String> = app.log.iter().rev().map(|l| plain(l)).collect();
-            pages(frame, area, "Messages, newest first", &lines, *at, theme);
+            let width = usize::from(area.width.min(96)).saturating_sub(2);
+            let lines = app.log.iter().rev().flat_map(|l| wrap(&plain(l), width, 2));
+            pages(frame, area, "Messages, newest first", &plainly(lines), *at, theme);
         }
         Some(Overlay::Faults(at)) => {
             let source = Source { name: &app.file.name, text: &app.file.text };
-            let text: Vec<String> = app
-                .review_faults
-                .iter()
-                .flat_map(|f| source.show(f).lines().map(str::to_owned).collect::<Vec<_>>())
-                .collect();
-            pages(frame, area, "What is wrong with the plan", &text, *at, theme);
+            let text =
+                app.review_faults.iter().flat_map(|f| source.show(f).lines().map(str::to_owned).collect::<Vec<_>>());
+            pages(frame, area, "What is wrong with the plan", &plainly(text), *at, theme);
         }
-        Some(Overlay::Quit) => {
-            ask(frame, area, "Unsaved work", &["s  save, then leave", "q  leave without saving", "esc  stay"], theme);
+        Some(Overlay::Compare(lines, at)) => {
+            let width = usize::from(area.width.min(120)).saturating_sub(2);
+            let title = "- here, + on disk: o overwrites it, r reads it";
+            pages(frame, area, title, &compared(lines, width, theme), *at, theme);
         }
-        Some(Overlay::Recover(_)) => ask(
-            frame,
-            area,
-            "Unsaved work of a session that did not end tidily",
-            &["r  recover it (undo brings the file's version back)", "d  drop it", "esc  decide later"],
-            theme,
-        ),
-        Some(Overlay::Changed) => ask(
-            frame,
-            area,
-            "The file on disk has changed since it was read",
-            &[
-                "o  overwrite it (what is there is kept as .bak)",
-                "r  read it (undo brings your version back)",
-                "esc  do neither",
-            ],
-            theme,
-        ),
+        Some(Overlay::Menu(m)) => return Some(menu(frame, area, app, m, theme)),
+        Some(o @ Overlay::Quit) => return Some(ask(frame, area, "Unsaved work", o, theme)),
+        Some(o @ Overlay::Recover(_)) => {
+            return Some(ask(frame, area, "Unsaved work of a session that did not end tidily", o, theme));
+        }
+        Some(o @ Overlay::Changed) => {
+            return Some(ask(frame, area, "The file on disk has changed since it was read", o, theme));
+        }
+        Some(o @ Overlay::SaveFirst) => {
+            return Some(ask(frame, area, "An editor opens the file, and there is unsaved work", o, theme));
+        }
     }
+    None
+}
+
+/// The lines of a comparison, broken so that nothing of them is hidden.
+fn compared(lines: &[Compared], width: usize, theme: Theme) -> Vec<(String, Style)> {
+    let mut out = Vec::new();
+    for l in lines {
+        let (sign, text, style) = match l {
+            Compared::At(n) => (' ', format!("line {n}"), Style::new().add_modifier(Modifier::BOLD)),
+            Compared::Both(t) => (' ', t.clone(), theme.quiet()),
+            Compared::Ours(t) => ('-', t.clone(), theme.gravity(Gravity::Caution)),
+            Compared::Theirs(t) => ('+', t.clone(), theme.verdict(Verdict::Meets)),
+        };
+        let chars: Vec<char> = plain(&text).chars().collect();
+        for piece in chars.chunks(width.saturating_sub(2).max(1)) {
+            out.push((format!("{sign} {}", piece.iter().collect::<String>()), style));
+        }
+        if chars.is_empty() {
+            out.push((sign.to_string(), style));
+        }
+    }
+    if out.is_empty() {
+        out.push(("the two are the same".to_owned(), Style::new()));
+    }
+    out
+}
+
+/// Draws a menu where it was asked for, as far as it fits there; where its lines are.
+fn menu(frame: &mut Frame<'_>, area: Rect, app: &App, m: &Menu, theme: Theme) -> (Rect, usize) {
+    let keys: Vec<String> = m.rows.iter().map(|c| app.keymap.first(c.id).unwrap_or_default()).collect();
+    let name = m.rows.iter().map(|c| c.name.width()).max().unwrap_or(0);
+    let key = keys.iter().map(|k| k.width()).max().unwrap_or(0);
+    let width = ((name + key + 6) as u16).max(m.title.width() as u16 + 4).min(area.width);
+    let height = (m.rows.len() as u16 + 2).min(area.height);
+    let rect = match m.place {
+        Some((x, y)) => Rect {
+            x: x.min(area.right().saturating_sub(width)),
+            y: y.min(area.bottom().saturating_sub(height)),
+            width,
+            height,
+        },
+        None => area.centered(Constraint::Length(width), Constraint::Length(height)),
+    };
+    let inner = boxed_at(frame, rect, &m.title, theme);
+    let first = window(m.at, m.rows.len(), usize::from(inner.height));
+    let lines: Vec<Line<'_>> = m
+        .rows
+        .iter()
+        .zip(&keys)
+        .enumerate()
+        .skip(first)
+        .take(usize::from(inner.height))
+        .map(|(i, (c, k))| {
+            let style = if i == m.at { theme.cursor(true) } else { Style::new() };
+            Line::styled(theme.text(&fit(&format!(" {:<name$}  {k}", c.name), usize::from(inner.width))), style)
+        })
+        .collect();
+    frame.render_widget(Paragraph::new(lines), inner);
+    (inner, first)
 }
 
 fn boxed(frame: &mut Frame<'_>, area: Rect, width: u16, height: u16, title: &str, theme: Theme) -> Rect {
     let rect = area.centered(Constraint::Length(width.min(area.width)), Constraint::Length(height.min(area.height)));
+    boxed_at(frame, rect, title, theme)
+}
+
+fn boxed_at(frame: &mut Frame<'_>, rect: Rect, title: &str, theme: Theme) -> Rect {
     frame.render_widget(Clear, rect);
     frame.buffer_mut().set_style(rect, theme.ground_style());
     let mut block = Block::bordered()
@@ -103,74 +165,137 @@ fn prompt(frame: &mut Frame<'_>, area: Rect, p: &Prompt, theme: Theme) {
     frame.render_widget(Paragraph::new(lines), inner);
 }
 
-fn picker(frame: &mut Frame<'_>, area: Rect, p: &Picker, theme: Theme) {
+/// What a line's choice would make of the piece and of the plan, in few letters.
+fn outcome(app: &App, p: &Picker, row: &Choice) -> [String; 2] {
+    if matches!(&p.purpose, PickerUse::Field(f) if matches!(f.taken(row), Taken::Typed(_))) {
+        return ["typed".to_owned(), String::new()];
+    }
+    match app.outcome(p, row) {
+        None => ["…".to_owned(), "…".to_owned()],
+        Some(Outcome::Refused(_)) => ["-".to_owned(), "cannot be".to_owned()],
+        Some(Outcome::Reviewed { piece, plan, stops }) => {
+            let factor = piece.map_or(String::new(), |(f, required, v)| {
+                let sign = if v == Verdict::Meets { " " } else { v.sign() };
+                format!("{}/{} {sign}", factor_text(f), factor_text(required))
+            });
+            let stops = if *stops > 0 { format!(" {stops} stop") } else { String::new() };
+            let sign = if *plan == Verdict::Meets { "" } else { plan.sign() };
+            [factor, format!("{sign} {}{stops}", plan.word()).trim_start().to_owned()]
+        }
+    }
+}
+
+fn picker(frame: &mut Frame<'_>, area: Rect, app: &App, p: &Picker, theme: Theme) -> (Rect, usize) {
     let rows = p.matching();
-    let height = (rows.len() as u16 + 3).clamp(6, area.height.saturating_sub(4).max(6));
-    let inner = boxed(frame, area, area.width.saturating_sub(4).min(110), height, &p.title, theme);
+    let tries = app.tries(p);
+    let refusal = rows.get(p.at).filter(|_| tries).and_then(|r| match app.outcome(p, r) {
+        Some(Outcome::Refused(why)) => Some(format!("cannot be: {}", plain(why))),
+        _ => None,
+    });
+    let extra = u16::from(tries) + u16::from(tries);
+    let height = (rows.len() as u16 + 3 + extra).clamp(6, area.height.saturating_sub(4).max(6));
+    let margin = if area.width < 100 { 2 } else { 4 };
+    let inner = boxed(frame, area, area.width.saturating_sub(margin).min(118), height, &p.title, theme);
     let width = usize::from(inner.width);
-    let list = usize::from(inner.height.saturating_sub(1));
+    let list = usize::from(inner.height.saturating_sub(1 + extra));
     let first = window(p.at, rows.len(), list);
-    let longest = rows.iter().map(|r| r.0.width()).max().unwrap_or(0).clamp(8, width / 2);
+    let longest = p.rows.iter().map(|r| r.name.width()).max().unwrap_or(0).clamp(8, width * 2 / 5);
+    // Columns of their own for what stands beside the names: as wide as the widest, numbers to the right.
+    let besides = p.rows.iter().map(|r| r.beside.len()).max().unwrap_or(0);
+    let wide = |c: usize| p.rows.iter().filter_map(|r| r.beside.get(c)).map(|t| t.width()).max().unwrap_or(0);
+    let mut columns: Vec<usize> = (0..besides).map(wide).collect();
+    if tries {
+        columns.extend([9, 14]);
+    }
+    let line = |name: &str, cells: &[String], words: &str| {
+        let mut text = fit(&plain(name), longest);
+        for (c, w) in columns.iter().enumerate() {
+            let cell = cells.get(c).map_or("", String::as_str);
+            let pad = " ".repeat(w.saturating_sub(cell.width()));
+            // Numbers end in one column, words start in one.
+            text += &if besides == 1 || c == besides + 1 { format!("  {cell}{pad}") } else { format!("  {pad}{cell}") };
+        }
+        theme.text(&fit(&format!("{text}  {}", plain(words)), width))
+    };
     let mut lines = vec![Line::from(Span::styled(
         fit(&format!("narrow: {}", plain(&p.filter)), width),
         Style::new().add_modifier(Modifier::UNDERLINED),
     ))];
-    for (i, (name, _, words)) in rows.iter().enumerate().skip(first).take(list) {
-        let text = format!("{} {}", fit(&plain(name), longest), plain(words));
+    if tries {
+        let mut heads = vec![String::new(); besides];
+        heads.extend(["piece".to_owned(), "plan, with it".to_owned()]);
+        lines.push(Line::styled(line("", &heads, ""), theme.quiet()));
+    }
+    for (i, row) in rows.iter().enumerate().skip(first).take(list) {
+        let mut cells = row.beside.clone();
+        if tries {
+            cells.resize(besides, String::new());
+            cells.extend(outcome(app, p, row));
+        }
         let style = if i == p.at { theme.cursor(true) } else { Style::new() };
-        lines.push(Line::from(Span::styled(theme.text(&fit(&text, width)), style)));
+        lines.push(Line::styled(line(&row.name, &cells, &row.words), style));
     }
     if rows.is_empty() {
         lines.push(Line::raw("nothing matches"));
+    }
+    if let Some(why) = refusal {
+        lines.resize(usize::from(inner.height.saturating_sub(1)), Line::raw(""));
+        lines.push(Line::styled(theme.text(&fit(&why, width)), theme.quiet()));
     }
     frame.set_cursor_position(Position::new(
         inner.x + ("narrow: ".width() + p.filter.width()).min(width.saturating_sub(1)) as u16,
         inner.y,
     ));
     frame.render_widget(Paragraph::new(lines), inner);
+    let above = 1 + u16::from(tries);
+    (Rect { y: inner.y + above, height: list as u16, ..inner }, first)
 }
 
-/// Every command with its keys.
-fn help(width: usize) -> Vec<String> {
-    let mut out = Vec::new();
-    let mut section = |title: &str, place: &dyn Fn(Where) -> bool| {
-        out.push(title.to_owned());
-        for c in COMMANDS.iter().filter(|c| place(c.place)) {
-            let head = format!("  {:<18} {:<15} ", c.keys.join(" "), c.name);
-            for (i, l) in wrap(c.help, width.saturating_sub(37), 0).into_iter().enumerate() {
-                out.push(if i == 0 { format!("{head}{l}") } else { format!("{:37}{l}", "") });
-            }
-        }
-        out.push(String::new());
-    };
-    for pane in crate::app::Pane::ALL {
-        if COMMANDS.iter().any(|c| c.place == Where::In(pane)) {
-            section(&format!("In “{}”", pane.title()), &|w| w == Where::In(pane));
-        }
-    }
-    section("Anywhere", &|w| w == Where::Anywhere);
-    out.push("Signs: ✗ below, ? unrated, ! unsolved, ~ of the plan before the last change.".to_owned());
-    out.extend(wrap(CAUTION, width, 0));
+/// Every command with its keys; what makes no sense now is quiet.
+fn help(app: &App, width: usize, theme: Theme) -> Vec<(String, Style)> {
+    let mut out: Vec<(String, Style)> = sheet(&app.keymap, width)
+        .into_iter()
+        .map(|l| {
+            let style = match l.command {
+                None => Style::new().add_modifier(Modifier::BOLD),
+                Some(c) if (c.when)(app) => Style::new(),
+                Some(_) => theme.quiet(),
+            };
+            (l.text, style)
+        })
+        .collect();
+    let signs = "Signs: ✗ below, ? unrated, ! unsolved, ~ of the plan before the last change.";
+    out.extend(wrap(signs, width, 0).into_iter().chain(wrap(CAUTION, width, 0)).map(|l| (l, Style::new())));
     out
 }
 
-fn pages(frame: &mut Frame<'_>, area: Rect, title: &str, lines: &[String], at: usize, theme: Theme) {
+/// Lines without a style of their own.
+fn plainly(lines: impl IntoIterator<Item = String>) -> Vec<(String, Style)> {
+    lines.into_iter().map(|l| (l, Style::new())).collect()
+}
+
+fn pages(frame: &mut Frame<'_>, area: Rect, title: &str, lines: &[(String, Style)], at: usize, theme: Theme) {
+    let wide = if lines.iter().any(|(l, _)| l.width() > 94) { 120 } else { 96 };
     let height = (lines.len() as u16 + 2).min(area.height.saturating_sub(2));
     let more = lines.len() > usize::from(height.saturating_sub(2));
     let title =
         if more { format!("{title} (up and down scroll, esc closes)") } else { format!("{title} (esc closes)") };
-    let inner = boxed(frame, area, area.width.min(96), height, &title, theme);
+    let inner = boxed(frame, area, area.width.min(wide), height, &title, theme);
     let skip = at.min(lines.len().saturating_sub(usize::from(inner.height)));
     let shown: Vec<Line<'_>> = lines
         .iter()
         .skip(skip)
         .take(usize::from(inner.height))
-        .map(|l| Line::raw(theme.text(&fit(l, usize::from(inner.width)))))
+        .map(|(l, style)| Line::styled(theme.text(&fit(l, usize::from(inner.width))), *style))
         .collect();
     frame.render_widget(Paragraph::new(shown), inner);
 }
 
-fn ask(frame: &mut Frame<'_>, area: Rect, title: &str, lines: &[&str], theme: Theme) {
+/// A question with its answers; where those are.
+fn ask(frame: &mut Frame<'_>, area: Rect, title: &str, o: &Overlay, theme: Theme) -> (Rect, usize) {
+    let lines: Vec<Line<'_>> =
+        o.choices().iter().map(|(key, words)| Line::raw(theme.text(&format!("{key:<4} {words}")))).collect();
     let inner = boxed(frame, area, 60, lines.len() as u16 + 2, title, theme);
-    frame.render_widget(Paragraph::new(lines.iter().map(|l| Line::raw(theme.text(l))).collect::<Vec<_>>()), inner);
+    frame.render_widget(Paragraph::new(lines), inner);
+    (inner, 0)
 }
