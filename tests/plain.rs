@@ -90,7 +90,8 @@ fn the_path_says_every_number_of_the_screen() {
 /// All that is asked on the screen can be answered in lines: a whole new plan.
 #[test]
 fn a_new_plan_in_lines() {
-    let out = talk("do new\nFinch Ledge\n48 m\n\nthree-bolts-sliding\n2\n\n2.2 kN\n72 furlongs\n72 kg\n\n\nlimit\npath\n");
+    let out =
+        talk("do new\nFinch Ledge\n48 m\n\nthree-bolts-sliding\n2\n\n2.2 kN\n72 furlongs\n72 kg\n\n\nlimit\npath\n");
     assert!(out.contains("is not a unit of mass"), "{out}");
     assert!(out.contains("new plan “Finch Ledge”") && out.contains("factor"), "{out}");
 }

@@ -205,6 +205,22 @@ fn an_incident_is_watched() {
     assert!(s.app.watching.is_none());
 }
 
+/// Playing falls and failures is counted down on the screen, and can be stopped; a plan half played never passes.
+#[test]
+fn playing_is_counted_and_can_be_stopped() {
+    let mut s = demo(120, 40);
+    assert!(!s.screen().contains("to come"));
+    s.select_part("main", 2);
+    s.field("item");
+    s.keys("enter");
+    s.type_text("sheathed");
+    s.keys("enter");
+    assert!(s.screen().contains("so far (") && s.screen().contains("falls and failures to come"), "{}", s.screen());
+    s.keys("X");
+    assert!(s.screen().contains("were not worked out"), "{}", s.screen());
+    assert!(!s.app.review.as_ref().expect("reviewed").passes());
+}
+
 #[test]
 fn a_bolt_is_moved_in_the_drawing() {
     let mut s = demo(120, 40);

@@ -68,6 +68,14 @@ impl Terminal {
         }
     }
 
+    fn wait_for_no(&mut self, text: &str) {
+        let until = Instant::now() + PATIENCE;
+        while self.screen.screen().contents().contains(text) {
+            assert!(Instant::now() < until, "still “{text}” on:\n{}", self.screen.screen().contents());
+            self.take(Duration::from_millis(100));
+        }
+    }
+
     fn send(&mut self, keys: &str) {
         self.writer.write_all(keys.as_bytes()).expect("typed");
         self.writer.flush().expect("typed");
@@ -384,6 +392,8 @@ fn says_when_the_terminal_is_too_plain() {
 fn nothing_is_drawn_at_rest() {
     let mut t = Terminal::start(&[], &[]);
     t.wait_for("situations");
+    // Until the last fall is played the screen counts them.
+    t.wait_for_no("to come");
     while t.take(Duration::from_millis(300)) {}
     let before = t.raw.len();
     t.take(Duration::from_secs(2));

@@ -380,6 +380,16 @@ pub const COMMANDS: &[Command] = &[
     ),
     command!(
         Situation,
+        "stop-playing",
+        "stop playing",
+        ["X"],
+        Anywhere,
+        "stop working falls and failures out; the next change begins anew",
+        |a| a.review.as_ref().is_some_and(|r| r.to_come > 0),
+        App::stop_reviewing
+    ),
+    command!(
+        Situation,
         "play",
         "play",
         ["space"],

@@ -521,6 +521,13 @@ impl App {
         }
     }
 
+    /// Stops the review behind the screen; what it has told stands, and what is to come is said.
+    pub(super) fn stop_reviewing(&mut self) {
+        self.stop.store(true, Ordering::Relaxed);
+        let left = self.review.as_ref().map_or(0, |r| r.to_come);
+        self.refuse(format!("{left} falls and failures were not worked out; any change begins anew"));
+    }
+
     /// Takes a finished review, unless a newer one is wanted.
     pub fn reviewed(&mut self, done: JobDone) {
         if done.number != self.wanted {

@@ -9,7 +9,7 @@ use crate::mechanics::impact::{Estimate, Pushed, estimate};
 use crate::mechanics::law::{LengthLaw, Piece};
 use crate::mechanics::net::{Link, Member, Pull};
 use crate::plan::Plan;
-use crate::rig::{Load, Loss, Walker};
+use crate::rig::{Lengths, Load, Loss, Rig, Walker};
 
 /// How low the feet come at one place.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -70,17 +70,17 @@ pub fn fall_estimate(solver: &Solver, body: &Body, mass_kg: f64, at: f64) -> Opt
 }
 
 /// Energy estimate of the backup's catch with the main line gone at a place, the ring held at its place along it.
-fn catch_estimate(solver: &Solver, body: &Body, mass_kg: f64, at: f64) -> Option<(Estimate, f64)> {
+fn catch_estimate(rig: &Rig, lengths: &Lengths, body: &Body, mass_kg: f64, at: f64) -> Option<(Estimate, f64)> {
     let leash = body.leash.as_ref()?;
     let weight_n = mass_kg * crate::mechanics::G;
     let walkers = vec![Walker { at, weight_n, drag_area_m2: 0.0 }];
-    let (mut case, rest) = solver.quick(&Load { walkers, ..Load::default() }, None);
+    let (mut case, rest) = rig.solve(lengths, &Load { walkers, ..Load::default() }, None);
     let ring = *case.walkers.first()?;
     let ring_z_m = rest.places[ring].z;
     let at_ring = |m: usize| matches!(&case.net.members[m], Member::Span(s) if s.a == ring || s.b == ring);
     let k = case.spans.iter().position(|&m| at_ring(m))?;
-    let segment = solver.rig.segment_of_span(&case, k);
-    let (rig, lost) = (&solver.rig, Loss { main: vec![segment], ..Loss::default() });
+    let segment = rig.segment_of_span(&case, k);
+    let lost = Loss { main: vec![segment], ..Loss::default() };
     let m = *case.backup.get(segment)?;
     let Member::Link(link) = case.net.members[m].clone() else { return None };
     let (&[a, _, b], Pull::Chain(law)) = (&link.path[..], &link.pull) else { return None };
@@ -116,6 +116,56 @@ fn catch_estimate(solver: &Solver, body: &Body, mass_kg: f64, at: f64) -> Option
     Some((e, ring_z_m - e.ring_drop_m))
 }
 
+/// What one excess of the backup would come to.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Catch {
+    /// Excess, as a share.
+    pub excess: f64,
+    /// The same in the longest segment, m.
+    pub spare_m: f64,
+    /// Length of that segment, m.
+    pub segment_m: f64,
+    /// How far the body falls, m.
+    pub fall_m: f64,
+    /// Force on the body (too low: by energy), N.
+    pub body_n: f64,
+}
+
+/// Excesses that a catch is worked out for, beside the plan's own.
+const EXCESSES: [f64; 4] = [0.02, 0.05, 0.08, 0.12];
+
+/// Catches by energy in the middle of the longest segment, with the plan's excess first and then with others: what a
+/// shorter or longer loop would do. Nothing without a backup and a leash.
+#[must_use]
+pub(super) fn catches(solver: &Solver, body: &Body, mass_kg: f64) -> Vec<Catch> {
+    let Some(own) = solver.rig.backup.as_ref().map(|b| b.excess) else { return Vec::new() };
+    let lengths = &solver.standing.lengths;
+    let (mut longest, mut from, mut at) = ((0.0, 0.5), 0.0, 0.0);
+    let whole = solver.rig.line_length_m(lengths);
+    for i in 0..solver.rig.line.elements.len() {
+        at += solver.rig.element_length(lengths, i);
+        let ends = i + 1 == solver.rig.line.elements.len() || solver.rig.line.joints.iter().any(|j| j.after == i);
+        if ends {
+            if at - from > longest.0 {
+                longest = (at - from, 0.5 * (at + from) / whole);
+            }
+            from = at;
+        }
+    }
+    std::iter::once(own)
+        .chain(EXCESSES.into_iter().filter(|e| (e - own).abs() > 1e-6))
+        .filter_map(|excess| {
+            let mut rig = solver.rig.clone();
+            if let Some(b) = &mut rig.backup {
+                b.excess = excess;
+            }
+            let (e, _) = catch_estimate(&rig, lengths, body, mass_kg, longest.1)?;
+            let (segment_m, spare_m) = (longest.0, excess * longest.0);
+            Some(Catch { excess, spare_m, segment_m, fall_m: e.fall_m, body_n: e.leash_n })
+        })
+        .collect()
+}
+
 /// The envelope along the line, for the walker of `mass_kg`.
 #[must_use]
 pub(super) fn envelope(solver: &Solver, plan: &Plan, body: &Body, mass_kg: f64) -> Vec<Low> {
@@ -133,7 +183,7 @@ pub(super) fn envelope(solver: &Solver, plan: &Plan, body: &Body, mass_kg: f64) 
                 at,
                 x_m,
                 fall_m: feet(fall_estimate(solver, body, mass_kg, at)),
-                catch_m: feet(catch_estimate(solver, body, mass_kg, at)),
+                catch_m: feet(catch_estimate(&solver.rig, &solver.standing.lengths, body, mass_kg, at)),
                 ground_m: near.into_iter().flatten().reduce(f64::max),
             }
         })

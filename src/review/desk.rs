@@ -5,7 +5,7 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::thread;
 
 use super::case::{Class, heaviest_kg};
-use super::clearance::{envelope, no_fall_m};
+use super::clearance::{catches, envelope, no_fall_m};
 use super::incident::{Body, Event, Grain, Incident};
 use super::neighbours::strengths;
 use super::reviewing::{Review, in_view, limiting};
@@ -31,6 +31,8 @@ pub struct Desk<'a> {
     limits_n: Vec<f64>,
     grain: Grain,
     threads: usize,
+    /// Whether the governing incidents were played again.
+    repeated: bool,
 }
 
 impl<'a> Desk<'a> {
@@ -51,9 +53,11 @@ impl<'a> Desk<'a> {
             unsolved: Vec::new(),
             incidents: Vec::new(),
             envelope: Vec::new(),
+            catches: Vec::new(),
         };
         let influence = work.solve_all();
         let body = work.body();
+        work.catches = catches(&work.solver, &body, heaviest_kg(plan));
         work.envelope = envelope(&work.solver, plan, &body, heaviest_kg(plan));
         let events = if work.unsolved.is_empty() { work.events(&influence) } else { Vec::new() };
         let limits_n = work
@@ -63,7 +67,7 @@ impl<'a> Desk<'a> {
             .collect();
         let grain = Grain::usual(work.solver.rig.line_length_m(&work.solver.standing.lengths));
         let threads = thread::available_parallelism().map_or(1, std::num::NonZero::get);
-        Ok(Self { work, influence, events, body, limits_n, grain, threads })
+        Ok(Self { work, influence, events, body, limits_n, grain, threads, repeated: false })
     }
 
     /// Plays on so many threads; their number decides nothing but the time.
@@ -86,6 +90,12 @@ impl<'a> Desk<'a> {
         (i, pictures)
     }
 
+    /// Plays one event at a grain of one's own.
+    #[must_use]
+    pub fn play_at(&self, event: &Event, grain: Grain) -> Incident {
+        event.play(&self.work.solver, &self.body, &self.limits_n, grain, None)
+    }
+
     /// Works everything out, telling what is known on the way; nothing when stopped.
     pub fn all(&mut self, stop: &AtomicBool, mut tell: impl FnMut(Review)) -> Option<Review> {
         tell(self.review());
@@ -95,6 +105,7 @@ impl<'a> Desk<'a> {
             tell(self.review());
         }
         self.repeat(stop)?;
+        self.repeated = true;
         Some(self.review())
     }
 
@@ -190,8 +201,10 @@ impl<'a> Desk<'a> {
             findings,
             influence: self.influence.clone(),
             incidents: work.incidents.clone(),
-            to_come: all.saturating_sub(done),
+            // What governs is played once more; until then nothing is settled.
+            to_come: all.saturating_sub(done) + usize::from(all > 0 && !self.repeated),
             envelope: work.envelope.clone(),
+            catches: work.catches.clone(),
             no_fall_m: no_fall_m(&work.envelope, &self.body),
         };
         review.limiting = limiting(&review, work.catalogue);

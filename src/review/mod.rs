@@ -24,7 +24,7 @@ mod verdict;
 mod work;
 
 pub use case::{Case, Class, Variant};
-pub use clearance::{Low, fall_estimate};
+pub use clearance::{Catch, Low, fall_estimate};
 pub use desk::Desk;
 pub use factors::{Kind, required};
 pub use hardware::resultant_at;

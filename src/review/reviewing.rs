@@ -3,7 +3,7 @@
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 
-use super::clearance::Low;
+use super::clearance::{Catch, Low};
 use super::desk::Desk;
 use super::incident::Incident;
 use super::mend::mends;
@@ -70,6 +70,8 @@ pub struct Review {
     pub envelope: Vec<Low>,
     /// How far from each end nobody may fall, m.
     pub no_fall_m: [f64; 2],
+    /// Catches by the backup with the plan's excess and with others, by energy.
+    pub catches: Vec<Catch>,
 }
 
 impl Review {

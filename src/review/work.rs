@@ -1,7 +1,7 @@
 //! Every situation of a plan, solved: the sweep, then one modifier at a time where it governs.
 
 use super::case::{Case, Class, Variant};
-use super::clearance::Low;
+use super::clearance::{Catch, Low};
 use super::incident::Incident;
 use super::neighbours::Strengths;
 use super::reviewing::LineSummary;
@@ -25,6 +25,7 @@ pub(super) struct Work<'a> {
     pub(super) unsolved: Vec<(String, String)>,
     pub(super) incidents: Vec<Incident>,
     pub(super) envelope: Vec<Low>,
+    pub(super) catches: Vec<Catch>,
 }
 
 impl Work<'_> {

@@ -82,6 +82,32 @@ pub(super) fn lines(file: &PlanFile, review: &Review, system: System, all: bool)
     });
     let l = |m: f64| show(Dim::Length, m, system);
     out.push(format!("Nobody may fall within {} of A or {} of B.", l(review.no_fall_m[0]), l(review.no_fall_m[1])));
+    if let Some((own, others)) = review.catches.split_first() {
+        out.push(format!(
+            "Backup: {:.1} % excess is {} in its longest segment of {}; by energy a catch there falls {}, body over {}.",
+            100.0 * own.excess,
+            l(own.spare_m),
+            l(own.segment_m),
+            l(own.fall_m),
+            show(Dim::Force, own.body_n, system)
+        ));
+        let words: Vec<String> = others
+            .iter()
+            .map(|c| {
+                format!(
+                    "{:.0} % ({}): {}, {}",
+                    100.0 * c.excess,
+                    l(c.spare_m),
+                    l(c.fall_m),
+                    show(Dim::Force, c.body_n, system)
+                )
+            })
+            .collect();
+        out.push(format!(
+            "With another excess in that segment: {}. Connected twice as often, the same excess is half the metres.",
+            words.join("; ")
+        ));
+    }
     // The hardest on the body, the deepest, whatever broke or dropped; the rest on demand.
     let hardest = |of: &dyn Fn(&Incident) -> f64| {
         (0..review.incidents.len()).max_by(|a, b| of(&review.incidents[*a]).total_cmp(&of(&review.incidents[*b])))

@@ -81,6 +81,8 @@ pub(super) fn lend<T>(mouse_on: bool, work: impl FnOnce() -> T) -> Result<T> {
     leave();
     LENT.store(true, Ordering::SeqCst);
     let result = work();
+    // An interrupt that ended the other program is on its way to us too; it is still not for us.
+    std::thread::sleep(std::time::Duration::from_millis(200));
     LENT.store(false, Ordering::SeqCst);
     take(mouse_on)?;
     Ok(result)

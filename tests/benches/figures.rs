@@ -3,6 +3,7 @@
 use std::hint::black_box;
 use std::path::Path;
 use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
 use std::time::Instant;
 
 use glam::DVec3;
@@ -16,7 +17,7 @@ use spanwright::mechanics::law::{LengthLaw, Piece, StrainLaw};
 use spanwright::mechanics::net::{Link, Member, Net, Node, Span};
 use spanwright::mechanics::span::Zone;
 use spanwright::plan::PlanFile;
-use spanwright::review::{Case, in_view, review};
+use spanwright::review::{Case, Desk, Grain, in_view};
 
 /// Median and 99th percentile of `n` runs, µs.
 fn time(n: usize, mut f: impl FnMut()) -> (f64, f64) {
@@ -167,6 +168,39 @@ fn large(n: usize) -> Net {
     Net { nodes, members }
 }
 
+/// Falls and failures: all of them on all cores, the first results, and one leash fall at 80 elements and 2 ms.
+fn motion(name: &str, file: &PlanFile) {
+    let times = if name.starts_with("heron") { 3 } else { 7 };
+    let never = AtomicBool::new(false);
+    let mut first = Vec::new();
+    let all = time(times, || {
+        let began = Instant::now();
+        let mut told = 0;
+        let mut desk = Desk::open(file).expect("a rig");
+        desk.all(&never, |_| {
+            told += 1;
+            // The first tale is of statics alone, the second has falls in it.
+            if told == 2 {
+                first.push(began.elapsed().as_secs_f64() * 1e6);
+            }
+        });
+    });
+    first.sort_by(f64::total_cmp);
+    let desk = Desk::open(file).expect("a rig");
+    say(&format!("all {} falls and failures of {name}, all cores", desk.events().len()), all);
+    say("  to the first falls", (first[first.len() / 2], first[first.len() - 1]));
+    if let Some(event) = desk.events().first() {
+        let grain = Grain { elements: 80, step_s: 0.002 };
+        say("  one leash fall, 80 elements, 2 ms", time(20, || drop(black_box(desk.play_at(event, grain)))));
+        let usual = desk.play_at(event, grain).peaks.leash_n;
+        let fine = desk.play_at(event, Grain { elements: 320, step_s: 0.0005 }).peaks.leash_n;
+        println!(
+            "  its leash peak {usual:.0} N, at a four times finer mesh {fine:.0} N ({:+.2} %)",
+            100.0 * (usual / fine - 1.0)
+        );
+    }
+}
+
 fn main() {
     let p = problem();
     let worst = p.solves.iter().map(|s| error(&p, s)).fold(0.0, f64::max);
@@ -181,13 +215,14 @@ fn main() {
     );
     for name in ["kestrel-gap-62m.ron", "lantern-quarry-28m.ron", "heron-valley-410m.ron", "crow-steps-44m.ron"] {
         let file = plan(name);
-        let cases = review(&file).map_or(0, |r| r.cases.len());
+        let cases = Desk::open(&file).map_or(0, |d| d.review().cases.len());
         say(
-            &format!("whole review of {name} ({cases} situations)"),
+            &format!("statics of {name} reviewed ({cases} situations)"),
             time(60, || {
-                let _ = black_box(review(&file));
+                let _ = black_box(Desk::open(&file).map(|d| d.review()));
             }),
         );
+        motion(name, &file);
         let text = file.text.clone();
         say(
             &format!("reading {name}"),
