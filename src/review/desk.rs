@@ -57,8 +57,6 @@ impl<'a> Desk<'a> {
         };
         let influence = work.solve_all();
         let body = work.body();
-        work.catches = catches(&work.solver, &body, heaviest_kg(plan));
-        work.envelope = envelope(&work.solver, plan, &body, heaviest_kg(plan));
         let events = if work.unsolved.is_empty() { work.events(&influence) } else { Vec::new() };
         let limits_n = work
             .strengths
@@ -99,6 +97,9 @@ impl<'a> Desk<'a> {
     /// Works everything out, telling what is known on the way; nothing when stopped.
     pub fn all(&mut self, stop: &AtomicBool, mut tell: impl FnMut(Review)) -> Option<Review> {
         tell(self.review());
+        let mass_kg = heaviest_kg(self.work.plan);
+        self.work.catches = catches(&self.work.solver, &self.body, mass_kg);
+        self.work.envelope = envelope(&self.work.solver, self.work.plan, &self.body, mass_kg);
         for batch in self.events.clone().chunks(BATCH) {
             let played = self.play(batch, self.grain, stop)?;
             self.work.incidents.extend(played);
