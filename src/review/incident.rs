@@ -55,6 +55,8 @@ pub struct Body {
     pub below_m: f64,
     /// The leash; nothing when the plan has none.
     pub leash: Option<Arc<LengthLaw>>,
+    /// Mass of the leash's hardware, which rides on the line, kg.
+    pub rings_kg: f64,
 }
 
 impl Body {
@@ -64,7 +66,9 @@ impl Body {
         let named = plan.people.leash.as_ref().and_then(|n| plan.runs.get(n));
         let run = named.or_else(|| plan.runs.values().find(|r| r.role == Role::Leash));
         let leash = run.and_then(|r| crate::rig::chain_of(r, catalogue)).map(Arc::new);
-        Self { tie_in_m: plan.people.tie_in.si(), below_m: plan.people.body_below.si(), leash }
+        let hardware = run.into_iter().flat_map(|r| &r.parts).filter_map(|p| catalogue.get(&p.item));
+        let rings_kg = hardware.filter(|i| !i.class.is_soft()).filter_map(|i| i.mass).map(|m| m.si()).sum();
+        Self { tie_in_m: plan.people.tie_in.si(), below_m: plan.people.body_below.si(), leash, rings_kg }
     }
 }
 
@@ -173,7 +177,9 @@ const PICTURES_S: f64 = 0.02;
 
 impl Event {
     fn rider(&self, body: &Body) -> Option<Rider> {
-        let tied = |mass_kg: f64| Some(Tied { mass_kg, tie_in_m: body.tie_in_m, leash: body.leash.clone()? });
+        let tied = |mass_kg: f64| {
+            Some(Tied { mass_kg, tie_in_m: body.tie_in_m, leash: body.leash.clone()?, rings_kg: body.rings_kg })
+        };
         Some(match self.who {
             Who::Standing(m) => Rider::Standing(m),
             Who::Falling(m) => Rider::Falling(tied(m)?),

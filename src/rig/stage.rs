@@ -73,6 +73,8 @@ pub struct Tied {
     pub tie_in_m: f64,
     /// The leash.
     pub leash: Arc<LengthLaw>,
+    /// Mass of the rings on the line, kg: inertia only, as with other hardware.
+    pub rings_kg: f64,
 }
 
 impl Rider {
@@ -431,6 +433,7 @@ impl Staged {
             // Their weight is on the ring's point already.
             Rider::Standing(m) => self.scene.mass_kg[self.ring] += m,
             Rider::Falling(t) | Rider::LettingGo(t) => {
+                self.scene.mass_kg[self.ring] += t.rings_kg;
                 let (slack, ring) = (t.leash.slack_m(), self.scene.net.nodes[self.ring].place);
                 let load_n = DVec3::new(0.0, 0.0, -t.mass_kg * G);
                 self.start_z_m = ring.z + t.tie_in_m;
