@@ -14,7 +14,7 @@ use crate::mechanics::law::LengthLaw;
 use crate::mechanics::motion::{End, Flow, Motion, Scheme};
 use crate::plan::{Plan, Role, Side};
 use crate::rig::{Loss, Rest, Rider, Rig, Staged, Tied};
-use crate::units::Quantity as _;
+use crate::units::Quantity;
 
 /// What happens.
 #[derive(Debug, Clone, PartialEq)]
@@ -67,7 +67,7 @@ impl Body {
         let run = named.or_else(|| plan.runs.values().find(|r| r.role == Role::Leash));
         let leash = run.and_then(|r| crate::rig::chain_of(r, catalogue)).map(Arc::new);
         let hardware = run.into_iter().flat_map(|r| &r.parts).filter_map(|p| catalogue.get(&p.item));
-        let rings_kg = hardware.filter(|i| !i.class.is_soft()).filter_map(|i| i.mass).map(|m| m.si()).sum();
+        let rings_kg = hardware.filter(|i| !i.class.is_soft()).filter_map(|i| i.mass).map(Quantity::si).sum();
         Self { tie_in_m: plan.people.tie_in.si(), below_m: plan.people.body_below.si(), leash, rings_kg }
     }
 }
