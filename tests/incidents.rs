@@ -250,3 +250,18 @@ fn a_single_point_is_found() {
     assert!(r.findings.iter().any(|f| f.rule == "swings" && f.text.contains("held from A alone")));
     assert!(!r.passes());
 }
+
+/// Connections turn the whole excess into that of one segment: the closer they are, the less a catch falls. And energy
+/// agrees with the motion on how far.
+#[test]
+fn connections_shorten_a_catch() {
+    let r = reviewed(DEMO);
+    let falls: Vec<f64> = r.spacings.iter().map(|c| c.fall_m).collect();
+    println!("{:?}", r.spacings);
+    assert_eq!(falls.len(), 4);
+    assert!(falls.windows(2).all(|w| w[1] < w[0]), "{falls:?}");
+    assert!((r.spacings[0].fall_m - r.catches[0].fall_m).abs() < 0.01);
+    let played = r.incidents.iter().find(|i| i.event.id.ends_with("gone, walker falls 0.50")).expect("played");
+    assert!((falls[0] - played.drop_m).abs() < 0.15, "{} {}", falls[0], played.drop_m);
+    assert!(r.catches[1..].windows(2).all(|w| w[0].fall_m < w[1].fall_m));
+}

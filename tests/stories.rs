@@ -205,6 +205,19 @@ fn an_incident_is_watched() {
     assert!(s.app.watching.is_none());
 }
 
+/// With the whole depth shown, how low the feet come is drawn and named.
+#[test]
+fn the_feet_are_drawn_over_the_ground() {
+    let mut s = demo(200, 50);
+    assert!(!s.screen().contains("feet after"));
+    s.keys("z");
+    let screen = s.screen();
+    assert!(
+        screen.contains("feet after a leash fall") && screen.contains("feet after a catch by the backup"),
+        "{screen}"
+    );
+}
+
 /// Playing falls and failures is counted down on the screen, and can be stopped; a plan half played never passes.
 #[test]
 fn playing_is_counted_and_can_be_stopped() {

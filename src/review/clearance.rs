@@ -166,6 +166,29 @@ pub(super) fn catches(solver: &Solver, body: &Body, mass_kg: f64) -> Vec<Catch> 
         .collect()
 }
 
+/// Spaces between connections that a catch is worked out for.
+const SPACES: [usize; 4] = [1, 2, 4, 8];
+
+/// Catches by energy in the middle of a middle segment with the plan's excess, were the backup tied to the main line at
+/// equal spaces. Nothing when it is tied in between already.
+#[must_use]
+pub(super) fn spacings(solver: &Solver, body: &Body, mass_kg: f64) -> Vec<Catch> {
+    let lengths = &solver.standing.lengths;
+    let whole = solver.rig.line_length_m(lengths);
+    SPACES
+        .into_iter()
+        .filter_map(|spaces| {
+            let rig = solver.rig.connected(lengths, spaces)?;
+            let excess = rig.backup.as_ref()?.excess;
+            let at = ((spaces / 2) as f64 + 0.5) / spaces as f64;
+            let (e, _) = catch_estimate(&rig, lengths, body, mass_kg, at)?;
+            let segment_m = whole / spaces as f64;
+            let spare_m = excess * segment_m;
+            Some(Catch { excess, spare_m, segment_m, fall_m: e.fall_m, body_n: e.leash_n })
+        })
+        .collect()
+}
+
 /// The envelope along the line, for the walker of `mass_kg`.
 #[must_use]
 pub(super) fn envelope(solver: &Solver, plan: &Plan, body: &Body, mass_kg: f64) -> Vec<Low> {

@@ -5,7 +5,7 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::thread;
 
 use super::case::{Class, heaviest_kg};
-use super::clearance::{catches, envelope, no_fall_m};
+use super::clearance::{catches, envelope, no_fall_m, spacings};
 use super::incident::{Body, Event, Grain, Incident};
 use super::neighbours::strengths;
 use super::reviewing::{Review, in_view, limiting};
@@ -54,6 +54,7 @@ impl<'a> Desk<'a> {
             incidents: Vec::new(),
             envelope: Vec::new(),
             catches: Vec::new(),
+            spacings: Vec::new(),
         };
         let influence = work.solve_all();
         let body = work.body();
@@ -99,6 +100,7 @@ impl<'a> Desk<'a> {
         tell(self.review());
         let mass_kg = heaviest_kg(self.work.plan);
         self.work.catches = catches(&self.work.solver, &self.body, mass_kg);
+        self.work.spacings = spacings(&self.work.solver, &self.body, mass_kg);
         self.work.envelope = envelope(&self.work.solver, self.work.plan, &self.body, mass_kg);
         for batch in self.events.clone().chunks(BATCH) {
             let played = self.play(batch, self.grain, stop)?;
@@ -206,6 +208,7 @@ impl<'a> Desk<'a> {
             to_come: all.saturating_sub(done) + usize::from(all > 0 && !self.repeated),
             envelope: work.envelope.clone(),
             catches: work.catches.clone(),
+            spacings: work.spacings.clone(),
             no_fall_m: no_fall_m(&work.envelope, &self.body),
         };
         review.limiting = limiting(&review, work.catalogue);

@@ -72,6 +72,8 @@ pub struct Review {
     pub no_fall_m: [f64; 2],
     /// Catches by the backup with the plan's excess and with others, by energy.
     pub catches: Vec<Catch>,
+    /// Catches with the plan's excess were the backup tied in at equal spaces, by energy.
+    pub spacings: Vec<Catch>,
 }
 
 impl Review {

@@ -26,6 +26,7 @@ pub(super) struct Work<'a> {
     pub(super) incidents: Vec<Incident>,
     pub(super) envelope: Vec<Low>,
     pub(super) catches: Vec<Catch>,
+    pub(super) spacings: Vec<Catch>,
 }
 
 impl Work<'_> {

@@ -195,6 +195,32 @@ impl Rig {
         }
     }
 
+    /// This rig, tensioned as `lengths` say, with its backup tied to the main line at so many equal spaces instead of at
+    /// the ends alone: to see what connections would do. Nothing when it is tied in between already, or has no backup.
+    #[must_use]
+    pub fn connected(&self, lengths: &super::tension::Lengths, spaces: usize) -> Option<Self> {
+        let mut rig = self.clone();
+        if !rig.line.joints.is_empty() || spaces == 0 {
+            return None;
+        }
+        for i in 0..rig.line.elements.len() {
+            rig.line.elements[i].length_m = self.element_length(lengths, i);
+        }
+        rig.line.target = None;
+        let long = (0..rig.line.elements.len())
+            .max_by(|a, b| rig.line.elements[*a].length_m.total_cmp(&rig.line.elements[*b].length_m))?;
+        let mut piece = rig.line.elements[long].clone();
+        piece.length_m /= spaces as f64;
+        rig.line.elements.splice(long..=long, vec![piece; spaces]);
+        // What ties a joint weighs next to nothing here.
+        let ties = Ties::OnePiece(String::new());
+        rig.line.joints =
+            (long..long + spaces - 1).map(|after| Joint { after, ties: ties.clone(), mass_kg: 0.0 }).collect();
+        let backup = rig.backup.as_mut()?;
+        backup.segments = vec![backup.segments.first()?.clone(); spaces];
+        Some(rig)
+    }
+
     /// Index of the point called `name`.
     #[must_use]
     pub fn spot(&self, name: &str) -> Option<usize> {

@@ -103,10 +103,23 @@ pub(super) fn lines(file: &PlanFile, review: &Review, system: System, all: bool)
                 )
             })
             .collect();
-        out.push(format!(
-            "With another excess in that segment: {}. Connected twice as often, the same excess is half the metres.",
-            words.join("; ")
-        ));
+        out.push(format!("With another excess in that segment: {}.", words.join("; ")));
+    }
+    if !review.spacings.is_empty() {
+        let words: Vec<String> = review
+            .spacings
+            .iter()
+            .map(|c| {
+                format!(
+                    "{} ({} spare): {}, {}",
+                    l(c.segment_m),
+                    l(c.spare_m),
+                    l(c.fall_m),
+                    show(Dim::Force, c.body_n, system)
+                )
+            })
+            .collect();
+        out.push(format!("Tied to the main line every so far, with the same excess: {}.", words.join("; ")));
     }
     // The hardest on the body, the deepest, whatever broke or dropped; the rest on demand.
     let hardest = |of: &dyn Fn(&Incident) -> f64| {

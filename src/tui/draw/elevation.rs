@@ -128,9 +128,15 @@ fn compose(app: &App, view: &View, theme: Theme, area: Rect, facts: &Facts, said
     plot.dotted(&flat(&view.standing), Ink::Standing);
     // How low the feet come, where the whole depth is shown.
     if let Some(review) = app.review.as_ref().filter(|_| app.deep) {
-        for of in [|l: &Low| l.fall_m, |l: &Low| l.catch_m] {
+        let kinds: [(&str, fn(&Low) -> Option<f64>); 2] =
+            [("feet after a leash fall", |l| l.fall_m), ("feet after a catch by the backup", |l| l.catch_m)];
+        for (name, of) in kinds {
             let feet: Vec<DVec2> = review.envelope.iter().filter_map(|l| Some(DVec2::new(l.x_m, of(l)?))).collect();
             plot.chain(&feet, Ink::Slack, false);
+            let Some(middle) = feet.get(feet.len() / 2) else { continue };
+            let (c, r) = plot.cell_of(*middle);
+            let left = c - name.width() as i32 / 2;
+            plot.label(name, theme.quiet(), &[(left, r + 1), (left, r + 2), (left, r - 1)]);
         }
     }
     let role = app.selected.run().and_then(|r| app.file.plan.runs.get(r)).map(|r| &r.role);
