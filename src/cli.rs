@@ -93,8 +93,8 @@ enum Command {
         /// Item of main and backup webbing.
         #[arg(long, default_value = "webbing-polyester-sheathed-25")]
         webbing: String,
-        /// Standing tension, such as "2 kN".
-        #[arg(long, default_value = "2 kN", value_parser = force)]
+        /// Standing tension, such as "2.5 kN".
+        #[arg(long, default_value = "2.5 kN", value_parser = force)]
         tension: f64,
         /// The heaviest walker, such as "80 kg".
         #[arg(long, default_value = "80 kg", value_parser = mass)]

@@ -45,6 +45,10 @@ const ORDER: [Question; 10] = [
     Question::Legs,
 ];
 
+fn with_unit(text: &str, unit: &str) -> String {
+    if text.trim().parse::<f64>().is_ok() { format!("{} {unit}", text.trim()) } else { text.to_owned() }
+}
+
 impl App {
     /// Asks one question of a new plan.
     pub(super) fn ask(&mut self, question: Question, answers: &Answers) {
@@ -80,7 +84,8 @@ impl App {
         self.dirty = true;
     }
 
-    /// Takes an answer, and asks the next question or makes the plan.
+    /// Takes an answer, and asks the next question or makes the plan. A bare number is in the unit that the question
+    /// stands in.
     ///
     /// # Errors
     /// Why the answer cannot be taken.
@@ -88,13 +93,13 @@ impl App {
         match question {
             Question::Title if text.is_empty() => return Err("a plan needs a name".to_owned()),
             Question::Title => a.title = text.to_owned(),
-            Question::Span => a.span_m = positive(text, Dim::Length)?,
-            Question::Rise => a.rise_m = quantity(text, Dim::Length)?,
+            Question::Span => a.span_m = positive(&with_unit(text, "m"), Dim::Length)?,
+            Question::Rise => a.rise_m = quantity(&with_unit(text, "m"), Dim::Length)?,
             Question::AnchorA => a.anchors[0] = AnchorKind::from_name(text).unwrap_or(a.anchors[0]),
             Question::AnchorB => a.anchors[1] = AnchorKind::from_name(text).unwrap_or(a.anchors[1]),
             Question::Webbing => a.webbing = text.to_owned(),
-            Question::Tension => a.standing_kn = positive(text, Dim::Force)? / 1e3,
-            Question::Walker => a.walker_kg = positive(text, Dim::Mass)?,
+            Question::Tension => a.standing_kn = positive(&with_unit(text, "kN"), Dim::Force)? / 1e3,
+            Question::Walker => a.walker_kg = positive(&with_unit(text, "kg"), Dim::Mass)?,
             Question::Factors => a.factors = factors(text)?,
             Question::Legs => text.clone_into(&mut a.legs),
         }

@@ -23,8 +23,7 @@ impl Named {
         match &self.names[..] {
             [one] => one.clone(),
             [one, other] => format!("{one} or {other}"),
-            [one, two, three] => format!("{one}, {two} or {three}"),
-            many => format!("{} or {} more", many[0], many.len() - 1),
+            many => format!("{} or one of {} more", many[0], many.len() - 1),
         }
     }
 }

@@ -196,13 +196,15 @@ impl Work<'_> {
     /// one leg carrying its anchor's whole pull (the rule of the last one standing). `working` are the rows of working
     /// situations, whose strengths of hardware hold here too.
     pub(super) fn incident_rows(&self, class: Class, working: &[Row]) -> Vec<Row> {
-        if self.followed(class).next().is_none() {
-            return Vec::new();
-        }
         let mut rows: BTreeMap<(Place, String), Row> = BTreeMap::new();
-        let last = if class == Class::Failure { self.one_leg_rows() } else { Vec::new() };
-        let seen = self.parts_in_motion(class).into_iter().chain(self.hardware_in_motion(class, working));
-        for row in seen.chain(self.anchors_in_motion(class)).chain(last) {
+        // One leg carrying all needs no motion: it stands before anything was followed.
+        let mut seen = if class == Class::Failure { self.one_leg_rows() } else { Vec::new() };
+        if self.followed(class).next().is_some() {
+            seen.extend(self.parts_in_motion(class));
+            seen.extend(self.hardware_in_motion(class, working));
+            seen.extend(self.anchors_in_motion(class));
+        }
+        for row in seen {
             let key = (row.place.clone(), row.title.clone());
             if rows.get(&key).is_none_or(|old| row.worst_first(old).is_lt()) {
                 rows.insert(key, row);

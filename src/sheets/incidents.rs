@@ -40,13 +40,16 @@ pub fn outcome(file: &PlanFile, review: &Review, i: &Incident, system: System) -
         _ if i.idle => return "it carried nothing; nothing stirs".to_owned(),
         _ => {}
     }
-    let mut out = Vec::new();
     if let Some(Held::Only(side)) = i.held {
-        out.push(format!("swings into {side:?}"));
+        return format!("held from {side:?} alone: swings into it; not played");
     }
+    let mut out = Vec::new();
     out.push(format!("{} down", l(i.drop_m)));
     let clear = file.plan.site.ground_at(i.feet_m[1]).map(|g| i.feet_m[0] - g);
-    out.extend(clear.map(|c| format!("feet {} clear", l(c))));
+    out.extend(
+        clear
+            .map(|c| if c < 0.0 { format!("feet {} BELOW the ground", l(-c)) } else { format!("feet {} clear", l(c)) }),
+    );
     out.push(format!("body {}", f(i.peaks.body_n)));
     let main = i.peaks.line_n[0].max(i.peaks.line_n[1]);
     let backup = i.peaks.backup_n.iter().copied().fold(0.0, f64::max);

@@ -14,10 +14,15 @@ const NEAR_GROUND_M: f64 = 2.0;
 /// Peaks further apart at half the step and mesh are said.
 const MESH: f64 = 0.02;
 
+/// Said once for each piece, wherever the walker stood when it went.
 fn said(c: &Context<'_>, r: &mut Report<'_>, of: impl Fn(&Incident) -> Option<String>) {
+    let mut last = Vec::new();
     for i in c.incidents {
-        if let Some(text) = of(i) {
-            r.say("", format!("{}: {text}", i.event.id));
+        let Some(text) = of(i) else { continue };
+        let words = format!("{}: {text}", i.event.id.split(", ").next().unwrap_or(&i.event.id));
+        if !last.contains(&words) {
+            r.say("", &words);
+            last.push(words);
         }
     }
 }
@@ -62,9 +67,9 @@ pub(super) const RULES: &[Rule] = &[
         "a stronger part, less tension, softer or shorter slack",
         "motion of the rig",
         |c, r| said(c, r, |i| {
-            let (run, t) = i.breaks?;
+            let (run, _) = i.breaks?;
             let name = c.rig.run_names.get(run)?;
-            Some(format!("“{name}” passes its derated strength after {t:.2} s; what follows is not worked out"))
+            Some(format!("“{name}” passes its derated strength; what follows is not worked out"))
         })
     ),
     rule!(

@@ -195,7 +195,10 @@ fn picker(frame: &mut Frame<'_>, area: Rect, app: &App, p: &Picker, theme: Theme
     let extra = u16::from(tries) + u16::from(tries);
     let height = (rows.len() as u16 + 3 + extra).clamp(6, area.height.saturating_sub(4).max(6));
     let margin = if area.width < 100 { 2 } else { 4 };
-    let inner = boxed(frame, area, area.width.saturating_sub(margin).min(118), height, &p.title, theme);
+    // A trial is of the rig at rest: nobody should take its word for a fall.
+    let title =
+        if tries { format!("{} (tried at rest; falls and failures come after)", p.title) } else { p.title.clone() };
+    let inner = boxed(frame, area, area.width.saturating_sub(margin).min(118), height, &title, theme);
     let width = usize::from(inner.width);
     let list = usize::from(inner.height.saturating_sub(1 + extra));
     let first = window(p.at, rows.len(), list);
