@@ -140,18 +140,12 @@ const EXCESSES: [f64; 4] = [0.02, 0.05, 0.08, 0.12];
 pub(super) fn catches(solver: &Solver, body: &Body, mass_kg: f64) -> Vec<Catch> {
     let Some(own) = solver.rig.backup.as_ref().map(|b| b.excess) else { return Vec::new() };
     let lengths = &solver.standing.lengths;
-    let (mut longest, mut from, mut at) = ((0.0, 0.5), 0.0, 0.0);
-    let whole = solver.rig.line_length_m(lengths);
-    for i in 0..solver.rig.line.elements.len() {
-        at += solver.rig.element_length(lengths, i);
-        let ends = i + 1 == solver.rig.line.elements.len() || solver.rig.line.joints.iter().any(|j| j.after == i);
-        if ends {
-            if at - from > longest.0 {
-                longest = (at - from, 0.5 * (at + from) / whole);
-            }
-            from = at;
-        }
-    }
+    let ends = solver.rig.segment_ends_m(lengths);
+    let whole = ends[ends.len() - 1];
+    let Some(longest) = ends.windows(2).max_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0]))) else {
+        return Vec::new();
+    };
+    let (segment_m, at) = (longest[1] - longest[0], 0.5 * (longest[0] + longest[1]) / whole);
     std::iter::once(own)
         .chain(EXCESSES.into_iter().filter(|e| (e - own).abs() > 1e-6))
         .filter_map(|excess| {
@@ -159,8 +153,8 @@ pub(super) fn catches(solver: &Solver, body: &Body, mass_kg: f64) -> Vec<Catch> 
             if let Some(b) = &mut rig.backup {
                 b.excess = excess;
             }
-            let (e, _) = catch_estimate(&rig, lengths, body, mass_kg, longest.1)?;
-            let (segment_m, spare_m) = (longest.0, excess * longest.0);
+            let (e, _) = catch_estimate(&rig, lengths, body, mass_kg, at)?;
+            let spare_m = excess * segment_m;
             Some(Catch { excess, spare_m, segment_m, fall_m: e.fall_m, body_n: e.leash_n })
         })
         .collect()

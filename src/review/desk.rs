@@ -18,8 +18,6 @@ use crate::rig::RigFault;
 
 /// Incidents that are worked out between two looks at what is known.
 const BATCH: usize = 8;
-/// So many governing incidents of each class are played again at half the step and mesh.
-const REPEATED: usize = 2;
 
 /// A plan on the desk.
 #[derive(Debug)]
@@ -49,7 +47,7 @@ impl<'a> Desk<'a> {
             catalogue,
             solver,
             strengths,
-            cases: Vec::new(),
+            cases: Arc::default(),
             unsolved: Vec::new(),
             incidents: Vec::new(),
             envelope: Vec::new(),
@@ -135,21 +133,19 @@ impl<'a> Desk<'a> {
         Some(played.into_iter().map(|p| p.1).collect())
     }
 
-    /// Plays the governing incidents again at half the step and mesh, and notes how far apart they are.
+    /// Plays the incident that governs each class, and the hardest on the body, again at half the step and mesh, and notes
+    /// how far apart they are.
     fn repeat(&mut self, stop: &AtomicBool) -> Option<()> {
         let review = self.review();
         let mut again: Vec<usize> = Vec::new();
         for class in [Class::Fall, Class::Failure] {
             let rows = review.worst_first();
-            let cases = rows.iter().filter(|r| r.class == class).map(|r| r.case.as_str());
-            let mut found: Vec<usize> =
-                cases.filter_map(|c| self.work.incidents.iter().position(|i| i.event.id == c)).collect();
+            let mut cases = rows.iter().filter(|r| r.class == class).map(|r| r.case.as_str());
+            let governing = cases.find_map(|c| self.work.incidents.iter().position(|i| i.event.id == c));
             let hardest = (0..self.work.incidents.len())
                 .filter(|&i| self.work.incidents[i].event.class == class)
                 .max_by(|a, b| self.work.incidents[*a].peaks.body_n.total_cmp(&self.work.incidents[*b].peaks.body_n));
-            found.dedup();
-            found.truncate(REPEATED - 1);
-            again.extend(found.into_iter().chain(hardest));
+            again.extend(governing.into_iter().chain(hardest));
         }
         again.sort_unstable();
         again.dedup();
@@ -172,6 +168,7 @@ impl<'a> Desk<'a> {
         rows.extend(work.point_rows());
         rows.extend(work.anchor_rows());
         let working = rows.clone();
+        let no_fall_m = no_fall_m(&work.envelope, &self.body);
         for class in [Class::Fall, Class::Failure] {
             rows.extend(work.incident_rows(class, &working));
         }
@@ -183,7 +180,7 @@ impl<'a> Desk<'a> {
             cases: &work.cases,
             incidents: &work.incidents,
             envelope: &work.envelope,
-            no_fall_m: no_fall_m(&work.envelope, &self.body),
+            no_fall_m,
             body: &self.body,
             rows: &rows,
             strengths: &work.strengths,
@@ -198,7 +195,7 @@ impl<'a> Desk<'a> {
             line: work.line(),
             run_names: work.solver.rig.run_names.clone(),
             point_names: work.solver.rig.spots.iter().map(|s| s.name.clone()).collect(),
-            cases: Arc::new(work.cases.clone()),
+            cases: work.cases.clone(),
             unsolved,
             rows,
             findings,
@@ -209,7 +206,7 @@ impl<'a> Desk<'a> {
             envelope: work.envelope.clone(),
             catches: work.catches.clone(),
             spacings: work.spacings.clone(),
-            no_fall_m: no_fall_m(&work.envelope, &self.body),
+            no_fall_m,
         };
         review.limiting = limiting(&review, work.catalogue);
         review

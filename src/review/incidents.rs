@@ -67,18 +67,8 @@ impl Work<'_> {
 
     /// Middle of a segment of the main line, as a share of the whole.
     fn middle_of(&self, segment: usize) -> f64 {
-        let (rig, lengths) = (&self.solver.rig, &self.solver.standing.lengths);
-        let whole = rig.line_length_m(lengths);
-        let mut ends = vec![0.0];
-        let mut at = 0.0;
-        for (i, _) in rig.line.elements.iter().enumerate() {
-            at += rig.element_length(lengths, i) / whole;
-            if rig.line.joints.iter().any(|j| j.after == i) {
-                ends.push(at);
-            }
-        }
-        ends.push(1.0);
-        0.5 * (ends[segment] + ends[segment + 1])
+        let ends = self.solver.rig.segment_ends_m(&self.solver.standing.lengths);
+        0.5 * (ends[segment] + ends[segment + 1]) / ends[ends.len() - 1]
     }
 
     fn falls(&self, sweep: &[(f64, Vec<f64>)]) -> Vec<Event> {

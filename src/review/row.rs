@@ -105,6 +105,13 @@ impl Row {
         self.factor / self.required
     }
 
+    /// Its class and situation in words; the class once only.
+    #[must_use]
+    pub fn situation(&self) -> String {
+        let class = self.class.word();
+        if self.case.contains(class) { self.case.clone() } else { format!("{class} {}", self.case) }
+    }
+
     /// Orders rows from the worst to the best.
     #[must_use]
     pub fn worst_first(&self, other: &Self) -> std::cmp::Ordering {

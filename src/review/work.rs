@@ -1,5 +1,7 @@
 //! Every situation of a plan, solved: the sweep, then one modifier at a time where it governs.
 
+use std::sync::Arc;
+
 use super::case::{Case, Class, Variant};
 use super::clearance::{Catch, Low};
 use super::incident::Incident;
@@ -21,7 +23,8 @@ pub(super) struct Work<'a> {
     pub(super) catalogue: &'a Catalogue,
     pub(super) solver: Solver,
     pub(super) strengths: Strengths,
-    pub(super) cases: Vec<Solved>,
+    /// Shared with every review told on the way.
+    pub(super) cases: Arc<Vec<Solved>>,
     pub(super) unsolved: Vec<(String, String)>,
     pub(super) incidents: Vec<Incident>,
     pub(super) envelope: Vec<Low>,
@@ -43,7 +46,7 @@ impl Work<'_> {
                 if !s.certified() {
                     self.unsolved.push((case.id.clone(), s.certificate.faults.join("; ")));
                 }
-                self.cases.push(s);
+                Arc::make_mut(&mut self.cases).push(s);
                 Some(self.cases.len() - 1)
             }
             Ok(None) => None,

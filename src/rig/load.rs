@@ -110,6 +110,21 @@ impl Rig {
         self.line.elements.iter().enumerate().map(|(i, _)| self.element_length(lengths, i)).sum()
     }
 
+    /// Where the segments of the main line end, in unstretched length from A, m: zero first, the whole line last.
+    #[must_use]
+    pub fn segment_ends_m(&self, lengths: &Lengths) -> Vec<f64> {
+        let mut ends = vec![0.0];
+        let mut at = 0.0;
+        for i in 0..self.line.elements.len() {
+            at += self.element_length(lengths, i);
+            if self.line.joints.iter().any(|j| j.after == i) {
+                ends.push(at);
+            }
+        }
+        ends.push(at);
+        ends
+    }
+
     /// Unstretched length of an element of the main line, m.
     #[must_use]
     pub fn element_length(&self, lengths: &Lengths, i: usize) -> f64 {

@@ -92,7 +92,7 @@ fn hints(app: &App, width: usize) -> String {
         let mut name = c.name;
         if *id == "walker-b" {
             let Some(other) = app.keymap.first("walker-a") else { continue };
-            (key, name) = (format!("{other} {key}"), "walker");
+            (key, name) = (format!("{other} {key}"), if app.watching.is_some() { "time" } else { "walker" });
         }
         let piece = format!(" {key} {name} ");
         if out.width() + piece.width() + 1 > width {

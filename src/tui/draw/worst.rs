@@ -50,14 +50,13 @@ fn line(app: &App, review: &Review, row: &WorstRow, theme: Theme) -> (String, St
         WorstRow::Row(k) => {
             let r = &review.rows[*k];
             let text = format!(
-                "{} {stale}{} of {}  {}  {stale}{}, {} {}",
+                "{} {stale}{} of {}  {}  {stale}{}, {}",
                 r.verdict.sign(),
                 factor_text(r.factor),
                 factor_text(r.required),
                 r.place,
                 show(Dim::Force, r.demand_n, app.settings.system),
-                r.class.word(),
-                r.case
+                r.situation()
             );
             (plain(&text), theme.verdict(r.verdict))
         }
