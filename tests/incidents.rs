@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 use spanwright::plan::PlanFile;
-use spanwright::review::{Class, Desk, Held, Incident, Review, review};
+use spanwright::review::{Broken, Class, Desk, Grain, Held, Incident, Review, review};
 
 const DEMO: &str = include_str!("../plans/kestrel-gap-62m.ron");
 
@@ -264,4 +264,35 @@ fn connections_shorten_a_catch() {
     let played = r.incidents.iter().find(|i| i.event.id.ends_with("gone, walker falls 0.50")).expect("played");
     assert!((falls[0] - played.drop_m).abs() < 0.15, "{} {}", falls[0], played.drop_m);
     assert!(r.catches[1..].windows(2).all(|w| w[0].fall_m < w[1].fall_m));
+}
+
+/// Peaks converge: at the grain of a review the leash's peak is within 2 % of a four times finer mesh and step,
+/// where waves from both ends meet under the ring and where they do not.
+#[test]
+fn a_fall_keeps_its_peak_on_a_finer_mesh() {
+    for name in ["kestrel-gap-62m", "lantern-quarry-28m"] {
+        let path = format!("{}/plans/{name}.ron", env!("CARGO_MANIFEST_DIR"));
+        let file = PlanFile::open(path.as_ref()).expect("a plan");
+        let desk = Desk::open(&file).expect("a rig");
+        for event in desk.events().iter().take(2) {
+            let peak = |elements, step_s| desk.play_at(event, Grain { elements, step_s }).peaks.leash_n;
+            let (usual, fine) = (peak(80, 0.002), peak(320, 0.0005));
+            println!("{name}, {}: {usual:.0} N, four times finer {fine:.0} N", event.id);
+            assert!((usual / fine - 1.0).abs() < 0.02, "{name} {}: {usual} against {fine}", event.id);
+        }
+    }
+}
+
+/// What breaks, breaks, whatever it is: a car that holds by friction slides before the leash has caught, and nothing is
+/// claimed of what follows.
+#[test]
+fn an_anchor_that_slides_ends_the_motion() {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/plans/crow-steps-44m.ron");
+    let r = review(&PlanFile::open(path.as_ref()).expect("a plan")).expect("a rig");
+    let fall = r.incidents.iter().find(|i| i.event.class == Class::Fall).expect("a fall");
+    let (broken, _) = fall.breaks.as_ref().expect("it does not hold");
+    let Broken::Anchor(p) = broken else { panic!("{broken:?}") };
+    assert_eq!(r.point_names[*p], "B car");
+    assert_eq!(fall.held, None);
+    assert!(r.findings.iter().any(|f| f.rule == "breaks" && f.text.contains("anchor B car")));
 }

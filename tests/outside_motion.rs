@@ -90,7 +90,7 @@ fn simulate(i: &Value, mesh: &Mesh) -> Seen {
         let forces = vec![hang(&spans[0], ring), hang(&spans[1], chord - ring)];
         (ringed(i, ring, &spans), vec![DVec3::ZERO, chord, ring], forces)
     };
-    let (mut lumped, _) = lump(&net, &places, |m| forces[m], mesh.elements).expect("lumps");
+    let (mut lumped, _) = lump(&net, &places, |m| forces[m], mesh.elements, false).expect("lumps");
     let mut start = 0.0;
     if fall {
         let rest = equilibrium::solve(&lumped.net, None);
@@ -122,8 +122,14 @@ fn simulate(i: &Value, mesh: &Mesh) -> Seen {
     }
     let walker = if fall { lumped.net.nodes.len() - 1 } else { 2 };
     let leash = lumped.net.members.len() - 1;
-    let scene =
-        Scene { net: lumped.net, mass_kg: lumped.mass_kg, velocity, drag_per_s: 0.0, air_n_s2_per_m2: Vec::new() };
+    let scene = Scene {
+        net: lumped.net,
+        mass_kg: lumped.mass_kg,
+        along_kg: Vec::new(),
+        velocity,
+        drag_per_s: 0.0,
+        air_n_s2_per_m2: Vec::new(),
+    };
     let mut motion = Motion::new(&scene, mesh.scheme).expect("memory");
     let mut seen = Seen { lowest_walker: (f64::INFINITY, 0.0), lowest_ring: f64::INFINITY, ..Seen::default() };
     let end = motion.run(f("t_end_s") - start, |m| {
@@ -190,6 +196,7 @@ fn hung(mass: f64, rope: LengthLaw, place: DVec3, velocity: DVec3) -> Scene {
             members: vec![Member::Link(Link::new(vec![0, 1], Arc::new(rope)))],
         },
         mass_kg: vec![0.0, mass],
+        along_kg: Vec::new(),
         velocity: vec![DVec3::ZERO, velocity],
         drag_per_s: 0.0,
         air_n_s2_per_m2: Vec::new(),
@@ -338,7 +345,7 @@ fn string(elements: usize, sag: impl Fn(f64) -> f64) -> (Scene, f64) {
         members: vec![Member::Span(Span { a: 0, b: 1, zones: vec![zone(unstretched, ea, mu, 0.0)] })],
     };
     let places = [DVec3::ZERO, DVec3::X * length];
-    let (mut lumped, _) = lump(&net, &places, |_| DVec3::X * tension, elements).expect("lumps");
+    let (mut lumped, _) = lump(&net, &places, |_| DVec3::X * tension, elements, false).expect("lumps");
     for n in &mut lumped.net.nodes {
         n.load_n = DVec3::ZERO;
         n.place.y = 0.0;
@@ -351,8 +358,14 @@ fn string(elements: usize, sag: impl Fn(f64) -> f64) -> (Scene, f64) {
     }
     let velocity = vec![DVec3::ZERO; count];
     let speed = (tension / (mu * unstretched / length)).sqrt();
-    let scene =
-        Scene { net: lumped.net, mass_kg: lumped.mass_kg, velocity, drag_per_s: 0.0, air_n_s2_per_m2: Vec::new() };
+    let scene = Scene {
+        net: lumped.net,
+        mass_kg: lumped.mass_kg,
+        along_kg: Vec::new(),
+        velocity,
+        drag_per_s: 0.0,
+        air_n_s2_per_m2: Vec::new(),
+    };
     (scene, speed)
 }
 
@@ -444,7 +457,7 @@ fn drag_brings_a_motion_to_the_static_rest() {
     let exact = equilibrium::solve(&net, None);
     assert_eq!(exact.status, Status::Converged);
     let forces: Vec<DVec3> = (0..2).map(|m| exact.span_force(m).expect("span")).collect();
-    let (lumped, _) = lump(&net, &exact.places, |m| forces[m], 40).expect("lumps");
+    let (lumped, _) = lump(&net, &exact.places, |m| forces[m], 40, false).expect("lumps");
     let still = equilibrium::solve(&lumped.net, None);
     let mut start = lumped.net.clone();
     // Pulled aside and up, and let go.
@@ -452,7 +465,8 @@ fn drag_brings_a_motion_to_the_static_rest() {
     let mut mass_kg = lumped.mass_kg.clone();
     mass_kg[2] += 80.0;
     let velocity = vec![DVec3::ZERO; start.nodes.len()];
-    let scene = Scene { net: start, mass_kg, velocity, drag_per_s: 2.0, air_n_s2_per_m2: Vec::new() };
+    let scene =
+        Scene { net: start, mass_kg, along_kg: Vec::new(), velocity, drag_per_s: 2.0, air_n_s2_per_m2: Vec::new() };
     let scheme = Scheme { step_s: 0.01, shortest_s: 0.01, ..Scheme::default() };
     let mut motion = Motion::new(&scene, scheme).expect("memory");
     assert_eq!(motion.run(40.0, |_| Flow::On), End::Time);

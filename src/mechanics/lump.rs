@@ -11,6 +11,16 @@ use super::law::{LengthLaw, Piece};
 use super::net::{Link, Member, Net, Node};
 use super::span::{self, Zone};
 
+/// How a line is cut.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Mesh {
+    /// Elements to the metre.
+    pub per_m: f64,
+    /// Whether a lock or a shackle is an element of its own. A wave that comes back from a line's end carries the mark of
+    /// what hangs there; but where lines snap taut, a light mass between stiff springs rings at every jerk.
+    pub hardware_apart: bool,
+}
+
 /// Where a line's chain lies in a lumped net.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Chain {
@@ -29,10 +39,12 @@ pub struct Lumped {
     pub net: Net,
     /// Mass that the lines give to each point, kg.
     pub mass_kg: Vec<f64>,
+    /// Mass of each member that lies evenly along it, kg; of members beyond its end, none.
+    pub along_kg: Vec<f64>,
 }
 
 impl Lumped {
-    /// Lays a heavy line from `a` to `b` as a chain, `per_m` elements to the metre, hanging as it does when pulled with
+    /// Lays a heavy line from `a` to `b` as a chain, cut as `mesh` says, hanging as it does when pulled with
     /// `f0` at `a`. Its first element becomes the member `first`, when there is one to replace. Nothing when a zone has
     /// no length.
     pub fn lay(
@@ -41,12 +53,12 @@ impl Lumped {
         b: usize,
         zones: &[Zone],
         f0: DVec3,
-        per_m: f64,
+        mesh: Mesh,
         first: Option<usize>,
     ) -> Option<Chain> {
         let mut chain = Chain { nodes: vec![a], ..Chain::default() };
         let start = self.net.nodes[a].place;
-        let elements = cut(zones, per_m);
+        let elements = cut(zones, mesh);
         let (mut at, mut last) = (0.0, a);
         for (k, element) in elements.iter().enumerate() {
             let piece =
@@ -67,12 +79,17 @@ impl Lumped {
                 self.mass_kg[p] -= half.z / G;
             }
             let link = Member::Link(Link::new(vec![last, next], Arc::new(law)));
-            if let Some(m) = first.filter(|_| k == 0) {
+            let member = if let Some(m) = first.filter(|_| k == 0) {
                 self.net.members[m] = link;
-                chain.links.push(m);
+                m
             } else {
                 self.net.members.push(link);
-                chain.links.push(self.net.members.len() - 1);
+                self.net.members.len() - 1
+            };
+            chain.links.push(member);
+            if let [(z, length_m)] = element[..] {
+                self.along_kg.resize(self.net.members.len(), 0.0);
+                self.along_kg[member] = -zones[z].load_n_per_m.z * length_m / G;
             }
             chain.zones.push(element.iter().map(|e| e.0).collect());
             chain.nodes.push(next);
@@ -83,16 +100,18 @@ impl Lumped {
 }
 
 /// The elements of a line: each the zones it is made of, with the length of each in it. What is much shorter than an
-/// element — a lock, a shackle — is in series with the next length of line: alone it would be a light mass between
-/// stiff springs, and ring at every jerk.
-fn cut(zones: &[Zone], per_m: f64) -> Vec<Vec<(usize, f64)>> {
+/// element — a lock, a shackle — is in series with the next length of line, unless it is to be apart.
+fn cut(zones: &[Zone], mesh: Mesh) -> Vec<Vec<(usize, f64)>> {
     let mut out: Vec<Vec<(usize, f64)>> = Vec::new();
     let mut short = Vec::new();
     for (z, zone) in zones.iter().enumerate() {
-        let count = (per_m * zone.length_m).round() as usize;
+        let count = (mesh.per_m * zone.length_m).round() as usize;
         if count == 0 {
             short.push((z, zone.length_m));
             continue;
+        }
+        if mesh.hardware_apart && !short.is_empty() {
+            out.push(std::mem::take(&mut short));
         }
         for k in 0..count {
             let mut element = if k == 0 { std::mem::take(&mut short) } else { Vec::new() };
@@ -102,14 +121,14 @@ fn cut(zones: &[Zone], per_m: f64) -> Vec<Vec<(usize, f64)>> {
     }
     if !short.is_empty() {
         match out.last_mut() {
-            Some(last) => last.extend(short),
-            None => out.push(short),
+            Some(last) if !mesh.hardware_apart => last.extend(short),
+            _ => out.push(short),
         }
     }
     out
 }
 
-/// Cuts every span of `net` into elements, `elements` over all of them by length, with its points at `places`; `force`
+/// Cuts every span of `net` into elements, `elements` over all of them by length (and hardware apart or not), with its points at `places`; `force`
 /// is what each span pulls its first end with, from which its shape follows. With it, the chain of each span by its
 /// member. Nothing when a span has a zone of no length.
 #[must_use]
@@ -118,22 +137,28 @@ pub fn lump(
     places: &[DVec3],
     force: impl Fn(usize) -> DVec3,
     elements: usize,
+    hardware_apart: bool,
 ) -> Option<(Lumped, Vec<(usize, Chain)>)> {
     let spans = net.members.iter().enumerate().filter_map(|(m, member)| match member {
         Member::Span(s) => Some((m, s)),
         _ => None,
     });
     let whole: f64 = spans.clone().map(|(_, s)| span::length_m(&s.zones)).sum();
+    let mesh = Mesh { per_m: elements as f64 / whole, hardware_apart };
     let nodes: Vec<Node> = net
         .nodes
         .iter()
         .zip(places)
         .map(|(n, p)| Node { place: if n.fixed { n.place } else { *p }, ..n.clone() })
         .collect();
-    let mut out = Lumped { mass_kg: vec![0.0; nodes.len()], net: Net { nodes, members: net.members.clone() } };
+    let mut out = Lumped {
+        mass_kg: vec![0.0; nodes.len()],
+        along_kg: Vec::new(),
+        net: Net { nodes, members: net.members.clone() },
+    };
     let mut chains = Vec::new();
     for (m, s) in spans {
-        chains.push((m, out.lay(s.a, s.b, &s.zones, force(m), elements as f64 / whole, Some(m))?));
+        chains.push((m, out.lay(s.a, s.b, &s.zones, force(m), mesh, Some(m))?));
     }
     Some((out, chains))
 }

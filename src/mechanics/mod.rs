@@ -10,6 +10,7 @@ mod linsolve;
 pub mod lump;
 pub mod motion;
 pub mod net;
+pub mod reeving;
 pub mod root;
 pub mod sliding;
 pub mod span;

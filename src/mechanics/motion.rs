@@ -5,6 +5,9 @@
 //! member's damping depends on its length alone: `T = [T_el(L) + c (L − L_old)/h]₊` while it is longer than slack. So
 //! Newton finds it, or the step says that it did not.
 //!
+//! A line's mass may lie along its elements instead of at their ends: its waves then run ahead as much as the stepping
+//! holds them back, and arrive as sharp as they left on a coarser mesh.
+//!
 //! An account of energy is kept. What the scheme itself takes (or gives) is booked apart from what the members' dampers
 //! take, and from the error of following curved energy by straight steps; the last must stay small, or the motion is
 //! not to be believed.
@@ -21,6 +24,9 @@ pub struct Scene {
     pub net: Net,
     /// Mass of each point, kg; of a fixed one it does not matter.
     pub mass_kg: Vec<f64>,
+    /// Mass of each member that lies along it and not at its two points, kg: what of `mass_kg` moves with the mean of
+    /// both. Members beyond its end have none.
+    pub along_kg: Vec<f64>,
     /// Velocity of each point, m/s.
     pub velocity: Vec<DVec3>,
     /// Drag on each mass over its momentum, 1/s; zero but to bring a net to rest.
@@ -94,6 +100,15 @@ struct Strand {
     slack_m: f64,
 }
 
+/// Two points that share a member's mass.
+struct Bond {
+    ends: [usize; 2],
+    /// The slots of its first end, of both, and of its second end; nothing where one is fixed.
+    slots: [Option<Slot>; 3],
+    /// What their difference in velocity takes from the energy of two point masses, kg.
+    shared_kg: f64,
+}
+
 /// A net in motion.
 pub struct Motion<'a> {
     scene: &'a Scene,
@@ -102,6 +117,7 @@ pub struct Motion<'a> {
     free: Vec<usize>,
     slot: Vec<Option<usize>>,
     diagonal: Vec<Slot>,
+    bonds: Vec<Bond>,
     matrix: Pattern,
     now: State,
     /// The step that last went well, s.
@@ -166,7 +182,7 @@ impl<'a> Motion<'a> {
             }
         }
         let matrix = Pattern::new(free.len(), &pairs)?;
-        let strands = net
+        let strands: Vec<Option<Strand>> = net
             .members
             .iter()
             .map(|m| {
@@ -185,6 +201,13 @@ impl<'a> Motion<'a> {
             })
             .collect();
         let diagonal = (0..free.len()).map(|i| matrix.slot(i, i)).collect::<Option<Vec<_>>>()?;
+        let mut bonds = Vec::new();
+        for ((m, strand), along) in net.members.iter().zip(&strands).zip(&scene.along_kg) {
+            if let (Some(s), [a, b], true) = (strand, m.points()[..].as_ref(), *along > 0.0) {
+                let slots = [s.slots[0], s.slots[1], s.slots[2]];
+                bonds.push(Bond { ends: [*a, *b], slots, shared_kg: along / 6.0 });
+            }
+        }
         let n = net.nodes.len();
         let mut out = Self {
             scene,
@@ -193,6 +216,7 @@ impl<'a> Motion<'a> {
             free,
             slot,
             diagonal,
+            bonds,
             matrix,
             now: State {
                 places: net.nodes.iter().map(|n| n.place).collect(),
@@ -205,8 +229,16 @@ impl<'a> Motion<'a> {
             steps: 0,
         };
         let start = out.pulls(&out.now.places, None);
-        for &i in &out.free {
-            out.now.acceleration[i] = (start.force[i] - scene.velocity[i] * out.drag(i)) / scene.mass_kg[i];
+        let mut pushed: Vec<f64> =
+            out.free.iter().flat_map(|&i| (start.force[i] - scene.velocity[i] * out.drag(i)).to_array()).collect();
+        let masses: Vec<f64> = out.free.iter().map(|&i| scene.mass_kg[i]).collect();
+        out.matrix.clear();
+        out.put_inertia(&masses, 1.0);
+        if !out.matrix.solve(&mut pushed) {
+            return None;
+        }
+        for (k, &i) in out.free.iter().enumerate() {
+            out.now.acceleration[i] = DVec3::from_slice(&pushed[3 * k..]);
         }
         (out.now.force, out.now.damping, out.now.tension) = (start.force, start.damping, start.tension);
         (out.now.length, out.now.strain_j) = (start.length, start.strain_j);
@@ -295,7 +327,26 @@ impl<'a> Motion<'a> {
     }
 
     fn kinetic(&self) -> f64 {
-        self.free.iter().map(|&i| 0.5 * self.scene.mass_kg[i] * self.now.velocity[i].length_squared()).sum()
+        let v = |i: usize| if self.slot[i].is_some() { self.now.velocity[i] } else { DVec3::ZERO };
+        let points: f64 = self.free.iter().map(|&i| 0.5 * self.scene.mass_kg[i] * v(i).length_squared()).sum();
+        let shared: f64 =
+            self.bonds.iter().map(|b| 0.5 * b.shared_kg * (v(b.ends[0]) - v(b.ends[1])).length_squared()).sum();
+        points - shared
+    }
+
+    /// Adds the inertia of the free points to the matrix, and `times` what bonds share.
+    fn put_inertia(&mut self, inertia: &[f64], times: f64) {
+        let even = |m: f64| DMat3::from_diagonal(DVec3::splat(m));
+        for (slot, inertia) in self.diagonal.iter().zip(inertia) {
+            self.matrix.add(*slot, even(*inertia));
+        }
+        for b in &self.bonds {
+            for (slot, sign) in b.slots.iter().zip([-1.0, 1.0, -1.0]) {
+                if let Some(slot) = slot {
+                    self.matrix.add(*slot, even(sign * times * b.shared_kg));
+                }
+            }
+        }
     }
 
     /// Forces at `x`, a step after the present lengths and tensions when `step_s` is given, else at rest.
@@ -351,11 +402,9 @@ impl<'a> Motion<'a> {
     }
 
     /// The matrix of one Newton step: the `inertia` of each free point, kg/s², and `share` of the members' stiffness.
-    fn assemble(&mut self, x: &[DVec3], at: &Pulls, inertia: &[f64], share: f64) {
+    fn assemble(&mut self, x: &[DVec3], at: &Pulls, inertia: &[f64], bonds: f64, share: f64) {
         self.matrix.clear();
-        for (slot, inertia) in self.diagonal.iter().zip(inertia) {
-            self.matrix.add(*slot, DMat3::from_diagonal(DVec3::splat(*inertia)));
-        }
+        self.put_inertia(inertia, bonds);
         for (m, member) in self.scene.net.members.iter().enumerate() {
             match (member, &self.strands[m]) {
                 (Member::Link(_), Some(s)) if at.stiffness[m] > 0.0 => {
@@ -464,16 +513,30 @@ impl<'a> Motion<'a> {
         // What is out of balance at the weighted instant, for each free point.
         let (free, velocity, acceleration, force) =
             (self.free.clone(), self.now.velocity.clone(), self.now.acceleration.clone(), self.now.force.clone());
+        let shares: Vec<_> = self.bonds.iter().map(|b| (b.ends, b.ends.map(|i| self.slot[i]), b.shared_kg)).collect();
         let residual = |x: &[DVec3], at: &Pulls| -> Vec<f64> {
-            free.iter()
+            let mean = |i: usize| accelerated(x, i) * (1.0 - am) + acceleration[i] * am;
+            let mut out: Vec<f64> = free
+                .iter()
                 .zip(&drag)
                 .flat_map(|(&i, drag)| {
                     let v = moved(x, i, velocity[i], acceleration[i]);
-                    let inertia = (accelerated(x, i) * (1.0 - am) + acceleration[i] * am) * mass[i];
                     let drags = (v * (1.0 - af) + velocity[i] * af) * *drag;
-                    (at.force[i] * (1.0 - af) + force[i] * af - inertia - drags).to_array()
+                    (at.force[i] * (1.0 - af) + force[i] * af - mean(i) * mass[i] - drags).to_array()
                 })
-                .collect()
+                .collect();
+            for (ends, slots, shared_kg) in &shares {
+                let a = |k: usize| slots[k].map_or(DVec3::ZERO, |_| mean(ends[k]));
+                let apart = (a(0) - a(1)) * *shared_kg;
+                for (slot, f) in slots.iter().zip([apart, -apart]) {
+                    if let Some(k) = slot {
+                        for (o, f) in out[3 * k..].iter_mut().zip(f.to_array()) {
+                            *o += f;
+                        }
+                    }
+                }
+            }
+            out
         };
         let largest = |r: &[f64]| r.iter().fold(0.0_f64, |m, v| m.max(v.abs()));
         let mut at = self.pulls(&x, Some(h));
@@ -500,7 +563,7 @@ impl<'a> Motion<'a> {
             }
             left -= 1;
             self.newton += 1;
-            self.assemble(&x, &at, &inertia, 1.0 - af);
+            self.assemble(&x, &at, &inertia, (1.0 - am) / (beta * h * h), 1.0 - af);
             let mut step = out.clone();
             if !self.matrix.solve(&mut step) {
                 return false;

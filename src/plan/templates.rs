@@ -293,7 +293,7 @@ pub fn plan_text(a: &Answers) -> String {
          \x20           Part(item: \"{w}\", ends: (Locked(tail: \"1 m\"), Locked(tail: \"1 m\"))),\n\
          \x20           Part(item: \"webbing-lock\"),\n        ]),\n\
          \x20       \"leash\": Run(role: Leash, parts: [\n\
-         \x20           Part(item: \"leash-dynamic\", length: \"1.4 m\", ends: (Sewn, Sewn)),\n\
+         \x20           Part(item: \"leash-dynamic\", length: \"1.3 m\", ends: (Sewn, Sewn)),\n\
          \x20           Part(item: \"leash-ring\"),\n            Part(item: \"leash-ring\"),\n        ]),\n    }},\n    declared: {{}},\n)\n",
         a.span_m,
         a.rise_m,

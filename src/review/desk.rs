@@ -4,13 +4,13 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::thread;
 
+use super::breaking::Limits;
 use super::case::{Class, heaviest_kg};
 use super::clearance::{catches, envelope, no_fall_m, spacings};
-use super::incident::{Body, Event, Grain, Incident};
+use super::incident::{Body, Event, Grain, Incident, Who};
 use super::neighbours::strengths;
 use super::reviewing::{Review, in_view, limiting};
 use super::rules;
-use super::strength::Strength;
 use super::verdict::Verdict;
 use super::work::Work;
 use crate::plan::PlanFile;
@@ -26,8 +26,9 @@ pub struct Desk<'a> {
     influence: Vec<(f64, Vec<f64>)>,
     events: Vec<Event>,
     body: Body,
-    limits_n: Vec<f64>,
-    grain: Grain,
+    limits: Limits<'a>,
+    /// Grain of what goes, and of leash falls.
+    grains: [Grain; 2],
     threads: usize,
     /// Whether the governing incidents were played again.
     repeated: bool,
@@ -57,14 +58,12 @@ impl<'a> Desk<'a> {
         let influence = work.solve_all();
         let body = work.body();
         let events = if work.unsolved.is_empty() { work.events(&influence) } else { Vec::new() };
-        let limits_n = work
-            .strengths
-            .iter()
-            .map(|run| run.iter().flatten().filter_map(Strength::counts_n).fold(f64::INFINITY, f64::min))
-            .collect();
-        let grain = Grain::usual(work.solver.rig.line_length_m(&work.solver.standing.lengths));
+        let hardware: Vec<_> = work.point_rows().into_iter().chain(work.joint_rows()).collect();
+        let limits = Limits::of(plan, catalogue, &work.strengths, &hardware);
+        let line_m = work.solver.rig.line_length_m(&work.solver.standing.lengths);
+        let grains = [Grain::usual(line_m), Grain::of_falls(line_m)];
         let threads = thread::available_parallelism().map_or(1, std::num::NonZero::get);
-        Ok(Self { work, influence, events, body, limits_n, grain, threads, repeated: false })
+        Ok(Self { work, influence, events, body, limits, grains, threads, repeated: false })
     }
 
     /// Plays on so many threads; their number decides nothing but the time.
@@ -83,14 +82,14 @@ impl<'a> Desk<'a> {
     #[must_use]
     pub fn watch(&self, event: &Event) -> (Incident, Vec<super::incident::Frame>) {
         let mut pictures = Vec::new();
-        let i = event.play(&self.work.solver, &self.body, &self.limits_n, self.grain, Some(&mut pictures));
+        let i = event.play(&self.work.solver, &self.body, &self.limits, self.grain(event), Some(&mut pictures));
         (i, pictures)
     }
 
     /// Plays one event at a grain of one's own.
     #[must_use]
     pub fn play_at(&self, event: &Event, grain: Grain) -> Incident {
-        event.play(&self.work.solver, &self.body, &self.limits_n, grain, None)
+        event.play(&self.work.solver, &self.body, &self.limits, grain, None)
     }
 
     /// Works everything out, telling what is known on the way; nothing when stopped.
@@ -100,8 +99,11 @@ impl<'a> Desk<'a> {
         self.work.catches = catches(&self.work.solver, &self.body, mass_kg);
         self.work.spacings = spacings(&self.work.solver, &self.body, mass_kg);
         self.work.envelope = envelope(&self.work.solver, self.work.plan, &self.body, mass_kg);
-        for batch in self.events.clone().chunks(BATCH) {
-            let played = self.play(batch, self.grain, stop)?;
+        // The first results early: falls come first, and take the longest.
+        let events = self.events.clone();
+        let (first, rest) = events.split_at(events.len().min(2 * self.threads));
+        for batch in std::iter::once(first).chain(rest.chunks(BATCH)).filter(|b| !b.is_empty()) {
+            let played = self.play(batch, 1, stop)?;
             self.work.incidents.extend(played);
             tell(self.review());
         }
@@ -110,8 +112,12 @@ impl<'a> Desk<'a> {
         Some(self.review())
     }
 
-    /// Plays events on as many threads as the machine has; each is independent, so their number decides nothing.
-    fn play(&self, events: &[Event], grain: Grain, stop: &AtomicBool) -> Option<Vec<Incident>> {
+    fn grain(&self, event: &Event) -> Grain {
+        self.grains[usize::from(matches!(event.who, Who::Falling(_)))]
+    }
+
+    /// Plays events, `finer` times as finely as usual, on as many threads as the machine has; each is independent, so their number decides nothing.
+    fn play(&self, events: &[Event], finer: usize, stop: &AtomicBool) -> Option<Vec<Incident>> {
         let threads = self.threads.min(events.len());
         let next = AtomicUsize::new(0);
         let mut played: Vec<(usize, Incident)> = thread::scope(|scope| {
@@ -120,7 +126,8 @@ impl<'a> Desk<'a> {
                 loop {
                     let k = next.fetch_add(1, Ordering::Relaxed);
                     let Some(event) = events.get(k).filter(|_| !stop.load(Ordering::Relaxed)) else { return out };
-                    out.push((k, event.play(&self.work.solver, &self.body, &self.limits_n, grain, None)));
+                    let grain = self.grain(event).finer(finer);
+                    out.push((k, event.play(&self.work.solver, &self.body, &self.limits, grain, None)));
                 }
             };
             let hands: Vec<_> = (0..threads).map(|_| scope.spawn(work)).collect();
@@ -150,7 +157,7 @@ impl<'a> Desk<'a> {
         again.sort_unstable();
         again.dedup();
         let events: Vec<Event> = again.iter().map(|&i| self.work.incidents[i].event.clone()).collect();
-        for (i, fine) in again.into_iter().zip(self.play(&events, self.grain.halved(), stop)?) {
+        for (i, fine) in again.into_iter().zip(self.play(&events, 2, stop)?) {
             let coarse = &mut self.work.incidents[i];
             coarse.mesh_error = Some(apart(coarse, &fine));
             // The finer of the two counts, or the larger, whichever is the harder.

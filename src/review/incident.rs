@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use glam::DVec3;
 
+use super::breaking::{Broken, Limits};
 use super::case::Class;
 use super::peaks::{Gauge, Peaks};
 use super::solve::Solver;
@@ -127,8 +128,8 @@ pub struct Incident {
     pub settles_m: Option<f64>,
     /// Time of the lowest place, s.
     pub lowest_at_s: f64,
-    /// A run that broke, and when, s.
-    pub breaks: Option<(usize, f64)>,
+    /// What broke, and when, s.
+    pub breaks: Option<(Broken, f64)>,
     /// What the books of energy are out by, over weight times drop.
     pub energy_error: f64,
     /// What the time stepping took, over weight times drop.
@@ -147,16 +148,22 @@ pub struct Grain {
 }
 
 impl Grain {
-    /// For the whole review: about a metre to an element on usual lines, longer and slower on long ones.
+    /// For what goes, in the whole review: about a metre to an element on usual lines, longer and slower on long ones.
     #[must_use]
     pub fn usual(line_m: f64) -> Self {
         Self { elements: line_m.round().clamp(40.0, 100.0) as usize, step_s: 0.003 * (line_m / 150.0).clamp(1.0, 2.0) }
     }
 
-    /// Half the step and mesh.
+    /// For leash falls, whose peak comes by waves from both ends of the line: finer.
     #[must_use]
-    pub fn halved(self) -> Self {
-        Self { elements: 2 * self.elements, step_s: 0.5 * self.step_s }
+    pub fn of_falls(line_m: f64) -> Self {
+        Self { elements: line_m.round().clamp(80.0, 100.0) as usize, step_s: 0.002 * (line_m / 100.0).clamp(1.0, 3.0) }
+    }
+
+    /// Step and mesh so many times as fine.
+    #[must_use]
+    pub fn finer(self, times: usize) -> Self {
+        Self { elements: times * self.elements, step_s: self.step_s / times as f64 }
     }
 }
 
@@ -193,13 +200,13 @@ impl Event {
         }
     }
 
-    /// Plays it. `limits_n` are the derated strengths of the runs, beyond which they break.
+    /// Plays it. Beyond `limits` things break.
     #[must_use]
     pub fn play(
         &self,
         solver: &Solver,
         body: &Body,
-        limits_n: &[f64],
+        limits: &Limits<'_>,
         grain: Grain,
         pictures: Option<&mut Vec<Frame>>,
     ) -> Incident {
@@ -247,7 +254,7 @@ impl Event {
             out.settles_m = out.idle.then_some(start.z);
             return out;
         }
-        self.follow(&mut out, solver, body, limits_n, grain, &staged, pictures);
+        self.follow(&mut out, solver, body, limits, grain, &staged, pictures);
         out
     }
 
@@ -275,14 +282,16 @@ impl Event {
         out: &mut Incident,
         solver: &Solver,
         body: &Body,
-        limits_n: &[f64],
+        limits: &Limits<'_>,
         grain: Grain,
         staged: &Staged,
         mut pictures: Option<&mut Vec<Frame>>,
     ) {
         let rig = &solver.rig;
         let slip_j = SLIP * self.mass_kg() * G;
-        let scheme = Scheme { step_s: grain.step_s, shortest_s: SHORTEST_S, slip_j, ..Scheme::default() };
+        // A fall's waves are kept; where lines snap taut, what rings too fast for a step is let die.
+        let keeps_fast = if matches!(self.who, Who::Falling(_)) { 0.8 } else { 0.5 };
+        let scheme = Scheme { step_s: grain.step_s, shortest_s: SHORTEST_S, slip_j, keeps_fast };
         let Some(mut motion) = Motion::new(&staged.scene, scheme) else {
             out.fault = Some("no memory for the motion".to_owned());
             return;
@@ -317,7 +326,7 @@ impl Event {
                 next_picture += PICTURES_S;
                 p.push(frame(rig, staged, m, staged.before_s));
             }
-            breaks = peaks.run_n.iter().zip(limits_n).position(|(n, limit)| n > limit).map(|run| (run, t));
+            breaks = limits.passed(&peaks).map(|what| (what, t));
             if breaks.is_some() {
                 return Flow::Stop;
             }
@@ -330,7 +339,7 @@ impl Event {
             }
         });
         let before = staged.before_s;
-        out.breaks = breaks.map(|(run, t)| (run, t + before));
+        out.breaks = breaks.map(|(what, t)| (what, t + before));
         out.drop_m = staged.start_z_m - lowest.0;
         out.lowest_m = lowest_ring;
         out.walker_m = lowest.0;

@@ -3,6 +3,7 @@
 //! Pure and deterministic: no clock, no disk, no thread decides a number. Knows rigs and the catalogue; nothing of
 //! screens or sheets.
 
+mod breaking;
 mod case;
 mod clearance;
 mod desk;
@@ -23,6 +24,7 @@ mod strength;
 mod verdict;
 mod work;
 
+pub use breaking::{Broken, Limits};
 pub use case::{Case, Class, Variant};
 pub use clearance::{Catch, Low, fall_estimate};
 pub use desk::Desk;

@@ -115,15 +115,7 @@ impl Gauge {
         let grounds = (0..points)
             .map(|p| net.members.iter().position(|m| matches!(m, Member::Ground(g) if g.point == p)))
             .collect();
-        let mut ways = Vec::new();
-        for x in [-1.0, 0.0, 1.0] {
-            for y in [-1.0, 0.0, 1.0] {
-                for z in [-1.0, 0.0, 1.0] {
-                    ways.extend(DVec3::new(x, y, z).try_normalize());
-                }
-            }
-        }
-        Self { at_point, elements, ends: [first, last], joints, grounds, ways }
+        Self { at_point, elements, ends: [first, last], joints, grounds, ways: ways() }
     }
 
     pub(super) fn blank(&self, rig: &Rig, staged: &Staged) -> Peaks {
@@ -218,4 +210,17 @@ impl Gauge {
         let held = m.force(ring) - staged.scene.net.nodes[ring].load_n;
         held.length() * mass / staged.scene.mass_kg[ring].max(mass)
     }
+}
+
+/// Directions from the middle of a cube to its corners, edges and faces.
+pub(super) fn ways() -> Vec<DVec3> {
+    let mut ways = Vec::new();
+    for x in [-1.0, 0.0, 1.0] {
+        for y in [-1.0, 0.0, 1.0] {
+            for z in [-1.0, 0.0, 1.0] {
+                ways.extend(DVec3::new(x, y, z).try_normalize());
+            }
+        }
+    }
+    ways
 }

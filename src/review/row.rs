@@ -39,6 +39,9 @@ impl std::fmt::Display for Place {
     }
 }
 
+/// How the title of a plate's row ends that speaks of one hole.
+pub(super) const ONE_HOLE: &str = ", one hole";
+
 /// One piece in one class of situations.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Row {
@@ -97,6 +100,11 @@ impl Row {
             required,
             verdict,
         }
+    }
+
+    /// Whether it speaks of one hole of a plate.
+    pub(super) fn one_hole(&self) -> bool {
+        self.title.ends_with(ONE_HOLE)
     }
 
     /// Factor over required: below 1 it does not meet.

@@ -4,13 +4,14 @@ use std::collections::BTreeMap;
 
 use glam::DVec3;
 
+use super::breaking::JOINTS;
 use super::case::Class;
 use super::factors::{Kind, required};
 use super::hardware::{largest_resultant, spread_deg, three_way};
 use super::hold::hold_strength;
 use super::incident::Incident;
 use super::neighbours::{kind_of, piece_strength};
-use super::row::{Peak, Place, Row};
+use super::row::{ONE_HOLE, Peak, Place, Row};
 use super::strength::{Strength, across, gated};
 use super::work::Work;
 use crate::catalogue::Class as ItemClass;
@@ -245,14 +246,14 @@ impl Work<'_> {
     /// Hardware of points and joints; its strength is that of the working situations.
     fn hardware_in_motion(&self, class: Class, working: &[Row]) -> Vec<Row> {
         let index = |name: &String| self.plan.points.get_index_of(name);
-        let tie = |what: &str| ["one piece", "backup to backup", "the two together"].iter().position(|t| *t == what);
+        let tie = |what: &str| JOINTS.iter().position(|t| *t == what);
         working
             .iter()
             .filter_map(|row| {
                 let peak = match &row.place {
                     Place::Point(name) => {
                         let p = index(name)?;
-                        let one_hole = row.title.ends_with(ONE_HOLE);
+                        let one_hole = row.one_hole();
                         self.most(class, |i| if one_hole { i.peaks.hole_n[p] } else { i.peaks.hardware_n[p] })
                     }
                     Place::Joint(what) => {
@@ -322,9 +323,6 @@ impl Work<'_> {
         (spots[point].place - spots[anchor].place).normalize_or_zero()
     }
 }
-
-/// How the title of a plate's row ends that speaks of one hole.
-const ONE_HOLE: &str = ", one hole";
 
 /// Tension that one part of the backup sees, of its segments' tensions, N.
 fn backup_part(b: &crate::rig::Backup, part: usize, segments_n: &[f64]) -> f64 {

@@ -14,7 +14,7 @@ use super::tension::Lengths;
 use crate::mechanics::G;
 use crate::mechanics::equilibrium::{self, MemberState, Solution, Status};
 use crate::mechanics::law::LengthLaw;
-use crate::mechanics::lump::{Chain, Lumped, lump};
+use crate::mechanics::lump::{Chain, Lumped, Mesh, lump};
 use crate::mechanics::motion::Scene;
 use crate::mechanics::net::{Link, Member, Node, Pull};
 use crate::mechanics::span::{self, Zone};
@@ -142,7 +142,8 @@ impl Rig {
         slides: bool,
         elements: usize,
     ) -> Result<Staged, String> {
-        let weight_n = if let Rider::Falling(_) = rider { 0.0 } else { rider.mass_kg() * G };
+        let falling = matches!(rider, Rider::Falling(_));
+        let weight_n = if falling { 0.0 } else { rider.mass_kg() * G };
         let load = Load { walkers: vec![Walker { at: rest.at, weight_n, drag_area_m2: 0.0 }], ..Load::default() };
         let mut case = self.net(rest.lengths, &load);
         let missing = self.without(&mut case, rest.missing);
@@ -151,7 +152,7 @@ impl Rig {
             return Err("the rig does not come to rest beforehand".to_owned());
         }
         let force = |m: usize| solution.span_force(m).unwrap_or_default();
-        let (mut lumped, chains) = lump(&case.net, &solution.places, force, elements)
+        let (mut lumped, chains) = lump(&case.net, &solution.places, force, elements, falling)
             .ok_or_else(|| "a part of the line has no length".to_owned())?;
         let at_rest = equilibrium::solve(&lumped.net, None);
         if at_rest.status != Status::Converged {
@@ -174,6 +175,8 @@ impl Rig {
             scene: Scene {
                 net: lumped.net,
                 mass_kg: lumped.mass_kg,
+                // Waves decide a fall; what snaps taut when a piece goes is better met by masses at points.
+                along_kg: if falling { lumped.along_kg } else { Vec::new() },
                 velocity: Vec::new(),
                 drag_per_s: 0.0,
                 air_n_s2_per_m2: Vec::new(),
@@ -194,7 +197,7 @@ impl Rig {
         if !self.goes(&out.case, loss).main.is_empty() {
             self.blow(&mut out);
         }
-        if let Rider::Falling(_) = rider {
+        if falling {
             out.scene.velocity[out.walker] = DVec3::new(0.0, 0.0, -G * out.before_s);
         }
         out.rest_n.resize(out.scene.net.members.len(), 0.0);
@@ -393,8 +396,12 @@ impl Rig {
                 let ways: Vec<f64> = places.windows(2).map(|w| w[0].distance(w[1])).collect();
                 let whole_way: f64 = ways.iter().sum();
                 take_away(&mut out.scene.net.members[m]);
-                let mut lumped =
-                    Lumped { net: std::mem::take(&mut out.scene.net), mass_kg: std::mem::take(&mut out.scene.mass_kg) };
+                let scene = &mut out.scene;
+                let mut lumped = Lumped {
+                    net: std::mem::take(&mut scene.net),
+                    mass_kg: std::mem::take(&mut scene.mass_kg),
+                    along_kg: Vec::new(),
+                };
                 let mut members = Vec::new();
                 for (k, way) in ways.iter().enumerate() {
                     let length_m = piece.length_m * way / whole_way;
@@ -404,9 +411,9 @@ impl Rig {
                     if !hung.converged {
                         return Err("the backup cannot be hung where it would catch".to_owned());
                     }
-                    let per_m = elements as f64 / whole;
+                    let mesh = Mesh { per_m: elements as f64 / whole, hardware_apart: false };
                     let chain = lumped
-                        .lay(path[k], path[k + 1], &zones, hung.force, per_m, None)
+                        .lay(path[k], path[k + 1], &zones, hung.force, mesh, None)
                         .ok_or_else(|| "a part of the backup has no length".to_owned())?;
                     for &l in &chain.links {
                         if let Member::Link(link) = &mut lumped.net.members[l] {

@@ -31,9 +31,9 @@ pub fn outcome(file: &PlanFile, review: &Review, i: &Incident, system: System) -
     if let Some(why) = &i.fault {
         return format!("not worked out: {why}");
     }
-    let name = |run: usize| review.run_names.get(run).map_or("?", |n| n.as_str());
-    if let Some((run, t)) = i.breaks {
-        return format!("“{}” breaks after {t:.2} s; nothing is claimed of what follows", plain(name(run)));
+    if let Some((what, t)) = &i.breaks {
+        let what = what.name(&review.run_names, &review.point_names);
+        return format!("“{}” breaks after {t:.2} s; nothing is claimed of what follows", plain(&what));
     }
     match i.held {
         Some(Held::Dropped) => return "the walker is dropped".to_owned(),
@@ -60,6 +60,7 @@ pub fn outcome(file: &PlanFile, review: &Review, i: &Incident, system: System) -
         out.push(format!("backup {}", f(backup)));
     }
     if !i.event.loss.is_none() && !i.caught_by.is_empty() {
+        let name = |run: usize| review.run_names.get(run).map_or("?", String::as_str);
         let names: Vec<&str> = i.caught_by.iter().take(2).map(|r| name(*r)).collect();
         out.push(format!("caught by {}", plain(&names.join(", "))));
     }

@@ -173,7 +173,7 @@ pub struct IncidentReport {
     /// Largest tension of the leash, N.
     #[serde(rename = "leash_N")]
     pub leash_n: Option<f64>,
-    /// The run that broke, and when, s.
+    /// What broke, and when, s.
     pub breaks: Option<BreakReport>,
     /// What the books of energy are out by, over weight times drop.
     pub energy_error: f64,
@@ -183,11 +183,11 @@ pub struct IncidentReport {
     pub mesh_error: Option<f64>,
 }
 
-/// A run that passed what is left of its strength.
+/// A piece that passed what is left of its strength.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct BreakReport {
-    /// The run.
-    pub run: String,
+    /// The run, or what of which point.
+    pub what: String,
     /// When, s.
     pub at_s: f64,
 }
@@ -371,9 +371,10 @@ fn played(file: &PlanFile, review: &Review, i: &Incident, main: &str) -> CaseRep
             settles_m: i.settles_m,
             body_n: when(p.body_n),
             leash_n: when(p.leash_n),
-            breaks: i
-                .breaks
-                .and_then(|(run, at_s)| Some(BreakReport { run: review.run_names.get(run)?.clone(), at_s })),
+            breaks: i.breaks.as_ref().map(|(what, at_s)| BreakReport {
+                what: what.name(&review.run_names, &review.point_names),
+                at_s: *at_s,
+            }),
             energy_error: i.energy_error,
             numerical: i.numerical,
             mesh_error: i.mesh_error,

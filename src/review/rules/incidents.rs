@@ -62,13 +62,14 @@ pub(super) const RULES: &[Rule] = &[
     rule!(
         "breaks",
         Stop,
-        "a run whose peak passes what is left of its strength",
+        "a piece whose peak passes what is left of its strength",
         "what comes after is not known, and nothing is claimed of it",
         "a stronger part, less tension, softer or shorter slack",
         "motion of the rig",
         |c, r| said(c, r, |i| {
-            let (run, _) = i.breaks?;
-            let name = c.rig.run_names.get(run)?;
+            let (what, _) = i.breaks.as_ref()?;
+            let points: Vec<String> = c.rig.spots.iter().map(|s| s.name.clone()).collect();
+            let name = what.name(&c.rig.run_names, &points);
             Some(format!("“{name}” passes its derated strength; what follows is not worked out"))
         })
     ),
