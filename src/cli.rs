@@ -7,12 +7,17 @@ use std::process::ExitCode;
 use clap::{CommandFactory as _, Parser, Subcommand};
 use color_eyre::eyre::{Result, WrapErr as _};
 
+use jiff::civil::Date;
+
 use crate::app::{App, Glyphs, Journal, KeyFile, Palette, Settings, keysheet};
+use crate::bench::{self, Eye, Gear};
 use crate::document::{Source, plain};
 use crate::plan::PlanFile;
+use crate::plan::inventory::Inventory;
 use crate::plan::templates::{AnchorKind, Answers, factors, plan_text};
 use crate::review::{self, RULES, Review};
 use crate::sheets;
+use crate::sheets::page::{Form, Page, Paper};
 use crate::units::{self, Dim, System};
 
 /// The embedded demo.
@@ -114,6 +119,56 @@ enum Command {
         /// The plan; the built-in demo without it.
         plan: Option<PathBuf>,
     },
+    /// Print a sheet of a plan: card (rig card), gear (gear list), cut (cut list), splices (splice cards), review.
+    Sheet {
+        /// Which: card, gear, cut, splices or review.
+        #[arg(value_parser = kind)]
+        kind: sheets::Kind,
+        /// The plan; the built-in demo without it.
+        plan: Option<PathBuf>,
+        #[command(flatten)]
+        print: Print,
+        /// What the rigger owns, for the gear list.
+        #[arg(long, value_name = "FILE")]
+        inventory: Option<PathBuf>,
+        /// Lengths of spools to cut from, such as "100 m"; may be given more than once.
+        #[arg(long, value_name = "LENGTH", value_parser = length)]
+        spool: Vec<f64>,
+        /// The day that the gear list is for, as 2026-05-30; today without it.
+        #[arg(long, value_parser = day)]
+        on: Option<Date>,
+    },
+    /// Design a piece of spliced gear: eye, sling, loop, shackle (soft shackle) or adjustable.
+    Splice {
+        /// Which: eye, sling, loop, shackle or adjustable.
+        gear: String,
+        /// The rope: a hollow braid of the catalogue.
+        #[arg(long, default_value = "hmpe-8")]
+        rope: String,
+        /// Finished length: crown to crown, pin to pin of a loop, closed of a shackle, longest of an adjustable sling.
+        #[arg(long, value_parser = length)]
+        length: f64,
+        /// What its eyes go over: one pin, or one for each eye.
+        #[arg(long, value_parser = length, default_value = "16 mm")]
+        pin: Vec<f64>,
+        /// Flat length of its eyes, throat to crown; five pins without it.
+        #[arg(long, value_parser = length)]
+        eye: Option<f64>,
+        /// Buried length; 72 diameters without it.
+        #[arg(long, value_parser = length)]
+        bury: Option<f64>,
+        /// Eyes on thimbles: the pin is then the groove.
+        #[arg(long)]
+        thimble: bool,
+        /// Locked eyes.
+        #[arg(long)]
+        locked: bool,
+        /// A soft shackle with a diamond knot, tails not buried.
+        #[arg(long)]
+        diamond: bool,
+        #[command(flatten)]
+        print: Print,
+    },
     /// List the catalogue.
     Items {
         /// Only those whose name or title holds this.
@@ -139,6 +194,68 @@ enum Command {
         /// Which shell.
         shell: clap_complete::Shell,
     },
+}
+
+/// How a sheet is printed.
+#[derive(Debug, Clone, clap::Args)]
+struct Print {
+    /// text, md, html or pdf; by the name of the file without it.
+    #[arg(long, value_name = "FORMAT", value_parser = ["text", "md", "html", "pdf"])]
+    format: Option<String>,
+    /// Paper of a PDF: a4 or letter.
+    #[arg(long, default_value = "a4", value_parser = ["a4", "letter"])]
+    paper: String,
+    /// The file to write; standard output without it.
+    #[arg(short, long, value_name = "FILE")]
+    output: Option<PathBuf>,
+}
+
+impl Print {
+    fn form(&self) -> Form {
+        let by_name =
+            || self.output.as_ref().and_then(|p| p.extension()).and_then(|e| e.to_str()).unwrap_or("").to_owned();
+        match self.format.clone().unwrap_or_else(by_name).as_str() {
+            "md" => Form::Markdown,
+            "html" | "htm" => Form::Html,
+            "pdf" => Form::Pdf(if self.paper == "letter" { Paper::Letter } else { Paper::A4 }),
+            _ => Form::Text,
+        }
+    }
+
+    /// Prints a page; nothing is written when it cannot be made.
+    fn page(&self, page: &Page, ascii: bool) -> Result<ExitCode> {
+        let form = self.form();
+        let made = page.print(form)?;
+        let made = match form {
+            Form::Text if ascii => sheets::ascii(&String::from_utf8_lossy(&made)).into_bytes(),
+            _ => made,
+        };
+        let Some(path) = &self.output else {
+            if matches!(form, Form::Pdf(_)) && std::io::stdout().is_terminal() {
+                complain("error: a PDF is not for a terminal; write it with -o FILE\n");
+                return Ok(ExitCode::from(2));
+            }
+            return match std::io::stdout().lock().write_all(&made) {
+                Err(e) if e.kind() != std::io::ErrorKind::BrokenPipe => Err(e).wrap_err("writing to standard output"),
+                _ => Ok(ExitCode::SUCCESS),
+            };
+        };
+        match std::fs::write(path, made) {
+            Ok(()) => print(&format!("wrote {}\n", path.display())),
+            Err(e) => {
+                complain(&format!("error: {}: {e}\n", path.display()));
+                Ok(ExitCode::from(2))
+            }
+        }
+    }
+}
+
+fn kind(text: &str) -> std::result::Result<sheets::Kind, String> {
+    named(&sheets::Kind::ALL, sheets::Kind::name, text)
+}
+
+fn day(text: &str) -> std::result::Result<Date, String> {
+    text.parse().map_err(|_| "no date; write it as 2026-05-30".to_owned())
 }
 
 fn quantity(text: &str, dim: Dim) -> std::result::Result<f64, String> {
@@ -238,6 +355,33 @@ pub fn run() -> Result<ExitCode> {
         Some(Command::Plain { plan }) => {
             converse(plan, Settings { system, glyphs, palette: Palette::Mono, mouse: false })
         }
+        Some(Command::Sheet { kind, plan, print, inventory, spool, on }) => {
+            sheet(kind, plan.as_deref(), &print, inventory.as_deref(), spool, on, (system, ascii))
+        }
+        Some(Command::Splice { gear, rope, length, pin, eye, bury, thimble, locked, diamond, print }) => {
+            let eyes = [0, 1].map(|k| Eye {
+                pin_m: pin.get(k).or(pin.first()).copied().unwrap_or(0.016),
+                flat_m: eye,
+                thimble,
+                bury_m: bury,
+                locked,
+            });
+            let gear = match gear.as_str() {
+                "eye" => Gear::EyeSplice { eye: eyes[0], length_m: length },
+                "sling" => Gear::Sling { eyes, length_m: length },
+                "loop" => Gear::Loop { length_m: length, bury_m: bury },
+                "shackle" => Gear::SoftShackle { length_m: length, buried: !diamond },
+                "adjustable" => Gear::Adjustable { eye: eyes[0], longest_m: length },
+                other => {
+                    complain(&plain(&format!(
+                        "error: “{other}” is no gear of the bench; known: eye, sling, loop, shackle, adjustable"
+                    )));
+                    complain("\n");
+                    return Ok(ExitCode::from(2));
+                }
+            };
+            splice(&gear, &rope, &print, (system, ascii))
+        }
         Some(Command::Items { filter }) => print(&items(filter.as_deref(), system)),
         Some(Command::Rules) => print(&rules()),
         Some(Command::Keys { md: true, .. }) => print(&keysheet::markdown()),
@@ -327,6 +471,59 @@ fn reviewed(file: &PlanFile) -> std::result::Result<Review, String> {
         let source = Source { name: &file.name, text: &file.text };
         faults.iter().map(|f| source.show(&file.fault(&f.path, &f.message, &f.help))).collect::<Vec<_>>().join("\n")
     })
+}
+
+/// Prints one sheet of a plan.
+fn sheet(
+    kind: sheets::Kind,
+    plan: Option<&Path>,
+    print: &Print,
+    inventory: Option<&Path>,
+    spools_m: Vec<f64>,
+    on: Option<Date>,
+    (system, ascii): (System, bool),
+) -> Result<ExitCode> {
+    let refuse = |text: &str| {
+        complain(text);
+        Ok(ExitCode::from(2))
+    };
+    let inventory = match inventory.map(Inventory::open).transpose() {
+        Ok(i) => i,
+        Err(text) => return refuse(&format!("{text}\n")),
+    };
+    let file = match opened(plan) {
+        Ok(f) => f,
+        Err(text) => return refuse(&text),
+    };
+    let review = match reviewed(&file) {
+        Ok(r) => r,
+        Err(text) => return refuse(&text),
+    };
+    let Ok(solver) = review::in_view(&file) else { return refuse("error: the rig cannot be tensioned\n") };
+    let facts = sheets::Facts { file: &file, review: &review, solver: &solver, system };
+    let today = jiff::Timestamp::now().to_zoned(jiff::tz::TimeZone::UTC).date();
+    let stock = sheets::Stock { spools_m, inventory };
+    match sheets::sheet(kind, &facts, &stock, on.unwrap_or(today)) {
+        Ok(page) => print.page(&page, ascii),
+        Err(why) => refuse(&format!("error: {why}\n")),
+    }
+}
+
+/// Prints the card of one piece of gear.
+fn splice(gear: &Gear, rope: &str, print: &Print, (system, ascii): (System, bool)) -> Result<ExitCode> {
+    let catalogue = crate::catalogue::Catalogue::builtin();
+    let Some(item) = catalogue.get(rope) else {
+        complain(&plain(&format!("error: “{rope}” is not in the catalogue; see: spanwright items hmpe")));
+        complain("\n");
+        return Ok(ExitCode::from(2));
+    };
+    match bench::Rope::of(item).and_then(|rope| bench::design(gear, &rope, &catalogue.deratings)) {
+        Ok(d) => print.page(&sheets::splice_card(&d, &catalogue.version, system), ascii),
+        Err(why) => {
+            complain(&format!("error: {why}\n"));
+            Ok(ExitCode::from(2))
+        }
+    }
 }
 
 #[derive(Debug, Clone, Copy, PartialEq)]

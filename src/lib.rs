@@ -10,11 +10,12 @@
 //! 5. [`plan`]: one rig as its rigger wrote it.
 //! 6. [`rig`]: a plan turned into a net, and back.
 //! 7. [`review`]: situations, demands, strengths, verdicts, findings.
-//! 8. [`sheets`]: what is printed.
-//! 9. [`app`]: the workbench without a terminal.
-//! 10. [`plain`]: the workbench as a conversation in lines of text.
-//! 11. [`tui`]: the terminal.
-//! 12. [`cli`]: the command line.
+//! 8. [`bench`]: splices and soft gear, what to cut.
+//! 9. [`sheets`]: what is printed.
+//! 10. [`app`]: the workbench without a terminal.
+//! 11. [`plain`]: the workbench as a conversation in lines of text.
+//! 12. [`tui`]: the terminal.
+//! 13. [`cli`]: the command line.
 //!
 //! A planning aid: it replaces neither the judgement of a competent rigger on site, nor the makers' instructions, nor
 //! local codes.
@@ -24,6 +25,7 @@
 extern crate uom;
 
 pub mod app;
+pub mod bench;
 pub mod catalogue;
 pub mod cli;
 pub mod document;

@@ -4,8 +4,21 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// From the ground up. `mechanics` stands apart: it uses nothing of the crate.
-const FLOORS: &[&str] =
-    &["units", "mechanics", "document", "catalogue", "plan", "rig", "review", "sheets", "app", "plain", "tui", "cli"];
+const FLOORS: &[&str] = &[
+    "units",
+    "mechanics",
+    "document",
+    "catalogue",
+    "plan",
+    "rig",
+    "review",
+    "bench",
+    "sheets",
+    "app",
+    "plain",
+    "tui",
+    "cli",
+];
 
 fn sources(folder: &Path, out: &mut Vec<PathBuf>) {
     for e in fs::read_dir(folder).expect("src") {

@@ -235,7 +235,7 @@ impl Pattern {
 
 /// Solves a small dense system of `n` equations, `at(row, column)` its coefficients; nothing when it has no one solution.
 #[must_use]
-pub fn solve_dense(n: usize, at: impl Fn(usize, usize) -> f64, right: &[f64]) -> Option<Vec<f64>> {
+pub(super) fn solve_dense(n: usize, at: impl Fn(usize, usize) -> f64, right: &[f64]) -> Option<Vec<f64>> {
     let solved = Mat::from_fn(n, n, at).full_piv_lu().solve(Mat::from_fn(n, 1, |r, _| right[r]));
     let out: Vec<f64> = (0..n).map(|r| solved[(r, 0)]).collect();
     out.iter().all(|x| x.is_finite() && x.abs() < 1e12).then_some(out)

@@ -146,7 +146,7 @@ impl Reeving {
     /// The blocks that move.
     fn blocks(&self) -> usize {
         let number = |b: &Body| if let Body::Block(k) = b { k + 1 } else { 0 };
-        self.ropes.iter().flat_map(|r| r.places()).map(|b| number(&b)).max().unwrap_or(0)
+        self.ropes.iter().flat_map(Rope::places).map(|b| number(&b)).max().unwrap_or(0)
     }
 
     /// Checks that every rope leads somewhere, and that every sheave turns its rope.

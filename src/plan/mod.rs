@@ -7,6 +7,7 @@ pub mod describe;
 pub mod fields;
 mod file;
 mod history;
+pub mod inventory;
 mod model;
 mod read;
 mod save;

@@ -32,6 +32,7 @@ pub use factors::{Kind, required};
 pub use hardware::resultant_at;
 pub use incident::{Body, Event, Frame, Grain, Held, Incident, Who};
 pub use mend::mends;
+pub use neighbours::neighbours;
 pub use peaks::Peaks;
 pub use reviewing::{Limiting, LineSummary, Review, in_view, review};
 pub(crate) use row::factor_text;

@@ -29,12 +29,8 @@ fn seat_at(plan: &Plan, catalogue: &Catalogue, point: &str) -> Neighbour {
 }
 
 /// What the two ends of a part sit on, and what it slides over.
-pub(super) fn neighbours(
-    plan: &Plan,
-    catalogue: &Catalogue,
-    run: usize,
-    part: usize,
-) -> ([Neighbour; 2], Vec<Neighbour>) {
+#[must_use]
+pub fn neighbours(plan: &Plan, catalogue: &Catalogue, run: usize, part: usize) -> ([Neighbour; 2], Vec<Neighbour>) {
     let Some((_, r)) = plan.runs.get_index(run) else {
         return (
             [const { Neighbour { name: String::new(), diameter_m: None, lock: false, soft: false } }; 2],

@@ -2,6 +2,7 @@
 //!
 //! Knows plans and mechanics; nothing of verdicts.
 
+mod articles;
 mod build;
 mod lay;
 mod load;
@@ -9,6 +10,7 @@ mod response;
 mod stage;
 mod tension;
 
+pub use articles::Article;
 pub use build::{Backup, Element, Joint, Leg, Line, Rig, RigFault, Spot};
 pub use lay::{Lay, lay};
 pub use load::{CaseNet, Load, Walker, chain_of};

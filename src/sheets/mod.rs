@@ -1,14 +1,33 @@
-//! What is printed: the review as text, Markdown and JSON.
+//! What is printed: the review, and the sheets for bench, packing and the day.
 
+mod cut_list;
+mod gear_list;
 mod incidents;
 mod json;
 mod markdown;
+pub mod page;
+mod review_sheet;
+mod rig_card;
+mod splice_card;
 mod text;
 
+pub use cut_list::cut_list;
+pub use gear_list::gear_list;
 pub use incidents::{not_redundant, outcome};
 pub use json::{Report, report, schema};
 pub use markdown::markdown;
+pub use review_sheet::review_sheet;
+pub use rig_card::{pulse_s, rig_card};
+pub use splice_card::{splice_card, splice_cards};
 pub use text::{WIDTH, ascii, explain, review_text, wrap};
+
+use jiff::civil::Date;
+
+use crate::plan::PlanFile;
+use crate::plan::inventory::Inventory;
+use crate::review::{Review, Solver};
+use crate::rig::Article;
+use crate::units::System;
 
 /// The usual caution, on the first screen and on everything printed.
 pub const CAUTION: &str = "A planning aid. It replaces neither the judgement of a competent rigger on site, nor the makers' \
@@ -16,3 +35,79 @@ instructions, nor local codes. Numbers are only as good as what was put in.";
 
 /// Version of the program, as printed.
 pub const VERSION: &str = env!("CARGO_PKG_VERSION");
+
+/// What sheets are written from: a plan, its review, its rig as tensioned.
+#[derive(Debug)]
+pub struct Facts<'a> {
+    /// The plan.
+    pub file: &'a PlanFile,
+    /// Its review.
+    pub review: &'a Review,
+    /// Its rig.
+    pub solver: &'a Solver,
+    /// Units.
+    pub system: System,
+}
+
+impl Facts<'_> {
+    /// How long every article is.
+    #[must_use]
+    pub fn articles(&self) -> Vec<Article> {
+        self.solver.rig.articles(&self.solver.standing.lengths)
+    }
+}
+
+/// Kinds of sheet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// For the day.
+    Card,
+    /// For packing.
+    Gear,
+    /// For the knife.
+    Cut,
+    /// For the bench.
+    Splices,
+    /// For the friend.
+    Review,
+}
+
+impl Kind {
+    /// Every one of them.
+    pub const ALL: [Self; 5] = [Self::Card, Self::Gear, Self::Cut, Self::Splices, Self::Review];
+
+    /// As written on the command line.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Card => "card",
+            Self::Gear => "gear",
+            Self::Cut => "cut",
+            Self::Splices => "splices",
+            Self::Review => "review",
+        }
+    }
+}
+
+/// What a sheet is written with besides the plan.
+#[derive(Debug, Clone, Default)]
+pub struct Stock {
+    /// Spools to cut from, m.
+    pub spools_m: Vec<f64>,
+    /// What the rigger owns.
+    pub inventory: Option<Inventory>,
+}
+
+/// One sheet of a plan, on a day.
+///
+/// # Errors
+/// Why it cannot be written, with the figure that would work.
+pub fn sheet(kind: Kind, facts: &Facts<'_>, stock: &Stock, on: Date) -> Result<page::Page, String> {
+    Ok(match kind {
+        Kind::Card => rig_card(facts),
+        Kind::Gear => gear_list(facts, stock.inventory.as_ref(), on),
+        Kind::Cut => cut_list(facts, &stock.spools_m)?,
+        Kind::Splices => splice_cards(facts),
+        Kind::Review => review_sheet(facts),
+    })
+}

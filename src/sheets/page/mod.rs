@@ -1,0 +1,168 @@
+//! One printed document, whatever it is printed as: text of 80 columns, Markdown, HTML, PDF. Every format tells the same
+//! blocks, so the same numbers.
+
+mod drawing;
+mod html;
+mod markdown;
+mod pdf;
+mod text;
+
+pub use drawing::{Drawing, Stroke};
+pub use pdf::PdfError;
+
+use super::{CAUTION, VERSION};
+
+/// A document.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Page {
+    /// Kind of sheet, and what it is of.
+    pub title: String,
+    /// What follows the title, one line each.
+    pub subtitle: Vec<String>,
+    /// What it says.
+    pub blocks: Vec<Block>,
+    /// Where its figures come from: versions, digest of the plan.
+    pub origin: String,
+    /// Whether it is to be one sheet of paper, front and back.
+    pub one_sheet: bool,
+}
+
+/// One piece of a document.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Block {
+    /// A heading.
+    Heading(String),
+    /// A paragraph.
+    Text(String),
+    /// A paragraph that must be seen.
+    Warning(String),
+    /// Names and what they come to.
+    Facts(Vec<(String, String)>),
+    /// Rows under a head; columns that hold figures stand to the right.
+    Table {
+        /// Head of each column, and whether it holds figures.
+        head: Vec<(String, bool)>,
+        /// Cells.
+        rows: Vec<Vec<String>>,
+    },
+    /// Lines to tick, each with so many boxes.
+    Checks {
+        /// What each box is for.
+        boxes: Vec<String>,
+        /// What is ticked.
+        lines: Vec<String>,
+    },
+    /// Steps in order, each with a box.
+    Steps(Vec<String>),
+    /// Lines to write on.
+    Blanks(Vec<String>),
+    /// From here on two columns, on paper.
+    Columns,
+    /// A drawing, and what it shows in words.
+    Drawing(Drawing, Vec<String>),
+}
+
+/// What a document is printed as.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Form {
+    /// Plain text of 80 columns.
+    Text,
+    /// Markdown.
+    Markdown,
+    /// HTML with print styles.
+    Html,
+    /// PDF.
+    Pdf(Paper),
+}
+
+/// A size of paper.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Paper {
+    /// 210 by 297 mm (ISO 216).
+    #[default]
+    A4,
+    /// 8.5 by 11 inches.
+    Letter,
+}
+
+impl Page {
+    /// A document of a plan's, with the plan's title.
+    #[must_use]
+    pub fn of(kind: &str, file: &crate::plan::PlanFile) -> Self {
+        Self {
+            title: format!("{kind}: {}", crate::document::plain(&file.plan.title)),
+            origin: format!(
+                "spanwright {VERSION}, catalogue {}, plan {}",
+                file.catalogue.version,
+                &file.digest()[..12]
+            ),
+            ..Self::default()
+        }
+    }
+
+    /// Adds a heading.
+    pub fn heading(&mut self, text: &str) {
+        self.blocks.push(Block::Heading(text.to_owned()));
+    }
+
+    /// Adds a paragraph.
+    pub fn text(&mut self, text: impl Into<String>) {
+        self.blocks.push(Block::Text(text.into()));
+    }
+
+    /// Adds a table; a head that ends in `>` stands to the right.
+    pub fn table(&mut self, head: &[&str], rows: Vec<Vec<String>>) {
+        let head = head.iter().map(|h| (h.trim_end_matches('>').to_owned(), h.ends_with('>'))).collect();
+        self.blocks.push(Block::Table { head, rows });
+    }
+
+    /// The caution that every document carries.
+    #[must_use]
+    pub fn caution() -> &'static str {
+        CAUTION
+    }
+
+    /// Printed as `form`.
+    ///
+    /// # Errors
+    /// When a PDF cannot be made: its font or a page.
+    pub fn print(&self, form: Form) -> Result<Vec<u8>, PdfError> {
+        match form {
+            Form::Text => Ok(text::text(self).into_bytes()),
+            Form::Markdown => Ok(markdown::markdown(self).into_bytes()),
+            Form::Html => Ok(html::html(self).into_bytes()),
+            Form::Pdf(paper) => pdf::pdf(self, paper),
+        }
+    }
+
+    /// As text of 80 columns.
+    #[must_use]
+    pub fn as_text(&self) -> String {
+        text::text(self)
+    }
+
+    /// Every word and figure it says, block by block: what any form of it must hold.
+    #[must_use]
+    pub fn facts(&self) -> Vec<String> {
+        let mut out = vec![self.title.clone()];
+        out.extend(self.subtitle.iter().cloned());
+        for b in &self.blocks {
+            match b {
+                Block::Heading(t) | Block::Text(t) | Block::Warning(t) => out.push(t.clone()),
+                Block::Facts(facts) => out.extend(facts.iter().flat_map(|(a, b)| [a.clone(), b.clone()])),
+                Block::Table { head, rows } => {
+                    out.extend(head.iter().map(|h| h.0.clone()));
+                    out.extend(rows.iter().flatten().cloned());
+                }
+                Block::Checks { lines, .. } => out.extend(lines.iter().cloned()),
+                Block::Columns => {}
+                Block::Steps(lines) | Block::Blanks(lines) | Block::Drawing(_, lines) => {
+                    out.extend(lines.iter().cloned());
+                }
+            }
+        }
+        out.push(self.origin.clone());
+        out.retain(|t| !t.trim().is_empty());
+        out
+    }
+}

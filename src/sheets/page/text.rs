@@ -1,0 +1,132 @@
+//! A document as plain text of 80 columns.
+
+use unicode_width::UnicodeWidthStr;
+
+use super::super::text::{WIDTH, wrap};
+use super::{Block, Page};
+
+/// Blanks between columns.
+const GAP: usize = 2;
+
+pub(super) fn text(page: &Page) -> String {
+    let mut out = String::new();
+    let put = |out: &mut String, text: &str, indent: usize| {
+        for l in wrap(text, WIDTH, indent) {
+            out.push_str(&l);
+            out.push('\n');
+        }
+    };
+    put(&mut out, &page.title, 0);
+    out += &format!("{}\n", "=".repeat(page.title.width().min(WIDTH)));
+    for s in &page.subtitle {
+        put(&mut out, s, 2);
+    }
+    for block in &page.blocks {
+        out.push('\n');
+        match block {
+            Block::Heading(t) => out += &format!("{t}\n{}\n", "-".repeat(t.width().min(WIDTH))),
+            Block::Text(t) => put(&mut out, t, 0),
+            Block::Warning(t) => put(&mut out, &format!("! {t}"), 2),
+            Block::Facts(facts) => {
+                let left = facts.iter().map(|f| f.0.width()).max().unwrap_or(0).min(34);
+                for (name, what) in facts {
+                    put(
+                        &mut out,
+                        &format!("{name}{} {what}", "·".repeat((left + 1).saturating_sub(name.width()).max(1))),
+                        left + 2,
+                    );
+                }
+            }
+            Block::Table { head, rows } => table(&mut out, head, rows),
+            Block::Checks { boxes, lines } => {
+                let marks = "[ ]".repeat(boxes.len().max(1));
+                for l in lines {
+                    put(&mut out, &format!("{marks} {l}"), marks.len() + 1);
+                }
+            }
+            Block::Steps(lines) => {
+                for (k, l) in lines.iter().enumerate() {
+                    put(&mut out, &format!("[ ] {:>2}. {l}", k + 1), 8);
+                }
+            }
+            Block::Blanks(lines) => {
+                for l in lines {
+                    out += &format!("{l} {}\n", "_".repeat(WIDTH.saturating_sub(l.width() + 1).clamp(8, 40)));
+                }
+            }
+            Block::Columns => {
+                out.pop();
+            }
+            Block::Drawing(_, words) => {
+                for l in words {
+                    put(&mut out, l, 2);
+                }
+            }
+        }
+    }
+    out.push('\n');
+    put(&mut out, Page::caution(), 0);
+    put(&mut out, &format!("{}.", page.origin), 0);
+    out
+}
+
+/// Columns as wide as they must be, the widest words broken into lines until all fits.
+fn table(out: &mut String, head: &[(String, bool)], rows: &[Vec<String>]) {
+    let columns = head.len();
+    let cell = |r: &Vec<String>, c: usize| r.get(c).cloned().unwrap_or_default();
+    let mut widths: Vec<usize> = (0..columns)
+        .map(|c| rows.iter().map(|r| cell(r, c).width()).chain([head[c].0.width()]).max().unwrap_or(1).max(1))
+        .collect();
+    // The widest column of words gives way, down to its longest word; then the gaps; then words are broken.
+    let longest = |c: usize| {
+        let words = rows.iter().map(|r| cell(r, c)).chain([head[c].0.clone()]);
+        words.flat_map(|t| t.split_whitespace().map(UnicodeWidthStr::width).collect::<Vec<_>>()).max().unwrap_or(1)
+    };
+    let least: Vec<usize> = (0..columns).map(longest).collect();
+    let mut gap = GAP;
+    while widths.iter().sum::<usize>() + gap * columns.saturating_sub(1) > WIDTH {
+        let spare = (0..columns).filter(|c| widths[*c] > least[*c]).max_by_key(|c| (!head[*c].1, widths[*c]));
+        match spare.or_else(|| (0..columns).max_by_key(|c| widths[*c])) {
+            Some(c) if spare.is_some() => widths[c] -= 1,
+            _ if gap > 1 => gap = 1,
+            Some(c) if widths[c] > 4 => widths[c] -= 1,
+            _ => break,
+        }
+    }
+    let heads: Vec<String> = head.iter().map(|h| h.0.clone()).collect();
+    let rule: Vec<String> = widths.iter().map(|w| "-".repeat(*w)).collect();
+    for row in std::iter::once(&heads).chain([&rule]).chain(rows) {
+        let cells: Vec<Vec<String>> = (0..columns)
+            .map(|c| {
+                let lines: Vec<String> =
+                    wrap(&cell(row, c), widths[c], 0).iter().flat_map(|l| cut(l, widths[c])).collect();
+                if lines.is_empty() { vec![String::new()] } else { lines }
+            })
+            .collect();
+        for k in 0..cells.iter().map(Vec::len).max().unwrap_or(1) {
+            let mut line = String::new();
+            for c in 0..columns {
+                let text = cells[c].get(k).map_or("", String::as_str);
+                let fill = " ".repeat(widths[c].saturating_sub(text.width()));
+                line += &if head[c].1 { format!("{fill}{text}") } else { format!("{text}{fill}") };
+                line += &" ".repeat(gap);
+            }
+            out.push_str(line.trim_end());
+            out.push('\n');
+        }
+    }
+}
+
+/// A word longer than a column, in pieces that fit.
+fn cut(line: &str, width: usize) -> Vec<String> {
+    let mut out = vec![String::new()];
+    for c in line.chars() {
+        if out.last().is_some_and(|l| l.width() + unicode_width::UnicodeWidthChar::width(c).unwrap_or(0) > width) {
+            out.push(String::new());
+        }
+        if let Some(l) = out.last_mut() {
+            l.push(c);
+        }
+    }
+    out
+}
