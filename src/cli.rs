@@ -11,9 +11,9 @@ use jiff::civil::Date;
 
 use crate::app::{App, Glyphs, Journal, KeyFile, Palette, Settings, keysheet};
 use crate::bench::{self, Eye, Gear};
+use crate::catalogue::inventory::Inventory;
 use crate::document::{Source, plain};
 use crate::plan::PlanFile;
-use crate::plan::inventory::Inventory;
 use crate::plan::templates::{AnchorKind, Answers, factors, plan_text};
 use crate::review::{self, RULES, Review};
 use crate::sheets;

@@ -10,7 +10,7 @@
 //! 5. [`plan`]: one rig as its rigger wrote it.
 //! 6. [`rig`]: a plan turned into a net, and back.
 //! 7. [`review`]: situations, demands, strengths, verdicts, findings.
-//! 8. [`bench`]: splices and soft gear, what to cut.
+//! 8. [`mod@bench`]: splices and soft gear, what to cut.
 //! 9. [`sheets`]: what is printed.
 //! 10. [`app`]: the workbench without a terminal.
 //! 11. [`plain`]: the workbench as a conversation in lines of text.

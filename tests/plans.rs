@@ -219,3 +219,51 @@ fn relaxation_water_and_heat_are_said() {
     let tight = [hmpe[0], ("standing: \"2.5 kN\"", "standing: \"8 kN\"")];
     assert!(fires(&demo_with(&tight), "hmpe-creep"));
 }
+
+/// The demo's pulley system: hauling by hand through five sheaves, and what only tensioning loads gets its verdict.
+#[test]
+fn tensioning_is_a_situation_of_its_own() {
+    let text = include_str!("../plans/kestrel-gap-62m.ron");
+    let read = |text: String| {
+        let file = PlanFile::parse("demo", text).unwrap_or_else(|e| panic!("{}", e.show("demo")));
+        assert!(file.is_sound(), "{}", file.show_faults());
+        review(&file).expect("a rig")
+    };
+    let r = read(text.to_owned());
+    let p = r.pulling.as_ref().expect("a pulley system");
+    let standing = r.line.standing_n[1];
+    // Five parts at 0.9, the first sheave only turning the hand's strand: 0.9 + … + 0.9^5 (closed form).
+    let ratio: f64 = (1..=5).map(|k| 0.9_f64.powi(k)).sum();
+    assert!((p.advantage[1] - ratio).abs() < 1e-12);
+    assert!((p.load_n / (1.05 * standing) - 1.0).abs() < 2e-3, "{} for {standing}", p.load_n);
+    assert!((p.hand_n * ratio / p.load_n - 1.0).abs() < 1e-9);
+    // What it hangs on holds line and hand.
+    assert!((p.anchor_n - p.load_n - p.hand_n).abs() < 1e-6 * p.load_n);
+    let case = r.cases.iter().find(|c| c.case.id == "tensioning").expect("the situation");
+    assert!(case.certified());
+    for gear in ["grip", "rope", "sheave"] {
+        assert!(r.rows.iter().any(|row| row.place.to_string() == format!("tensioning, {gear}")), "{gear}");
+    }
+    // Hung on an anchor of its own, that anchor is judged for it, and the master is not.
+    let own = read(text.replace("side: B, reeving", "side: B, at: \"B oak 3\", reeving"));
+    let pull = |r: &spanwright::review::Review, point: &str| {
+        let k = r.point_names.iter().position(|n| n == point).expect("a point");
+        r.cases.iter().find(|c| c.case.id == "tensioning").expect("the situation").response.reactions[k].length()
+    };
+    assert!(pull(&own, "B oak 3") > 1.2 * standing, "{}", pull(&own, "B oak 3"));
+    assert!(pull(&own, "B oak 1") < 0.2 * standing);
+    assert!(pull(&r, "B oak 3") < 0.2 * standing);
+    // Fewer hands than it takes, and no word on the release, are said.
+    let weak = read(
+        text.replace("people: 3", "people: 1")
+            .replace("release: \"Italian hitch on a ring, 10 m of rope to let out\"", "release: \"\""),
+    );
+    for rule in ["pull-beyond-team", "release-unsaid"] {
+        assert!(weak.findings.iter().any(|f| f.rule == rule), "{rule}");
+        assert!(!r.findings.iter().any(|f| f.rule == rule), "{rule}");
+    }
+    // A reeving that goes nowhere is refused with one that goes.
+    let file = PlanFile::parse("demo", text.replace("reeving: \"5:1\"", "reeving: \"hand anchor\"")).expect("reads");
+    assert!(!file.is_sound());
+    assert!(file.show_faults().contains("5:1"), "{}", file.show_faults());
+}

@@ -416,3 +416,31 @@ fn every_size_is_drawn() {
         }
     }
 }
+
+#[test]
+fn sheets_are_looked_at_and_written_beside_the_plan() {
+    let mut s = demo(120, 40);
+    s.keys("R");
+    let card = s.screen();
+    assert!(card.contains("Rig card: Kestrel Gap"), "{card}");
+    insta::assert_snapshot!(card);
+    let folder = tempfile::tempdir().expect("a folder");
+    s.app.path = Some(folder.path().join("gap.ron"));
+    s.keys("p");
+    s.keys("p");
+    s.keys("t");
+    for name in ["gap-card.pdf", "gap-card-2.pdf", "gap-card.txt"] {
+        assert!(folder.path().join(name).exists(), "{name}");
+    }
+    assert!(std::fs::read(folder.path().join("gap-card.pdf")).expect("written").starts_with(b"%PDF"));
+    // Every sheet can be reached, at the least size too.
+    let mut s = demo(80, 24);
+    s.keys("R");
+    for title in ["Gear list", "Cut list", "Splice cards", "Review", "Rig card"] {
+        s.keys("right");
+        let screen = s.screen();
+        assert!(screen.contains(title), "{title}: {screen}");
+    }
+    s.keys("esc");
+    assert!(!s.screen().contains("Rig card"));
+}

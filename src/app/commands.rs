@@ -665,6 +665,16 @@ pub const COMMANDS: &[Command] = &[
     }),
     command!(
         Plan,
+        "print",
+        "sheets",
+        ["R"],
+        Anywhere,
+        "rig card, gear list, cut list, splice cards, review: look at them, write them",
+        |a| a.review.is_some(),
+        |a| a.look_at_sheet(0)
+    ),
+    command!(
+        Plan,
         "editor",
         "editor",
         ["e"],

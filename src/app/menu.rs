@@ -117,6 +117,7 @@ impl App {
                     | Overlay::Help(_)
                     | Overlay::Log(_)
                     | Overlay::Faults(_)
+                    | Overlay::Sheet(_)
                     | Overlay::Compare(..)
             )
         );

@@ -216,6 +216,8 @@ pub enum Overlay {
     Log(usize),
     /// What is wrong with the plan.
     Faults(usize),
+    /// A sheet before it is printed.
+    Sheet(Box<super::printing::Sheet>),
 }
 
 impl Overlay {
@@ -581,6 +583,7 @@ impl App {
         match place {
             Place::Part(r, k) => Selected::Part(r.clone(), k - 1),
             Place::Point(p) | Place::Anchor(p) => Selected::Point(p.clone()),
+            Place::Gear(_) => Selected::Site,
             Place::Joint(_) => {
                 let backup =
                     self.file.plan.runs.iter().find(|(_, r)| matches!(r.role, crate::plan::Role::Backup { .. }));

@@ -28,6 +28,7 @@ impl App {
             Some(Overlay::Help(at)) => self.overlay = scrolled(at, press).map(Overlay::Help),
             Some(Overlay::Log(at)) => self.overlay = scrolled(at, press).map(Overlay::Log),
             Some(Overlay::Faults(at)) => self.overlay = scrolled(at, press).map(Overlay::Faults),
+            Some(Overlay::Sheet(sheet)) => self.press_sheet(sheet, press),
             Some(Overlay::Quit) => match press.key {
                 Key::Char('s') => {
                     self.save();
@@ -448,7 +449,7 @@ impl App {
     }
 }
 
-fn scrolled(at: usize, press: Press) -> Option<usize> {
+pub(super) fn scrolled(at: usize, press: Press) -> Option<usize> {
     match press.key {
         Key::Down | Key::Char('j') => Some(at + 1),
         Key::Up | Key::Char('k') => Some(at.saturating_sub(1)),

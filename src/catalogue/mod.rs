@@ -4,6 +4,7 @@
 
 mod derating;
 pub mod fields;
+pub mod inventory;
 mod item;
 mod rating;
 

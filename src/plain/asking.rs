@@ -65,6 +65,11 @@ pub(super) fn lines(app: &App, overlay: &Overlay) -> (Vec<String>, bool) {
             );
             return (out, false);
         }
+        Overlay::Sheet(sheet) => {
+            out.extend(sheet.lines.iter().map(|l| plain(l)));
+            out.push("the other sheets: spanwright sheet gear, cut, splices or review".to_owned());
+            return (out, false);
+        }
         Overlay::Help(_) => {
             out.push("those are the keys of the screen; here “help” lists the words, “commands” the ids".to_owned());
             return (out, false);

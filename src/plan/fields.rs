@@ -19,7 +19,7 @@ const ITEM_REF: Kind = Kind::Ref(Target::Item);
 const POINT_REF: Kind = Kind::Ref(Target::Point);
 
 /// Kinds of part that may have required factors of their own.
-pub const KINDS: &[&str] = &["Main", "Backup", "Soft", "Hardware", "Anchor", "Leash"];
+pub const KINDS: &[&str] = &["Main", "Backup", "Soft", "Hardware", "Anchor", "Leash", "Pulling"];
 
 const SIDE: Kind = Kind::Choice(&[
     form("A", FormBody::Alone, "the side where x is 0"),
@@ -514,6 +514,30 @@ const DECLARED: Kind = Kind::Choice(&[
     form("Unknown", FormBody::Alone, "nobody has said"),
 ]);
 
+const TENSIONING: Record = Record {
+    name: "Tensioning",
+    doc: "How the line is pulled to its tension; the webbing lock is slack meanwhile.",
+    fields: &[
+        required("side", SIDE, "the end that is pulled"),
+        optional("at", POINT_REF, "that end of the main line", "the point that the system hangs on"),
+        required(
+            "reeving",
+            Kind::Words,
+            "5:1, 3:1 on 3:1 (the first in the hand), or the places of each rope from the hand: hand block1 anchor block1; block1 load anchor load",
+        ),
+        optional("turned", Kind::Flag, "false", "whether the hand's strand turns once more at the anchor"),
+        required("sheave", ITEM_REF, "what each sheave is: a pulley with its efficiency, a ring, or a bare connector"),
+        required("rope", ITEM_REF, "the rope"),
+        required("grip", ITEM_REF, "what grips the line"),
+        optional("capture", ITEM_REF, "none", "what holds the rope while nobody pulls"),
+        optional("people", Kind::Whole, "3", "how many pull"),
+        optional("each", FORCE, "0.3 kN", "with how much each"),
+        optional("distance", LENGTH, "6 m", "between the blocks at the start"),
+        optional("left_in", Kind::Flag, "false", "whether it stays in beside the lock"),
+        optional("release", Kind::Words, "unknown", "how it is released under load"),
+    ],
+};
+
 /// The whole plan.
 pub const PLAN: Record = Record {
     name: "Plan",
@@ -532,6 +556,12 @@ pub const PLAN: Record = Record {
             Kind::Map(Keys::Own, &Kind::Record(&ITEM)),
             "{}",
             "the rigger's own gear; hides a built-in item of the same name",
+        ),
+        optional(
+            "tensioning",
+            Kind::Record(&TENSIONING),
+            "none: the review does not see the tensioning",
+            "the pulley system that pulls the line",
         ),
         optional("cases", Kind::List(&Kind::Record(&CASE)), "[]", "situations of the plan's own"),
         optional("declared", Kind::Map(Keys::Own, &DECLARED), "{}", "facts that no geometry shows"),

@@ -7,11 +7,11 @@ pub mod describe;
 pub mod fields;
 mod file;
 mod history;
-pub mod inventory;
 mod model;
 mod read;
 mod save;
 pub mod templates;
+pub mod tensioning;
 mod validate;
 
 pub use file::{BYTES_LIMIT, FORMAT, PlanFile, RUNS_LIMIT, ReadError};

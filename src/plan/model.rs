@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use indexmap::IndexMap;
 
+use super::tensioning::Tensioning;
 use crate::catalogue::{Item, Rating};
 use crate::units::{Angle, Force, Length, Mass, Quantity, Stiffness, Temperature, Velocity};
 
@@ -36,6 +37,8 @@ pub struct Plan {
     pub runs: IndexMap<String, Run>,
     /// The rigger's own gear.
     pub items: IndexMap<String, Arc<Item>>,
+    /// How the line is tensioned.
+    pub tensioning: Option<Tensioning>,
     /// Situations of the plan's own.
     pub cases: Vec<OwnCase>,
     /// Facts that no geometry shows.

@@ -6,9 +6,10 @@ use super::model::{
     Air, At, Block, Condition, Connected, Declared, End, EndKind, FactorSet, Factors, Gate, Hitch, Hold, OwnCase, Part,
     PartLength, People, Plan, Point, PointKind, Remark, Role, Run, Seat, Side, Site, SpliceStyle, Target, Ties,
 };
+use super::tensioning::Tensioning;
 use crate::catalogue::{Rating, read_own};
 use crate::document::{Node, Reader};
-use crate::units::{Length, Mass, Quantity, Ratio, Temperature, Velocity};
+use crate::units::{Force, Length, Mass, Quantity, Ratio, Temperature, Velocity};
 
 /// Reads a plan.
 pub(super) fn plan(root: &Node) -> Plan {
@@ -22,6 +23,7 @@ pub(super) fn plan(root: &Node) -> Plan {
         points: map(r.get("points"), point),
         runs: map(r.get("runs"), run),
         items: read_own(r.get("items")),
+        tensioning: r.get("tensioning").and_then(tensioning),
         cases: list(r.get("cases"), own_case),
         declared: map(r.get("declared"), declared),
         set_aside: map(r.get("set_aside"), |w| w.text().unwrap_or_default()),
@@ -301,6 +303,26 @@ fn part(r: Reader<'_>) -> Part {
         required: factor_set(r.get("required")),
         note: r.words("note"),
     }
+}
+
+fn tensioning(r: Reader<'_>) -> Option<Tensioning> {
+    let of = |k: &str| r.get(k).and_then(Reader::text);
+    let flag = |k: &str| r.get(k).and_then(Reader::flag).unwrap_or(false);
+    Some(Tensioning {
+        side: side(r.get("side")),
+        at: of("at"),
+        reeving: of("reeving")?,
+        turned: flag("turned"),
+        sheave: of("sheave")?,
+        rope: of("rope")?,
+        grip: of("grip")?,
+        capture: of("capture"),
+        people: r.n("people").map_or(3, |n| n as usize),
+        each: r.q("each").unwrap_or(Force::from_si(300.0)),
+        distance: r.q("distance").unwrap_or(metres(6.0)),
+        left_in: flag("left_in"),
+        release: r.words("release"),
+    })
 }
 
 fn own_case(r: Reader<'_>) -> OwnCase {

@@ -48,6 +48,7 @@ pub(super) fn validate(root: &Node, plan: &Plan, catalogue: &Catalogue) -> Vec<D
     }
     lines(&mut f, plan, &top);
     held(&mut f, plan, &top);
+    tensioning(&mut f, plan, catalogue, &top.key("tensioning"));
     // A value of a part that could not be read is not judged a second time for what it seems to lack.
     f.list.retain(|d| d.path.0.len() < 4 || !unread.iter().any(|u| u.path.0.starts_with(&d.path.0)));
     f.list.extend(unread);
@@ -396,6 +397,33 @@ fn lines(f: &mut Faults<'_>, plan: &Plan, top: &Path) {
                     );
                 }
             }
+        }
+    }
+}
+
+/// A pulley system must lead somewhere, and hang on its own side.
+fn tensioning(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, at: &Path) {
+    let Some(t) = &plan.tensioning else { return };
+    if let Err(why) = t.ropes(catalogue) {
+        f.add(&at.key("reeving"), why, "5:1 leads one rope five times between anchor and load");
+    }
+    if let Some(p) = t.at.as_ref().and_then(|p| plan.points.get(p)).filter(|p| p.side != t.side) {
+        f.add(
+            &at.key("at"),
+            format!("the system pulls at side {:?}, its point is at side {:?}", t.side, p.side),
+            "name a point of the side that is pulled",
+        );
+    }
+    for (key, id, classes) in [
+        ("rope", &t.rope, &[Class::Rope, Class::Cord, Class::HollowBraid][..]),
+        ("grip", &t.grip, &[Class::Grip, Class::Lock][..]),
+    ] {
+        if let Some(i) = catalogue.get(id).filter(|i| !classes.contains(&i.class)) {
+            f.add(
+                &at.key(key),
+                format!("{} is no {key}", i.title),
+                format!("an item of the class {}", classes[0].words()),
+            );
         }
     }
 }

@@ -50,12 +50,14 @@ impl<'a> Desk<'a> {
             strengths,
             cases: Arc::default(),
             unsolved: Vec::new(),
+            pulling: None,
             incidents: Vec::new(),
             envelope: Vec::new(),
             catches: Vec::new(),
             spacings: Vec::new(),
         };
         let influence = work.solve_all();
+        work.pull();
         let body = work.body();
         let events = if work.unsolved.is_empty() { work.events(&influence) } else { Vec::new() };
         let hardware: Vec<_> = work.point_rows().into_iter().chain(work.joint_rows()).collect();
@@ -174,6 +176,7 @@ impl<'a> Desk<'a> {
         rows.extend(work.joint_rows());
         rows.extend(work.point_rows());
         rows.extend(work.anchor_rows());
+        rows.extend(work.gear_rows());
         let working = rows.clone();
         let no_fall_m = no_fall_m(&work.envelope, &self.body);
         for class in [Class::Fall, Class::Failure] {
@@ -190,6 +193,7 @@ impl<'a> Desk<'a> {
             no_fall_m,
             body: &self.body,
             rows: &rows,
+            pulling: work.pulling.as_ref(),
             strengths: &work.strengths,
         });
         let mut unsolved = work.unsolved.clone();
@@ -207,6 +211,7 @@ impl<'a> Desk<'a> {
             rows,
             findings,
             influence: self.influence.clone(),
+            pulling: work.pulling.clone(),
             incidents: work.incidents.clone(),
             // What governs is played once more; until then nothing is settled.
             to_come: all.saturating_sub(done) + usize::from(all > 0 && !self.repeated),

@@ -18,6 +18,8 @@ pub enum Kind {
     Anchor,
     /// Of the leash.
     Leash,
+    /// There only while tensioning, when nobody is on the line.
+    Pulling,
 }
 
 impl Kind {
@@ -31,6 +33,7 @@ impl Kind {
             Self::Hardware => "Hardware",
             Self::Anchor => "Anchor",
             Self::Leash => "Leash",
+            Self::Pulling => "Pulling",
         }
     }
 
@@ -42,6 +45,8 @@ impl Kind {
             Self::Soft => [5.0, 5.0, 2.0],
             Self::Anchor => [3.0, 3.0, 2.0],
             Self::Leash => [5.0, 5.0, 3.0],
+            // Over the whole rig's rule of three, on what breaks it; its label's limit is looked at beside.
+            Self::Pulling => [3.0, 3.0, 2.0],
         }
     }
 }

@@ -7,6 +7,7 @@ use super::clearance::{Catch, Low};
 use super::desk::Desk;
 use super::incident::Incident;
 use super::mend::mends;
+use super::pulling::Pulling;
 use super::row::{Place, Row, factor_text};
 use super::rules::{Finding, Gravity};
 use super::solve::{Solved, Solver};
@@ -50,6 +51,8 @@ pub struct Review {
     pub line: LineSummary,
     /// Every situation.
     pub cases: Arc<Vec<Solved>>,
+    /// The pulley system at work; nothing when the plan has none.
+    pub pulling: Option<Pulling>,
     /// Situations without a solution, with the reason.
     pub unsolved: Vec<(String, String)>,
     /// Every piece in every class.

@@ -16,6 +16,8 @@ pub enum Place {
     Anchor(String),
     /// A piece that ties main and backup together.
     Joint(String),
+    /// Gear that is there while tensioning.
+    Gear(String),
 }
 
 impl Place {
@@ -23,7 +25,7 @@ impl Place {
     #[must_use]
     pub fn name(&self) -> &str {
         match self {
-            Self::Part(n, _) | Self::Point(n) | Self::Anchor(n) | Self::Joint(n) => n,
+            Self::Part(n, _) | Self::Point(n) | Self::Anchor(n) | Self::Joint(n) | Self::Gear(n) => n,
         }
     }
 }
@@ -35,6 +37,7 @@ impl std::fmt::Display for Place {
             Self::Point(p) => write!(f, "{p}, hardware"),
             Self::Anchor(p) => write!(f, "{p}, anchor"),
             Self::Joint(p) => write!(f, "joints, {p}"),
+            Self::Gear(g) => write!(f, "tensioning, {g}"),
         }
     }
 }

@@ -14,7 +14,7 @@ use super::neighbours::{kind_of, piece_strength};
 use super::row::{ONE_HOLE, Peak, Place, Row};
 use super::strength::{Strength, across, gated};
 use super::work::Work;
-use crate::catalogue::Class as ItemClass;
+use crate::catalogue::{Class as ItemClass, KnotMaterial};
 use crate::plan::{FactorSet, Hold, PointKind, Role, Ties};
 
 impl Work<'_> {
@@ -186,6 +186,41 @@ impl Work<'_> {
                 })
         };
         (0..self.plan.points.len()).filter_map(of_point).collect()
+    }
+
+    /// Gear that is there while tensioning: grip, rope, its most loaded sheave, what captures it, what it hangs on.
+    pub(super) fn gear_rows(&self) -> Vec<Row> {
+        let (Some(t), Some(p)) = (&self.plan.tensioning, &self.pulling) else { return Vec::new() };
+        let row = |what: &str, id: &str, n: f64, knotted: bool| {
+            let item = self.catalogue.get(id)?;
+            let mut strength = piece_strength(item, self.catalogue);
+            if knotted {
+                // Its becket is tied.
+                let material = KnotMaterial::of(item.class, item.fibre);
+                strength.keep(&self.catalogue.deratings.knot("figure-eight", material));
+            }
+            let demand = Peak { n, case: super::pulling::CASE.to_owned() };
+            let place = Place::Gear(what.to_owned());
+            Some(self.row(
+                place,
+                (&item.title, id),
+                Kind::Pulling,
+                Class::Working,
+                demand,
+                strength,
+                FactorSet::default(),
+            ))
+        };
+        let hand_n = p.strands_n.first().and_then(|s| s.first()).copied().unwrap_or(p.hand_n);
+        let mut rows = vec![
+            row("grip", &t.grip, p.load_n, false),
+            row("rope", &t.rope, p.rope_n(), true),
+            row("sheave", &t.sheave, p.sheave_n(), false),
+        ];
+        if let Some(capture) = &t.capture {
+            rows.push(row("capture", capture, hand_n, false));
+        }
+        rows.into_iter().flatten().collect()
     }
 
     /// Incidents of a class whose motion was followed.

@@ -50,6 +50,15 @@ pub struct Strength {
 }
 
 impl Strength {
+    /// Keeps only a share of it, for a reason.
+    pub(super) fn keep(&mut self, (what, keeps): &(String, Keeps)) {
+        self.low_n *= keeps.low;
+        self.nominal_n *= keeps.nominal;
+        self.spot.clone_from(what);
+        let amount = Amount::Factor { low: keeps.low, nominal: keeps.nominal };
+        self.steps.push(Step { what: what.clone(), amount, source: keeps.source.clone() });
+    }
+
     /// Without a rating.
     #[must_use]
     pub fn unrated(why: &str) -> Self {

@@ -6,11 +6,12 @@ use super::case::{Case, Class, Variant};
 use super::clearance::{Catch, Low};
 use super::incident::Incident;
 use super::neighbours::Strengths;
+use super::pulling::{Pulling, comes_through, pulling, tensioned};
 use super::reviewing::LineSummary;
 use super::solve::{Solved, Solver};
 use super::strength::Strength;
 use crate::catalogue::Catalogue;
-use crate::plan::Plan;
+use crate::plan::{Plan, Side};
 use crate::units::Quantity;
 
 /// So many situations without a solution end the search.
@@ -26,6 +27,8 @@ pub(super) struct Work<'a> {
     /// Shared with every review told on the way.
     pub(super) cases: Arc<Vec<Solved>>,
     pub(super) unsolved: Vec<(String, String)>,
+    /// The pulley system at work.
+    pub(super) pulling: Option<Pulling>,
     pub(super) incidents: Vec<Incident>,
     pub(super) envelope: Vec<Low>,
     pub(super) catches: Vec<Catch>,
@@ -118,6 +121,24 @@ impl Work<'_> {
             self.run(case);
         }
         sweep
+    }
+
+    /// The rig while it is tensioned, and the system that pulls it.
+    pub(super) fn pull(&mut self) {
+        match tensioned(self.plan, self.catalogue) {
+            Ok(None) => {}
+            Ok(Some((s, more))) => {
+                if !s.certified() {
+                    self.unsolved.push((s.case.id.clone(), s.certificate.faults.join("; ")));
+                }
+                let side = self.plan.tensioning.as_ref().map_or(0, |t| usize::from(t.side == Side::B));
+                let load_n = s.response.line_n[side] / more;
+                let (through_m, _) = comes_through(&self.solver.rig, &self.solver.standing, load_n);
+                self.pulling = pulling(self.plan, self.catalogue, through_m, load_n);
+                Arc::make_mut(&mut self.cases).push(s);
+            }
+            Err(why) => self.unsolved.push((super::pulling::CASE.to_owned(), why)),
+        }
     }
 
     fn run_name(&self, leg: usize) -> &str {

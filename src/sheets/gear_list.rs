@@ -5,8 +5,8 @@ use jiff::civil::Date;
 
 use super::Facts;
 use super::page::{Block, Page};
+use crate::catalogue::inventory::{Inventory, Owned};
 use crate::document::plain;
-use crate::plan::inventory::{Inventory, Owned};
 use crate::plan::{Connected, Hold, PointKind, Role, Side, Ties};
 use crate::units::{Dim, Quantity, show};
 
@@ -151,6 +151,16 @@ fn counted(facts: &Facts<'_>) -> [IndexMap<String, Line>; 4] {
                 }
                 None => {}
             }
+        }
+    }
+    if let Some(t) = &plan.tensioning {
+        let group = side_of(t.side);
+        let sheaves = facts.review.pulling.as_ref().map_or(0, |p| p.sheaves_n.iter().map(Vec::len).sum());
+        put(group, &t.sheave, None, sheaves, false);
+        put(group, &t.rope, facts.review.pulling.as_ref().map(|p| p.rope_m), 1, false);
+        put(group, &t.grip, None, 1, false);
+        if let Some(c) = &t.capture {
+            put(group, c, None, 1, false);
         }
     }
     out

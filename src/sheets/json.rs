@@ -300,6 +300,7 @@ fn row(r: &Row) -> RowReport {
         Place::Part(run, n) => (Some(run.clone()), Some(*n), None, None),
         Place::Point(p) | Place::Anchor(p) => (None, None, Some(p.clone()), None),
         Place::Joint(j) => (None, None, None, Some(j.clone())),
+        Place::Gear(g) => (None, None, None, Some(format!("tensioning, {g}"))),
     };
     RowReport {
         run,
@@ -449,7 +450,7 @@ pub fn report(file: &PlanFile, review: &Review) -> Report {
         },
         cases,
         unsolved: review.unsolved.iter().map(|(id, why)| UnsolvedReport { id: id.clone(), why: why.clone() }).collect(),
-        parts: of(|p| matches!(p, Place::Part(..) | Place::Joint(_))),
+        parts: of(|p| matches!(p, Place::Part(..) | Place::Joint(_) | Place::Gear(_))),
         not_redundant: not_redundant(review).into_iter().map(|n| n.0).collect(),
         envelope: review
             .envelope

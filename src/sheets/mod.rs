@@ -23,8 +23,8 @@ pub use text::{WIDTH, ascii, explain, review_text, wrap};
 
 use jiff::civil::Date;
 
+use crate::catalogue::inventory::Inventory;
 use crate::plan::PlanFile;
-use crate::plan::inventory::Inventory;
 use crate::review::{Review, Solver};
 use crate::rig::Article;
 use crate::units::System;

@@ -5,13 +5,11 @@ use super::{Facts, incidents};
 use crate::document::plain;
 use crate::mechanics::G;
 use crate::plan::{Declared, EndKind, Hold, PartLength, PlanFile, PointKind, Role, Side, Target};
-use crate::review::{Case, Class, Place, Row, factor_text, in_view};
+use crate::review::{Case, Class, Place, Row, comes_through, factor_text, hung_per_m, in_view};
 use crate::units::{Dim, Quantity, show};
 
 /// Half the band of standing tension that is still called reached, N. Common practice, no source.
 const BAND_N: f64 = 200.0;
-/// What people pull the line to by hand before the pulleys are put on, N. Common practice, no source.
-const BY_HAND_N: f64 = 300.0;
 
 /// Time that a pulse takes along a line and back, s: twice the length over the wave's speed, the root of tension over
 /// mass per metre.
@@ -49,6 +47,7 @@ pub fn rig_card(facts: &Facts<'_>) -> Page {
     tensions(&mut page, facts);
     page.blocks.push(Block::Columns);
     target(&mut page, facts);
+    pull(&mut page, facts);
     clearance(&mut page, facts);
     page.heading("Order of work");
     page.blocks.push(Block::Steps(order(facts)));
@@ -194,13 +193,7 @@ fn target(page: &mut Page, facts: &Facts<'_>) {
         .filter(|(_, e)| soft(e))
         .map(|(i, _)| rig.element_length(&facts.solver.standing.lengths, i))
         .sum();
-    let mass = |excess: Option<f64>| -> f64 {
-        let line: f64 = rig.line.elements.iter().filter(soft).map(|e| e.mass_per_m).fold(0.0, f64::max);
-        line + excess.map_or(0.0, |x| {
-            (1.0 + x) * rig.backup.as_ref().and_then(|b| b.segments.first()).map_or(0.0, |s| s.mass_per_m)
-        })
-    };
-    let both = mass(rig.backup.as_ref().map(|b| b.excess));
+    let both = hung_per_m(rig);
     // Sag of a line so tight, from its weight: w L² / (8 H).
     let chord = plan.site.span.si().hypot(plan.site.height_difference.si());
     let sag = |t: f64| both * G * chord * chord / (8.0 * t);
@@ -212,18 +205,7 @@ fn target(page: &mut Page, facts: &Facts<'_>) {
         ("pulse there and back".to_owned(), format!("{} (slower {} at the low end, faster {} at the high end): strike the line at one side, time the shake until it is back; take the mean of ten; counted with main and backup taped together", seconds(t), seconds(low), seconds(high))),
         ("with a walker in the middle".to_owned(), format!("sag {}", l(review.line.sag_walker_m))),
     ]));
-    // What comes through the lock from hand-tight: stretch of all soft parts, and the sag that is taken out.
-    let strain = |t: f64| -> f64 {
-        rig.line
-            .elements
-            .iter()
-            .enumerate()
-            .map(|(i, e)| rig.element_length(&facts.solver.standing.lengths, i) * e.law.at(t).0)
-            .sum()
-    };
-    let hand = BY_HAND_N.min(0.8 * t);
-    let slack = 8.0 * (sag(hand).powi(2) - sag(t).powi(2)) / (3.0 * chord);
-    let through = strain(t) - strain(hand) + slack.max(0.0);
+    let (through, hand) = comes_through(rig, &facts.solver.standing, t);
     page.blocks.push(Block::Facts(vec![
         ("webbing to come through".to_owned(), format!("{} from hand-tight ({}) to standing", l(through), f(hand))),
         ("to release".to_owned(), format!("{} to hand-tight again; keep a release cord of {} on it, and more", l(through), l((2.0 * through).max(5.0)))),
@@ -231,6 +213,60 @@ fn target(page: &mut Page, facts: &Facts<'_>) {
         ("locks".to_owned(), locks(facts)),
         ("leash".to_owned(), leash(facts)),
         ("again after one hour".to_owned(), "read it, and pull it up to the target; nylon and polyester have given a tenth to a quarter by then (common practice, from memory)".to_owned()),
+    ]));
+}
+
+/// The pulley system: hands, strands, sheaves, throw, release.
+fn pull(page: &mut Page, facts: &Facts<'_>) {
+    let Some(t) = &facts.file.plan.tensioning else {
+        page.text("The plan names no pulley system: tensioning was not judged.");
+        return;
+    };
+    let Some(p) = &facts.review.pulling else {
+        page.blocks.push(Block::Warning("The pulley system could not be worked out.".to_owned()));
+        return;
+    };
+    let f = |n: f64| show(Dim::Force, n, facts.system);
+    let l = |m: f64| show(Dim::Length, m, facts.system);
+    page.heading(&format!("Pulling, {}{}", plain(&t.reeving), if t.turned { ", turned once more" } else { "" }));
+    let strands: Vec<String> =
+        p.strands_n.iter().map(|r| r.iter().map(|n| f(*n)).collect::<Vec<_>>().join(", ")).collect();
+    let sheaves: Vec<String> = p.sheaves_n.iter().flatten().map(|n| f(*n)).collect();
+    let each = t.each.si();
+    page.blocks.push(Block::Facts(vec![
+        ("pull on the line".to_owned(), format!("{} (5 % over the target, so that the lock can take it)", f(p.load_n))),
+        (
+            "at the hand".to_owned(),
+            format!("{}: {} people at {} each; {} are planned", f(p.hand_n), p.people(each), f(each), t.people),
+        ),
+        ("advantage".to_owned(), format!("{:.1} of {:.0} without friction", p.advantage[1], p.advantage[0])),
+        ("strands, from the hand".to_owned(), strands.join("; ")),
+        ("sheaves".to_owned(), if sheaves.is_empty() { "none".to_owned() } else { sheaves.join(", ") }),
+        ("what it hangs on".to_owned(), f(p.anchor_n)),
+        (
+            "comes through".to_owned(),
+            format!(
+                "{}; {} of rope at the hand; {} at a throw, {} to draw out anew",
+                l(p.through_m),
+                l(p.hand_m),
+                l(p.throw_m),
+                match p.resets {
+                    0 => "never".to_owned(),
+                    n => format!("{n} times"),
+                }
+            ),
+        ),
+        ("rope needed".to_owned(), l(p.rope_m)),
+        (
+            "release".to_owned(),
+            format!(
+                "{}; {} at the hand while letting out, {} of line and {} of rope to let out",
+                if t.release.is_empty() { "NOBODY HAS SAID HOW" } else { &t.release },
+                f(p.lower_n),
+                l(p.through_m),
+                l(p.hand_m)
+            ),
+        ),
     ]));
 }
 

@@ -5,6 +5,7 @@ mod gear;
 mod incidents;
 mod line;
 mod people;
+mod pulling;
 mod site;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -97,6 +98,8 @@ pub(super) struct Context<'a> {
     pub(super) envelope: &'a [Low],
     pub(super) no_fall_m: [f64; 2],
     pub(super) body: &'a Body,
+    /// The pulley system at work.
+    pub(super) pulling: Option<&'a super::pulling::Pulling>,
     pub(super) rows: &'a [Row],
     pub(super) strengths: &'a Strengths,
 }
@@ -233,4 +236,5 @@ macro_rules! rule {
 use rule;
 
 /// Every rule, by what it looks at.
-pub const RULES: &[&[Rule]] = &[site::RULES, anchors::RULES, line::RULES, gear::RULES, people::RULES, incidents::RULES];
+pub const RULES: &[&[Rule]] =
+    &[site::RULES, anchors::RULES, line::RULES, gear::RULES, people::RULES, pulling::RULES, incidents::RULES];

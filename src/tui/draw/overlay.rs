@@ -41,6 +41,11 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -
             let title = "- here, + on disk: o overwrites it, r reads it";
             pages(frame, area, title, &compared(lines, width, theme), *at, theme);
         }
+        Some(Overlay::Sheet(sheet)) => {
+            let kind = crate::sheets::Kind::ALL[sheet.kind].name();
+            let title = format!("{kind}: ←→ other sheets, write p pdf, h html, m markdown, t text");
+            pages(frame, area, &title, &plainly(sheet.lines.iter().cloned()), sheet.at, theme);
+        }
         Some(Overlay::Menu(m)) => return Some(menu(frame, area, app, m, theme)),
         Some(o @ Overlay::Quit) => return Some(ask(frame, area, "Unsaved work", o, theme)),
         Some(o @ Overlay::Recover(_)) => {
