@@ -332,7 +332,7 @@ fn order(facts: &Facts<'_>) -> Vec<String> {
     let plan = &facts.file.plan;
     let bolts = plan.points.values().filter(|p| matches!(p.hold(), Some(Hold::Bolt { .. }))).count();
     let trees = plan.points.values().filter(|p| matches!(p.hold(), Some(Hold::Tree { .. }))).count();
-    let side = match plan.main().and_then(|(_, m)| {
+    let aimed = match plan.main().and_then(|(_, m)| {
         m.parts
             .iter()
             .find_map(|p| if let PartLength::Solve(Target::Standing(_, s)) = p.length { Some(s) } else { None })
@@ -340,6 +340,8 @@ fn order(facts: &Facts<'_>) -> Vec<String> {
         Some(Side::B) => "B",
         _ => "A",
     };
+    // The side that is pulled is the pulley system's; without one, the side that the target names.
+    let side = plan.tensioning.as_ref().map_or(aimed, |t| if t.side == Side::A { "A" } else { "B" });
     let mut out = vec![
         "Both: tie in at the edge before unpacking. Closed area below, spotter, notice given.".to_owned(),
         format!("Both: look at every anchor ({bolts} bolts, {trees} trees): as in the plan? Tap, turn, pull. What differs, stops."),

@@ -314,6 +314,12 @@ impl Sheet<'_> {
                 }
             }
         }
+        let all: f64 = widths.iter().sum();
+        if all > wide {
+            for w in &mut widths {
+                *w *= wide / all;
+            }
+        }
         let right: Vec<bool> = head.iter().map(|h| h.1).collect();
         let titles: Vec<String> = head.iter().map(|h| h.0.clone()).collect();
         self.room(4.0 * self.em * LINE);
