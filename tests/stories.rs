@@ -444,3 +444,15 @@ fn sheets_are_looked_at_and_written_beside_the_plan() {
     s.keys("esc");
     assert!(!s.screen().contains("Rig card"));
 }
+
+/// A sheet never stands over figures of an older text: after an edit that nothing has reviewed yet, it says so.
+#[test]
+fn no_sheet_is_written_from_a_stale_review() {
+    let mut s = demo(120, 40);
+    s.review_each = false;
+    s.select_part("A leg 1", 1);
+    s.keys("d");
+    assert!(!s.app.fresh(), "the edit is not reviewed");
+    s.keys("R");
+    assert!(s.screen().contains("cannot be written"), "{}", s.screen());
+}

@@ -45,7 +45,8 @@ impl App {
     }
 
     fn sheet_of(&self, kind: Kind) -> Result<Page, String> {
-        let review = self.review.as_ref().ok_or("the review is not done")?;
+        // A sheet carries the plan's digest: it must not stand over the figures of an older text.
+        let review = self.review.as_ref().filter(|_| self.fresh()).ok_or("the review of this plan is not done yet")?;
         let solver = in_view(&self.file).map_err(|_| "the rig cannot be tensioned")?;
         let facts = Facts { file: &self.file, review, solver: &solver, system: self.settings.system };
         let today = jiff::Timestamp::now().to_zoned(jiff::tz::TimeZone::UTC).date();

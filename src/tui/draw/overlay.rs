@@ -43,8 +43,14 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -
         }
         Some(Overlay::Sheet(sheet)) => {
             let kind = crate::sheets::Kind::ALL[sheet.kind].name();
-            let title = format!("{kind}: ←→ other sheets, write p pdf, h html, m markdown, t text");
-            pages(frame, area, &title, &plainly(sheet.lines.iter().cloned()), sheet.at, theme);
+            let title = format!("{kind}: ←→ others; write: p pdf, h html, m md, t txt");
+            // Paper is 80 columns; a narrower box breaks its lines, so that no figure is cut off.
+            let width = usize::from(area.width.min(96)).saturating_sub(2).max(1);
+            let broken = sheet.lines.iter().flat_map(|l| match l.chars().collect::<Vec<_>>() {
+                chars if chars.is_empty() => vec![String::new()],
+                chars => chars.chunks(width).map(|c| c.iter().collect()).collect(),
+            });
+            pages(frame, area, &title, &plainly(broken), sheet.at, theme);
         }
         Some(Overlay::Menu(m)) => return Some(menu(frame, area, app, m, theme)),
         Some(o @ Overlay::Quit) => return Some(ask(frame, area, "Unsaved work", o, theme)),
