@@ -25,6 +25,8 @@ pub struct Desk<'a> {
     work: Work<'a>,
     influence: Vec<(f64, Vec<f64>)>,
     events: Vec<Event>,
+    /// How far a master moves when one of its legs goes: leg, point, m.
+    moves: Vec<(usize, usize, f64)>,
     body: Body,
     limits: Limits<'a>,
     /// Grain of what goes, and of leash falls.
@@ -59,13 +61,14 @@ impl<'a> Desk<'a> {
         let influence = work.solve_all();
         work.pull();
         let body = work.body();
+        let moves = if work.unsolved.is_empty() { work.moves() } else { Vec::new() };
         let events = if work.unsolved.is_empty() { work.events(&influence) } else { Vec::new() };
         let hardware: Vec<_> = work.point_rows().into_iter().chain(work.joint_rows()).collect();
         let limits = Limits::of(plan, catalogue, &work.strengths, &hardware);
         let line_m = work.solver.rig.line_length_m(&work.solver.standing.lengths);
         let grains = [Grain::usual(line_m), Grain::of_falls(line_m)];
         let threads = thread::available_parallelism().map_or(1, std::num::NonZero::get);
-        Ok(Self { work, influence, events, body, limits, grains, threads, repeated: false })
+        Ok(Self { work, influence, events, moves, body, limits, grains, threads, repeated: false })
     }
 
     /// Plays on so many threads; their number decides nothing but the time.
@@ -195,6 +198,7 @@ impl<'a> Desk<'a> {
             rows: &rows,
             pulling: work.pulling.as_ref(),
             strengths: &work.strengths,
+            moves: &self.moves,
         });
         let mut unsolved = work.unsolved.clone();
         unsolved.extend(work.incidents.iter().filter_map(|i| Some((i.event.id.clone(), i.fault.clone()?))));

@@ -11,7 +11,9 @@ use super::reviewing::LineSummary;
 use super::solve::{Solved, Solver};
 use super::strength::Strength;
 use crate::catalogue::Catalogue;
+use crate::mechanics::equilibrium::{self, Status};
 use crate::plan::{Plan, Side};
+use crate::rig::Loss;
 use crate::units::Quantity;
 
 /// So many situations without a solution end the search.
@@ -139,6 +141,26 @@ impl Work<'_> {
             }
             Err(why) => self.unsolved.push((super::pulling::CASE.to_owned(), why)),
         }
+    }
+
+    /// How far each master moves when one of its legs goes, with one walker in the middle: leg, point, m.
+    pub(super) fn moves(&self) -> Vec<(usize, usize, f64)> {
+        let rig = &self.solver.rig;
+        let lengths = &self.solver.standing.lengths;
+        let (case, whole) = rig.solve(lengths, &Case::walker(self.plan, 0.5).load, None);
+        let mut out = Vec::new();
+        for (point, legs) in self.solver.anchors() {
+            for leg in legs {
+                let mut without = case.clone();
+                rig.without(&mut without, &Loss { legs: vec![leg], ..Loss::default() });
+                let rest = equilibrium::solve(&without.net, Some(&whole));
+                let held = (0..rig.legs.len()).any(|l| l != leg && rig.legs[l].path.contains(&point));
+                if rest.status == Status::Converged && held {
+                    out.push((leg, point, rest.places[point].distance(whole.places[point])));
+                }
+            }
+        }
+        out
     }
 
     fn run_name(&self, leg: usize) -> &str {

@@ -278,13 +278,17 @@ fn f_width(amount: Amount, system: System) -> usize {
 fn findings(out: &mut String, review: &Review, all: bool) {
     *out += "Findings\n--------\n";
     let (.., notes) = counts(review);
+    let mut last = "";
     for (f, places) in review.findings_by_text().into_iter().filter(|(f, _)| all || f.gravity != Gravity::Note) {
         let at = if places.is_empty() { places } else { format!("{places}: ") };
-        paragraph(
-            out,
-            &plain(&format!("{:<8}{at}{} — {}; {}. [{}]", f.gravity.word(), f.text, f.why, f.remedy, f.rule)),
-            8,
-        );
+        // Why and what to do is said once for each rule.
+        let words = if f.rule == last {
+            format!("  and   {at}{}", f.text)
+        } else {
+            format!("{:<8}{at}{} — {}; {}. [{}]", f.gravity.word(), f.text, f.why, f.remedy, f.rule)
+        };
+        last = f.rule;
+        paragraph(out, &plain(&words), 8);
         if let Some(reason) = &f.set_aside {
             paragraph(out, &format!("        set aside: {}", plain(reason)), 8);
         }

@@ -1,6 +1,6 @@
 //! Rules about anchors and how their legs share.
 
-use super::{Gravity, Hold, PRACTICE, PointKind, Quantity, Role, Rule, Side, declared, kn, m, rule};
+use super::{Gravity, Hold, PRACTICE, PointKind, Quantity, Role, Rule, Side, kn, m, rule};
 
 /// Rules about anchors and how their legs share.
 pub(super) const RULES: &[Rule] = &[
@@ -334,15 +334,6 @@ pub(super) const RULES: &[Rule] = &[
         }
     ),
     rule!(
-        "edges-padded",
-        Stop,
-        "edges are not declared padded",
-        "textile under tension is cut by an edge at a fraction of its strength",
-        "pad every edge, tie the pads, mind the tails and the backup",
-        PRACTICE,
-        |c, r| declared(c, r, "edges padded", "edges padded and pads tied")
-    ),
-    rule!(
         "free-points-far",
         Caution,
         "a master rests far from where its legs were cut for",
@@ -361,6 +352,70 @@ pub(super) const RULES: &[Rule] = &[
                     && pulled
                 {
                     r.say(spot.name.clone(), format!("rests {} from its place in the plan", m(d)));
+                }
+            }
+        }
+    ),
+    rule!(
+        "legs-move",
+        Caution,
+        "a master that moves by more than 10 cm when one of its legs goes",
+        "the line jerks, and what lies on rock is dragged over it",
+        "limit the sliding: knots, shorter arms, fixed legs",
+        "statics of the rig without the leg, one walker in the middle; 10 cm is common practice",
+        |c, r| {
+            for (point, _) in &c.anchors {
+                let of = c.moves.iter().filter(|m| m.1 == *point && m.2 > 0.1);
+                if let Some((leg, _, d)) = of.max_by(|a, b| a.2.total_cmp(&b.2)) {
+                    let run = &c.rig.run_names[c.rig.legs[*leg].run];
+                    r.say(c.rig.spots[*point].name.clone(), format!("moves {} when {run} goes", m(*d)));
+                }
+            }
+        }
+    ),
+    rule!(
+        "friction-anchor",
+        Caution,
+        "an anchor that holds by its weight and friction alone",
+        "wet ground, a slope, a shaken vehicle: friction is the least certain of all strengths",
+        "dig it in, wedge it, hold it back to something that stands",
+        "statics of a block; common practice",
+        |c, r| {
+            for (i, (name, p)) in c.plan.points.iter().enumerate() {
+                let (Some(Hold::Boulder(b) | Hold::Vehicle(b) | Hold::Deadman(b) | Hold::Thread(b)), true) =
+                    (p.hold(), c.cases.iter().any(|s| s.response.reactions[i].length() > 50.0))
+                else {
+                    continue;
+                };
+                if let (None, Some(mass), Some(mu)) = (&b.rating, b.mass, b.friction) {
+                    let worst = c.rows.iter().filter(|r| matches!(&r.place, super::Place::Anchor(a) if a == name));
+                    if let Some(row) = worst.min_by(|a, b| a.worst_first(b)) {
+                        let holds = row.strength.counts_n().map_or_else(|| "nothing".to_owned(), kn);
+                        let pull = kn(row.demand_n);
+                        let t = mass.si() / 1000.0;
+                        r.say(name.clone(), format!("{t:.1} t at friction {mu} holds {holds}, pulled with {pull}"));
+                    }
+                }
+            }
+        }
+    ),
+    rule!(
+        "redirect",
+        Note,
+        "a run that turns by more than 30° over a fixed point",
+        "what it is redirected by carries a resultant of its own",
+        "read what that point carries; a flatter way, a stronger point",
+        "statics: 2 T sin(half the turn)",
+        |c, r| {
+            for leg in c.rig.legs.iter().filter(|l| l.path.len() > 2 && l.path.first() != l.path.last()) {
+                for w in leg.path.windows(3) {
+                    let [a, at, b] = [w[0], w[1], w[2]].map(|p| &c.rig.spots[p]);
+                    let turn = (at.place - a.place).angle_between(b.place - at.place).to_degrees();
+                    if at.fixed && turn > 30.0 {
+                        let n = c.cases.iter().map(|s| s.response.reactions[w[1]].length()).fold(0.0, f64::max);
+                        let run = &c.rig.run_names[leg.run];
+                        r.say(at.name.clone(), format!("{run} turns {turn:.0}° here and presses with up to {}", kn(n)));
+                    }
                 }
             }
         }

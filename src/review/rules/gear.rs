@@ -1,8 +1,8 @@
 //! Rules about what each piece of gear is made for.
 
 use super::{
-    BTreeMap, BTreeSet, EndKind, FULL_BURY, Fibre, Gravity, Hitch, ItemClass, LEAST_BURY, PRACTICE, Quantity, Rule,
-    SpliceStyle, at_part, kn, neighbours, rule,
+    BTreeMap, BTreeSet, Catalogue, EndKind, FULL_BURY, Fibre, Gravity, Hitch, Item, ItemClass, LEAST_BURY, PRACTICE,
+    Quantity, Rule, SpliceStyle, at_part, kn, neighbours, rule,
 };
 
 /// Rules about what each piece of gear is made for.
@@ -144,26 +144,6 @@ pub(super) const RULES: &[Rule] = &[
                     {
                         r.say(at_part(run, k), format!("{knot} in {}", item.title));
                     }
-                }
-            }
-        }
-    ),
-    rule!(
-        "adjustable-bury",
-        Caution,
-        "an adjustable bury in an anchor leg",
-        "a bury holds only while its cover is under tension",
-        "lock it, or splice it fixed; never a single adjustable loop",
-        PRACTICE,
-        |c, r| {
-            for (_, run, k, part, item) in c.parts() {
-                if part
-                    .ends
-                    .iter()
-                    .flatten()
-                    .any(|e| matches!(e.kind, EndKind::Spliced { style: SpliceStyle::Adjustable, .. }))
-                {
-                    r.say(at_part(run, k), format!("adjustable {}", item.title));
                 }
             }
         }
@@ -327,6 +307,103 @@ pub(super) const RULES: &[Rule] = &[
                 c.rows.iter().filter(|row| !row.strength.rated && row.class == crate::review::case::Class::Working)
             {
                 r.say(row.place.to_string(), row.strength.spot.clone());
+            }
+        }
+    ),
+    rule!(
+        "connector-in-line",
+        Caution,
+        "a connector with a gate in the line, at a master or in a leg",
+        "its gate side and its short axis hold a third; it turns under a load that swings",
+        "a shackle, a screwed link, a soft shackle",
+        "EN 12275 rates the short axis at 7 kN; common practice",
+        |c, r| {
+            for (_, run, k, _, item) in c.parts().filter(|p| p.4.class == ItemClass::Connector) {
+                r.say(at_part(run, k), format!("{} carries the line", item.title));
+            }
+            for (name, p) in &c.plan.points {
+                let item = p.hardware.as_ref().and_then(|h| c.item(h));
+                if let Some(item) = item.filter(|i| i.class == ItemClass::Connector) {
+                    r.say(name.clone(), format!("{} gathers what meets there", item.title));
+                }
+            }
+        }
+    ),
+    rule!(
+        "tensioner-in-line",
+        Stop,
+        "a ratchet or a webbing grip as a lasting part of the rig",
+        "a ratchet can open under load, a grip holds for pulling only",
+        "a webbing lock; take the tensioner out once it holds",
+        PRACTICE,
+        |c, r| {
+            for (_, run, k, _, item) in c.parts() {
+                let ratchet = item.title.to_lowercase().contains("ratchet") || item.id.contains("ratchet");
+                if ratchet || item.class == ItemClass::Grip {
+                    r.say(at_part(run, k), item.title.clone());
+                }
+            }
+        }
+    ),
+    rule!(
+        "toothed-grip",
+        Caution,
+        "a toothed cam that holds more than 4 kN",
+        "its teeth cut the sheath at 4 to 6 kN",
+        "a smooth cam, or a friction hitch behind it",
+        PRACTICE,
+        |c, r| {
+            for row in c.rows.iter().filter(|r| r.title.to_lowercase().contains("tooth") && r.demand_n > 4e3) {
+                r.say(row.place.to_string(), format!("{} holds {} in {}", row.title, kn(row.demand_n), row.case));
+            }
+        }
+    ),
+    rule!(
+        "odd-figure",
+        Caution,
+        "a strength or mass of the plan's own item far from everything of its kind",
+        "a limit taken for a breaking strength, kilograms for kilonewtons, a slipped point: a false margin",
+        "read the label again; write the limit as Limit(…) or `wll`",
+        "against the catalogue's own range for the class, by thickness where it has one; common practice",
+        |c, r| {
+            for (id, item) in &c.plan.items {
+                let alike = || {
+                    let kin = Catalogue::builtin().iter().map(|(_, i)| i);
+                    kin.filter(|i| i.class == item.class && (!item.class.is_cut() || i.fibre == item.fibre))
+                };
+                let mut odd = |what: &str,
+                               text: String,
+                               own: Option<f64>,
+                               of: &dyn Fn(&Item) -> Option<f64>,
+                               by: f64| {
+                    let range =
+                        alike().filter_map(|i| of(i)).fold((f64::INFINITY, 0.0_f64), |(a, b), x| (a.min(x), b.max(x)));
+                    if let Some(x) = own.filter(|x| range.1 > 0.0 && (*x < range.0 / by || *x > by * range.1)) {
+                        let times = if x < range.0 { range.0 / x } else { x / range.1 };
+                        let way = if x < range.0 { "below the least" } else { "above the largest" };
+                        r.say(id.clone(), format!("{}: {what} {text}, {times:.1} times {way} of its kind", item.title));
+                    }
+                };
+                // By cross-section where there is one: a thick rope may well be stronger than any in the catalogue.
+                let section = |i: &Item| {
+                    let d = i.diameter.map(Quantity::si).filter(|_| i.class.is_cut());
+                    d.map(|d| d * d).or_else(|| i.width.map(|w| w.si()).filter(|_| i.class == ItemClass::Webbing))
+                };
+                let of_strength = |i: &Item| {
+                    let n =
+                        i.strength_n().or_else(|| i.radial.as_ref().and_then(crate::catalogue::Rating::minimum_n))?;
+                    Some(n / if section(item).is_some() { section(i)? } else { 1.0 })
+                };
+                let radial = item.radial.as_ref().and_then(crate::catalogue::Rating::minimum_n);
+                let n = item.strength_n().or(radial).unwrap_or(0.0);
+                let by = if section(item).is_some() { 1.6 } else { 2.5 };
+                odd("strength", kn(n), of_strength(item), &of_strength, by);
+                let of_mass = |i: &Item| {
+                    let kg_m = i.mass_per_length.map(Quantity::si)?;
+                    Some(kg_m / if section(item).is_some() { section(i)? } else { 1.0 })
+                };
+                let kg_m = item.mass_per_length.map_or(0.0, Quantity::si);
+                odd("mass", format!("{:.0} g/m", 1e3 * kg_m), of_mass(item), &of_mass, 2.0);
             }
         }
     ),

@@ -139,6 +139,23 @@ pub(super) const RULES: &[Rule] = &[
             }
         }
     ),
+    Rule {
+        id: "wall-in-reach",
+        gravity: Gravity::Caution,
+        when: "wall, ledge or ground within reach of leash and body for more than 2 m from an end, and “seated start” is not declared",
+        why: "a fall in the first steps ends on the wall",
+        remedy: "extend the line over the edge, start seated, mark the place",
+        source: PRACTICE,
+        key: Some("seated start"),
+        check: |c, r| {
+            let said = matches!(c.plan.declared.get("seated start"), Some(super::Declared::Yes(_)));
+            for (side, reach) in ["A", "B"].into_iter().zip(c.no_fall_m) {
+                if !said && reach > 2.0 && c.body.leash.is_some() {
+                    r.say(side, format!("a fall within {} of {side} ends on wall, ledge or ground", m(reach)));
+                }
+            }
+        },
+    },
     rule!(
         "falls-not-played",
         Stop,

@@ -1,6 +1,6 @@
 //! Rules about the main line and its backup.
 
-use super::{Connected, EndKind, Fibre, Gravity, PRACTICE, Quantity, Role, Rule, at_part, declared, kn, m, rule};
+use super::{Connected, EndKind, Fibre, Gravity, PRACTICE, Quantity, Role, Rule, at_part, kn, m, rule};
 
 /// Rules about the main line and its backup.
 pub(super) const RULES: &[Rule] = &[
@@ -42,10 +42,54 @@ pub(super) const RULES: &[Rule] = &[
                 .iter()
                 .find(|s| s.case.id == "standing")
                 .map(|s| s.response.line_n[0].max(s.response.line_n[1]));
+            // Over 500 m a quarter is usual, and no harm while the falls keep three times.
+            let share = if c.span_m() > 500.0 { 0.25 } else { 0.2 };
             if let (Some(t), Some(item)) = (standing, c.main_item())
-                && let Some(n) = item.strength_n().filter(|n| t > 0.2 * n)
+                && let Some(n) = item.strength_n().filter(|n| t > share * n)
             {
                 r.say("", format!("standing {} is {:.0} % of {}", kn(t), 100.0 * t / n, kn(n)));
+            }
+        }
+    ),
+    rule!(
+        "rule-of-three",
+        Stop,
+        "the main line below three times its load in use or in a leash fall, whatever factor the plan asks for",
+        "the rule of three: what is not known of a line is as much as that",
+        "a thicker line, less tension, a softer line",
+        PRACTICE,
+        |c, r| {
+            let line = c.rows.iter().filter(|r| r.kind == crate::review::factors::Kind::Main);
+            let least = line.filter(|r| r.class != super::Class::Failure && r.factor < 3.0);
+            if let Some(row) = least.min_by(|a, b| a.factor.total_cmp(&b.factor)) {
+                let factor = crate::review::factor_text(row.factor);
+                r.say(row.place.to_string(), format!("{} in {}: {factor} times", kn(row.demand_n), row.case));
+            }
+        }
+    ),
+    rule!(
+        "one-piece-for-both",
+        Stop,
+        "one article, by its `piece` name, in main and backup or in the legs of both",
+        "a hidden single point",
+        "two pieces",
+        PRACTICE,
+        |c, r| {
+            let carries = |run: usize, role: fn(&Role) -> bool| {
+                let path = &c.plan.runs[run].path;
+                role(&c.plan.runs[run].role)
+                    || c.runs().any(|(_, _, r)| role(&r.role) && r.path.iter().any(|p| path.contains(p)))
+            };
+            let mut seen: std::collections::BTreeMap<&str, [bool; 2]> = std::collections::BTreeMap::new();
+            for (i, _, _, part, _) in c.parts() {
+                if let Some(piece) = &part.piece {
+                    let both = seen.entry(piece).or_default();
+                    both[0] |= carries(i, |r| *r == Role::Main);
+                    both[1] |= carries(i, |r| matches!(r, Role::Backup { .. }));
+                }
+            }
+            for (piece, _) in seen.into_iter().filter(|(_, both)| *both == [true; 2]) {
+                r.say("", format!("“{piece}” holds main and backup"));
             }
         }
     ),
@@ -161,14 +205,5 @@ pub(super) const RULES: &[Rule] = &[
                 }
             }
         }
-    ),
-    rule!(
-        "load-release",
-        Stop,
-        "no way to release the tension is declared",
-        "the line can be neither lowered nor used for rescue",
-        "a soft release",
-        PRACTICE,
-        |c, r| declared(c, r, "load release", "a release under load")
     ),
 ];

@@ -1,6 +1,8 @@
 //! Rules of review: what a seasoned rigger would say on reading the plan.
 
 mod anchors;
+mod declared;
+mod fits;
 mod gear;
 mod incidents;
 mod line;
@@ -59,6 +61,8 @@ pub struct Rule {
     pub remedy: &'static str,
     /// Where it comes from.
     pub source: &'static str,
+    /// The fact that the plan declares to answer it.
+    pub key: Option<&'static str>,
     check: fn(&Context<'_>, &mut Report<'_>),
 }
 
@@ -102,6 +106,8 @@ pub(super) struct Context<'a> {
     pub(super) pulling: Option<&'a super::pulling::Pulling>,
     pub(super) rows: &'a [Row],
     pub(super) strengths: &'a Strengths,
+    /// How far a master moves when a leg goes: leg, point, m.
+    pub(super) moves: &'a [(usize, usize, f64)],
 }
 
 struct Report<'a> {
@@ -204,19 +210,6 @@ fn m(v: f64) -> String {
     show(Dim::Length, v, System::Si)
 }
 
-fn declared(c: &Context<'_>, r: &mut Report<'_>, key: &str, what: &str) {
-    match c.plan.declared.get(key) {
-        Some(Declared::Yes(_)) => {}
-        Some(Declared::No(words)) => r.say(
-            "",
-            format!("{what}: declared “no”{}", if words.is_empty() { String::new() } else { format!(" ({words})") }),
-        ),
-        Some(Declared::Unknown) | None => {
-            r.say("", format!("{what}: not declared (declare “{key}”)"));
-        }
-    }
-}
-
 const PRACTICE: &str = "common practice, no source";
 
 macro_rules! rule {
@@ -228,6 +221,7 @@ macro_rules! rule {
             why: $why,
             remedy: $remedy,
             source: $source,
+            key: None,
             check: $check,
         }
     };
@@ -236,5 +230,14 @@ macro_rules! rule {
 use rule;
 
 /// Every rule, by what it looks at.
-pub const RULES: &[&[Rule]] =
-    &[site::RULES, anchors::RULES, line::RULES, gear::RULES, people::RULES, pulling::RULES, incidents::RULES];
+pub const RULES: &[&[Rule]] = &[
+    site::RULES,
+    anchors::RULES,
+    line::RULES,
+    gear::RULES,
+    fits::RULES,
+    people::RULES,
+    declared::RULES,
+    pulling::RULES,
+    incidents::RULES,
+];

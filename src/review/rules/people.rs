@@ -1,6 +1,6 @@
 //! Rules about leash, checks, rescue.
 
-use super::{Gravity, ItemClass, PRACTICE, Quantity, Role, Rule, at_part, declared, m, rule};
+use super::{Gravity, ItemClass, PRACTICE, Quantity, Role, Rule, at_part, m, rule};
 
 /// Rules about leash, checks, rescue.
 pub(super) const RULES: &[Rule] = &[
@@ -29,7 +29,7 @@ pub(super) const RULES: &[Rule] = &[
     rule!(
         "leash",
         Caution,
-        "a leash that is static, longer than 2 m, or missing",
+        "a leash that is static, longer than 2 m, of unstated ends, or missing",
         "a static leash catches hard, a long one far",
         "dynamic rope, 1.2 to 1.6 m",
         PRACTICE,
@@ -47,6 +47,9 @@ pub(super) const RULES: &[Rule] = &[
                 {
                     r.say(at_part(name, k), format!("the leash is {} long", m(l.si())));
                 }
+                if part.ends.is_none() && item.class.is_cut() | (item.class == ItemClass::Leash) {
+                    r.say(at_part(name, k), "how the leash is tied or sewn is not stated");
+                }
                 let stretch = item.law().map_or(0.0, |l| l.at(4000.0).0);
                 if stretch < 0.12 {
                     r.say(
@@ -56,42 +59,6 @@ pub(super) const RULES: &[Rule] = &[
                 }
             }
         }
-    ),
-    rule!(
-        "buddy-check",
-        Stop,
-        "no partner check is declared",
-        "walking untied is the leading cause of death",
-        "ask and answer “tied in?” before every start",
-        PRACTICE,
-        |c, r| declared(c, r, "buddy check", "a partner check before every start")
-    ),
-    rule!(
-        "rescue",
-        Stop,
-        "no rescue kit and plan are declared",
-        "hanging still in a harness harms within minutes",
-        "a kit at the line, practised",
-        "HSE harness suspension guidance; common practice",
-        |c, r| declared(c, r, "rescue kit", "a rescue kit and plan")
-    ),
-    rule!(
-        "two-a-side",
-        Caution,
-        "people and words between the sides are not declared",
-        "nobody to check, to rescue, to stop the tensioner",
-        "two people a side, radios, agreed words",
-        PRACTICE,
-        |c, r| declared(c, r, "two a side", "two people a side with radios")
-    ),
-    rule!(
-        "gates-closed",
-        Caution,
-        "a check of gates and pins before tension is not declared",
-        "what is open opens under load",
-        "close, wrench, mouse; then tension",
-        PRACTICE,
-        |c, r| declared(c, r, "gates closed", "everything closed, wrenched and moused before tension")
     ),
     rule!(
         "heavy-walker",

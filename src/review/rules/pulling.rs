@@ -87,4 +87,18 @@ pub(super) const RULES: &[Rule] = &[
             }
         }
     ),
+    rule!(
+        "sheaves-ideal",
+        Note,
+        "sheaves counted at more than 95 %",
+        "no sheave that is carried to a cliff keeps so much",
+        "90 % on ball bearings, 75 % on bushings, half over bare metal",
+        PRACTICE,
+        |c, r| {
+            let Some(t) = &c.plan.tensioning else { return };
+            if let Some((item, e)) = c.item(&t.sheave).and_then(|i| Some((i, i.efficiency.filter(|e| *e > 0.95)?))) {
+                r.say("tensioning", format!("{} counted at {:.0} %", item.title, 100.0 * e));
+            }
+        }
+    ),
 ];

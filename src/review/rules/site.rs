@@ -1,6 +1,6 @@
 //! Rules about the gap, the weather, the paper.
 
-use super::{Dim, Gravity, PRACTICE, Quantity, Rule, System, declared, m, rule, show};
+use super::{Dim, Gravity, PRACTICE, Quantity, Rule, System, m, rule, show};
 
 /// Rules about the gap, the weather, the paper.
 pub(super) const RULES: &[Rule] = &[
@@ -80,27 +80,5 @@ pub(super) const RULES: &[Rule] = &[
                 r.say("", format!("walking limit {}", show(Dim::Velocity, v, System::Si)));
             }
         }
-    ),
-    rule!(
-        "airspace",
-        Stop,
-        "higher than 60 m without a declared notice",
-        "aircraft",
-        "file a notice, mark the line",
-        "14 CFR 77.9 (200 ft); national rules differ",
-        |c, r| {
-            if c.height_m().is_some_and(|h| h > 60.0) {
-                declared(c, r, "airspace", "a notice to aircraft, and markers");
-            }
-        }
-    ),
-    rule!(
-        "permit",
-        Caution,
-        "permit and owner are not declared",
-        "access lost for all, de-rigging in a hurry",
-        "ask, and carry the paper",
-        PRACTICE,
-        |c, r| declared(c, r, "permit", "permit, owner, closures")
     ),
 ];

@@ -1,0 +1,288 @@
+//! Every rule of review fires on a plan that breaks it, and keeps quiet on the same plan unbroken.
+
+use std::collections::BTreeSet;
+
+use spanwright::plan::PlanFile;
+use spanwright::review::{Desk, Finding, RULES, review};
+
+const DEMO: &str = include_str!("../plans/kestrel-gap-62m.ron");
+const SHORT: &str = include_str!("../plans/lantern-quarry-28m.ron");
+const LONG: &str = include_str!("../plans/heron-valley-410m.ron");
+const BAD: &str = include_str!("../plans/crow-steps-44m.ron");
+
+/// `base` with each old text, once, replaced by the new.
+fn changed(base: &str, changes: &[(&str, &str)]) -> String {
+    changes.iter().fold(base.to_owned(), |text, (old, new)| {
+        assert!(text.contains(old), "the plan does not hold “{old}”");
+        text.replacen(old, new, 1)
+    })
+}
+
+fn tell(text: String, falls: bool) -> Result<Vec<Finding>, String> {
+    let file = PlanFile::parse("changed", text).map_err(|e| e.show("changed"))?;
+    if !file.is_sound() {
+        return Err(file.show_faults());
+    }
+    if falls {
+        return review(&file).map(|r| r.findings).map_err(|f| format!("{f:?}"));
+    }
+    Desk::open(&file).map(|d| d.review().findings).map_err(|f| format!("{f:?}"))
+}
+
+fn findings(text: String, falls: bool) -> Vec<Finding> {
+    tell(text, falls).unwrap_or_else(|why| panic!("{why}"))
+}
+
+struct Trial {
+    rule: &'static str,
+    /// Where it must fire; empty for the whole plan.
+    at: &'static str,
+    base: &'static str,
+    /// What breaks the rule.
+    broken: &'static [(&'static str, &'static str)],
+    /// What keeps it, when the base itself does not.
+    kept: &'static [(&'static str, &'static str)],
+    /// Whether falls have to be played for it.
+    falls: bool,
+}
+
+const fn still(
+    rule: &'static str,
+    at: &'static str,
+    base: &'static str,
+    broken: &'static [(&'static str, &'static str)],
+) -> Trial {
+    Trial { rule, at, base, broken, kept: &[], falls: false }
+}
+
+const fn moving(
+    rule: &'static str,
+    at: &'static str,
+    base: &'static str,
+    broken: &'static [(&'static str, &'static str)],
+) -> Trial {
+    Trial { rule, at, base, broken, kept: &[], falls: true }
+}
+
+impl Trial {
+    const fn kept_by(mut self, kept: &'static [(&'static str, &'static str)]) -> Self {
+        self.kept = kept;
+        self
+    }
+}
+
+const TRIALS: &[Trial] = &[
+    // The gap.
+    still("span-not-measured", "", DEMO, &[("measured: \"laser from bolt to bolt, three readings, within 0.2 m\",", "")]),
+    still("no-ground-profile", "", SHORT, &[("ground: [(\"-3 m\", \"-0.4 m\"), (\"0.8 m\", \"-0.8 m\"), (\"1.6 m\", \"-19 m\"), (\"26.6 m\", \"-22 m\"), (\"27.4 m\", \"-1.2 m\"), (\"31 m\", \"-1 m\")],", "")]),
+    still("short-or-low", "", SHORT, &[("(\"1.6 m\", \"-19 m\"), (\"26.6 m\", \"-22 m\")", "(\"1.6 m\", \"-3.9 m\"), (\"26.6 m\", \"-4.1 m\")")]),
+    still("steep-line", "", DEMO, &[("height_difference: \"3 m\"", "height_difference: \"6 m\"")]),
+    still("windy", "", DEMO, &[("wind: \"10 m/s\"", "wind: \"11 m/s\"")]),
+    // Anchors.
+    still("too-few-anchors", "A", BAD, &[("by: Bolt(item: \"bolt-expansion-10\", faces: (0.0, 0.0, 1.0))", "by: Strength(Judged(\"25 kN\", \"a thread\"))"), ("Run(from: \"A bolt 3\"", "Run(from: \"A bolt 2\""), ("\"A leg 2\": Run(from: \"A bolt 2\"", "\"A leg 2\": Run(from: \"A bolt 1\""), ("\"A leg 3\": Run(from: \"A bolt 2\"", "\"A leg 3\": Run(from: \"A bolt 1\"")]),
+    still("one-tree", "B", DEMO, &[
+        ("        \"B oak 1\": Fixed(side: B, at: (\"4.6 m\", \"1.4 m\", \"0.5 m\"), by: Tree(diameter: \"55 cm\", slung_at: \"0.4 m\", rating: Judged(\"38 kN\", \"live oak on deep soil, slung at 0.4 m\"))),\n", ""),
+        ("        \"B oak 2\": Fixed(side: B, at: (\"5.0 m\", \"-1.2 m\", \"0.5 m\"), by: Tree(diameter: \"62 cm\", slung_at: \"0.4 m\", rating: Judged(\"45 kN\", \"live oak on deep soil, slung at 0.4 m\"))),\n", ""),
+        ("diameter: \"48 cm\"", "diameter: \"70 cm\""),
+        ("from: \"B oak 1\"", "from: \"B oak 3\""),
+        ("from: \"B oak 2\"", "from: \"B oak 3\""),
+    ]),
+    still("bolt-way-unknown", "A bolt 1", DEMO, &[(", faces: (0.0, 0.0, 1.0)", "")]),
+    still("bolt-pulled-out", "A bolt 1", DEMO, &[("faces: (0.0, 0.0, 1.0)", "faces: (1.0, -0.4, 0.0)")]),
+    still("bolt-faces-away", "A bolt 1", DEMO, &[("faces: (0.0, 0.0, 1.0)", "faces: (-1.0, 0.4, 0.0)")]),
+    still("idle-leg", "A leg 1", DEMO, &[("length: Fit(tolerance: \"30 mm\")", "length: \"9 m\", tolerance: \"30 mm\"")]),
+    still("bolts-too-close", "A bolt", DEMO, &[("at: (\"-3.4 m\", \"0.1 m\", \"-0.1 m\")", "at: (\"-3.2 m\", \"1.2 m\", \"-0.1 m\")")]),
+    still("wide-legs", "B master", DEMO, &[("at: (\"4.6 m\", \"1.4 m\", \"0.5 m\")", "at: (\"4.6 m\", \"6.4 m\", \"0.5 m\")"), ("at: (\"5.0 m\", \"-1.2 m\", \"0.5 m\")", "at: (\"5.0 m\", \"-6.2 m\", \"0.5 m\")")]),
+    still("uneven-legs", "B master", DEMO, &[("at: (\"4.6 m\", \"1.4 m\", \"0.5 m\")", "at: (\"14.6 m\", \"4.4 m\", \"0.5 m\")")]),
+    still("poor-tree", "B oak 3", DEMO, &[("diameter: \"48 cm\"", "diameter: \"38 cm\"")]),
+    still("frame-not-judged", "B oak 3", DEMO, &[("by: Tree(diameter: \"48 cm\", slung_at: \"0.4 m\", rating: Judged(\"30 kN\", \"live oak, a little leaning, slung at 0.4 m\"))", "by: Frame"), ("Part(item: \"round-sling-2t\", length: \"4 m\", hitch: Basket)", "Part(item: \"round-sling-2t\", length: \"2 m\")")]),
+    still("edge-cannot-pull", "A lip", DEMO, &[
+        ("        \"A master\": Free", "        \"A lip\": Fixed(side: A, at: (\"-1.6 m\", \"0.6 m\", \"-0.9 m\"), by: Edge(friction: 0.3, outward: (0.0, 0.0, 1.0))),\n        \"A master\": Free"),
+        ("\"A leg 1\": Run(from: \"A bolt 1\", to: \"A master\"", "\"A leg 1\": Run(from: \"A bolt 1\", through: [\"A lip\"], to: \"A master\""),
+    ]),
+    still("free-points-far", "B master", LONG, &[]),
+    still("legs-move", "B master", DEMO, &[]),
+    still("friction-anchor", "B car", BAD, &[]).kept_by(&[("by: Vehicle(mass: \"1600 kg\", friction: 0.4, slope: \"3 deg\", diameter: \"40 cm\")", "by: Boulder(rating: Judged(\"40 kN\", \"a house of a boulder\"), diameter: \"40 cm\")")]),
+    still("redirect", "A lip", DEMO, &[
+        ("        \"A master\": Free", "        \"A lip\": Fixed(side: A, at: (\"-1.6 m\", \"0.6 m\", \"0.9 m\"), by: Edge(friction: 0.3, outward: (0.0, 0.0, 1.0))),\n        \"A master\": Free"),
+        ("\"A leg 1\": Run(from: \"A bolt 1\", to: \"A master\"", "\"A leg 1\": Run(from: \"A bolt 1\", through: [\"A lip\"], to: \"A master\""),
+    ]),
+    // The line.
+    still("main-and-backup-share", "B master", DEMO, &[("from: \"A backup master\", to: \"B backup master\"", "from: \"A backup master\", to: \"B master\"")]),
+    still("one-piece-for-both", "", DEMO, &[("Part(item: \"bow-shackle-3t\"),\n            Part(item: \"webbing-lock\"),\n            Part(item: \"webbing-polyester-25\", length: Solve", "Part(item: \"bow-shackle-3t\"),\n            Part(item: \"webbing-lock\", piece: \"the lock\"),\n            Part(item: \"webbing-polyester-25\", length: Solve"), ("connected: AtEnds), from: \"A backup master\", to: \"B backup master\", parts: [\n            Part(item: \"webbing-lock\")", "connected: AtEnds), from: \"A backup master\", to: \"B backup master\", parts: [\n            Part(item: \"webbing-lock\", piece: \"the lock\")")]),
+    still("standing-too-tight", "", DEMO, &[("standing: \"2.5 kN\"", "standing: \"6.5 kN\"")]),
+    still("rule-of-three", "main", DEMO, &[("standing: \"2.5 kN\"", "standing: \"7.5 kN\"")]),
+    still("retension", "", DEMO, &[]).kept_by(&[("webbing-polyester-25\", length: Solve", "webbing-hybrid-25\", length: Solve")]),
+    still("stiff-short-line", "", SHORT, &[("webbing-nylon-25\", length: Solve", "webbing-hybrid-25\", length: Solve")]),
+    still("no-backup", "", DEMO, &[("        \"backup\": Run(role: Backup(of: \"main\", excess: \"4 %\", connected: AtEnds), from: \"A backup master\"", "        \"backup\": Run(from: \"A backup master\""), ("Part(item: \"webbing-polyester-25\", ends", "Part(item: \"webbing-polyester-25\", length: Fit(), ends")]),
+    still("backup-weaker", "", DEMO, &[("            Part(item: \"webbing-polyester-25\", ends", "            Part(item: \"webbing-nylon-25\", ends")]),
+    still("long-excess", "backup", DEMO, &[("excess: \"4 %\"", "excess: \"9 %\"")]),
+    still("unlike-lines", "", DEMO, &[("            Part(item: \"webbing-polyester-25\", ends", "            Part(item: \"webbing-hybrid-25\", ends")]),
+    still("lock-tail", "main", DEMO, &[("(Locked(tail: \"1 m\"), Locked(tail: \"1.5 m\"))", "(Locked(tail: \"0.3 m\"), Locked(tail: \"1.5 m\"))")]),
+    // Gear.
+    still("over-limit", "main, part 1", DEMO, &[("from: \"A master\", to: \"B master\", parts: [\n            Part(item: \"bow-shackle-3t\")", "from: \"A master\", to: \"B master\", parts: [\n            Part(item: \"bow-shackle-0.5t\")")]),
+    still("connector-three-ways", "A master", DEMO, &[("hardware: \"master-ring\"", "hardware: \"quick-link-12\"")]),
+    still("wide-bow", "B master", DEMO, &[
+        ("\"B master\": Free(side: B, near: (\"0 m\", \"0 m\", \"0 m\"), hardware: \"master-ring\")", "\"B master\": Free(side: B, near: (\"0 m\", \"0 m\", \"0 m\"), hardware: \"bow-shackle-6.5t\")"),
+        ("at: (\"4.6 m\", \"1.4 m\", \"0.5 m\")", "at: (\"2.6 m\", \"6.4 m\", \"0.5 m\")"),
+        ("at: (\"5.0 m\", \"-1.2 m\", \"0.5 m\")", "at: (\"2.0 m\", \"-6.2 m\", \"0.5 m\")"),
+    ]),
+    still("small-soft-shackle", "A backup master", DEMO, &[("hardware: \"bow-shackle-3t\"", "hardware: \"soft-shackle-6\"")]),
+    still("textile-on-textile", "B backup leg", BAD, &[]).kept_by(&[("            Part(item: \"sewn-sling-hmpe-120\", hitch: Girth),\n            Part(item: \"sewn-sling-hmpe-120\", hitch: Girth),", "            Part(item: \"sewn-sling-hmpe-120\"),\n            Part(item: \"sewn-sling-hmpe-120\"),")]),
+    still("tight-bend", "A spreader", DEMO, &[]).kept_by(&[("Part(item: \"hmpe-8\", length: Fit(), ends: (Spliced(bury: \"580 mm\"), Spliced(bury: \"580 mm\")))", "Part(item: \"hmpe-6\", length: Fit(), ends: (Spliced(bury: \"580 mm\"), Spliced(bury: \"580 mm\")))")]),
+    still("knotted-hmpe", "A leg 1", DEMO, &[("ends: (Spliced(bury: \"580 mm\", thimble: true), Spliced", "ends: (Knotted(knot: \"figure-eight\"), Spliced")]),
+    still("short-bury", "A leg 1", DEMO, &[("Spliced(bury: \"580 mm\", thimble: true)", "Spliced(bury: \"400 mm\", thimble: true)")]),
+    still("wet-nylon", "main", SHORT, &[]).kept_by(&[
+        ("length: Solve(standing: \"1.4 kN\", at: A), ends", "length: Solve(standing: \"1.4 kN\", at: A), condition: (wet: true), ends"),
+        ("Part(item: \"webbing-nylon-25\", ends", "Part(item: \"webbing-nylon-25\", condition: (wet: true), ends"),
+        ("length: Fit(tolerance: \"50 mm\"), ends", "length: Fit(tolerance: \"50 mm\"), condition: (wet: true), ends"),
+    ]),
+    still("hot-hmpe", "A leg 1", DEMO, &[("warmest: \"26 degC\"", "warmest: \"54 degC\"")]),
+    still("hmpe-creep", "A leg", DEMO, &[("Part(item: \"hmpe-8\"", "Part(item: \"hmpe-3\""), ("Part(item: \"hmpe-8\"", "Part(item: \"hmpe-3\""), ("Part(item: \"hmpe-8\"", "Part(item: \"hmpe-3\""), ("standing: \"2.5 kN\"", "standing: \"6.5 kN\"")]),
+    still("end-not-stated", "B leg 1", DEMO, &[("Part(item: \"hmpe-8\", length: Fit(), ends: (Spliced(bury: \"580 mm\"), Spliced(bury: \"580 mm\"))),\n        ]),\n        \"B leg 2\"", "Part(item: \"hmpe-8\", length: Fit()),\n        ]),\n        \"B leg 2\"")]),
+    still("stretch-assumed", "A leg 1", DEMO, &[("    tensioning:", "    items: {\"rope-own\": Item(class: HollowBraid, fibre: Hmpe, rating: Label(\"60 kN\"), diameter: \"8 mm\")},\n    tensioning:"), ("Part(item: \"hmpe-8\"", "Part(item: \"rope-own\"")]),
+    still("mass-assumed", "", DEMO, &[("    tensioning:", "    items: {\"webbing-own\": Item(class: Webbing, fibre: Polyester, rating: Label(\"30 kN\"), width: \"25 mm\")},\n    tensioning:"), ("webbing-polyester-25\", length: Solve", "webbing-own\", length: Solve")]),
+    still("doubtful-rating", "A leg 1, part 2", DEMO, &[]).kept_by(&[
+        ("    tensioning:", "    items: {\"rope-own\": Item(class: HollowBraid, fibre: Hmpe, rating: Label(\"60 kN\"), diameter: \"8 mm\")},\n    tensioning:"),
+        ("Part(item: \"hmpe-8\"", "Part(item: \"rope-own\""),
+    ]),
+    still("unrated", "B oak 3", DEMO, &[(", rating: Judged(\"30 kN\", \"live oak, a little leaning, slung at 0.4 m\")", "")]),
+    still("connector-in-line", "A master", DEMO, &[("hardware: \"master-ring\"", "hardware: \"connector-steel\"")]),
+    still("tensioner-in-line", "main", DEMO, &[("Part(item: \"webbing-lock\")", "Part(item: \"webbing-grip\")")]),
+    still("toothed-grip", "tensioning", DEMO, &[("    tensioning:", "    items: {\"cam-own\": Item(title: \"toothed cam\", class: Grip, rating: Label(\"12 kN\"), width: \"26 mm\")},\n    tensioning:"), ("grip: \"webbing-grip\"", "grip: \"cam-own\""), ("standing: \"2.5 kN\"", "standing: \"4.5 kN\"")]),
+    still("odd-figure", "rope-own", DEMO, &[("    tensioning:", "    items: {\"rope-own\": Item(class: HollowBraid, fibre: Hmpe, rating: Label(\"600 kN\"), diameter: \"8 mm\")},\n    tensioning:")])
+        .kept_by(&[("    tensioning:", "    items: {\"rope-own\": Item(class: HollowBraid, fibre: Hmpe, rating: Label(\"60 kN\"), diameter: \"8 mm\")},\n    tensioning:")]),
+    // What has to go together.
+    still("narrow-jaw", "main, part 2", DEMO, &[("            Part(item: \"bow-shackle-3t\"),\n            Part(item: \"webbing-lock\"),\n            Part(item: \"webbing-polyester-25\", length: Solve", "            Part(item: \"quick-link-8\"),\n            Part(item: \"webbing-lock\"),\n            Part(item: \"webbing-polyester-25\", length: Solve")]),
+    still("thimble-too-wide", "A leg 1, part 2", DEMO, &[("Part(item: \"quick-link-12\")", "Part(item: \"quick-link-8\")")]),
+    still("bunched", "B leg 1, part 1", DEMO, &[("hitch: Basket),\n            Part(item: \"bow-shackle-3t\")", "hitch: Basket),\n            Part(item: \"quick-link-10\")")]),
+    still("lock-width", "main", DEMO, &[("webbing-polyester-25\", length: Solve", "webbing-hmpe-20\", length: Solve")]),
+    still("ring-stuck", "main", LONG, &[("main: \"quick-link-10\"", "main: \"bow-shackle-3t\"")]),
+    still("small-eye", "B leg 1", DEMO, &[("Part(item: \"hmpe-8\", length: Fit(), ends: (Spliced(bury: \"580 mm\"), Spliced(bury: \"580 mm\"))),\n        ]),\n        \"B leg 2\"", "Part(item: \"hmpe-8\", length: Fit(), ends: (Spliced(bury: \"580 mm\", eye: \"30 mm\"), Spliced(bury: \"580 mm\"))),\n        ]),\n        \"B leg 2\"")]),
+    // People.
+    still("leash-rings", "leash", DEMO, &[("            Part(item: \"leash-ring\"),\n", "")]),
+    still("leash", "leash", DEMO, &[("length: \"1.4 m\", ends", "length: \"2.4 m\", ends")]),
+    still("heavy-walker", "", DEMO, &[("walkers: [\"80 kg\"]", "walkers: [\"104 kg\"]")]),
+    // Tensioning.
+    still("pull-beyond-team", "tensioning", DEMO, &[("people: 3", "people: 1")]),
+    still("team-beyond-grip", "tensioning", DEMO, &[("people: 3", "people: 12")]),
+    still("release-unsaid", "tensioning", DEMO, &[("release: \"Italian hitch on a ring, 10 m of rope to let out\"", "release: \"\"")]),
+    still("gear-left-in", "tensioning", DEMO, &[("people: 3", "left_in: true, people: 3")]),
+    still("sheaves-ideal", "tensioning", DEMO, &[("    tensioning:", "    items: {\"pulley-own\": Item(class: Pulley, rating: Label(\"30 kN\"), efficiency: 0.99)},\n    tensioning:"), ("sheave: \"pulley-rescue\"", "sheave: \"pulley-own\"")]),
+    // What only some plans have to declare.
+    still("airspace", "", DEMO, &[("(\"30 m\", \"-46 m\")", "(\"30 m\", \"-76 m\")")]),
+    still("frame-guyed", "", DEMO, &[("by: Tree(diameter: \"48 cm\", slung_at: \"0.4 m\", rating: Judged(\"30 kN\", \"live oak, a little leaning, slung at 0.4 m\"))", "by: Frame"), ("Part(item: \"round-sling-2t\", length: \"4 m\", hitch: Basket)", "Part(item: \"round-sling-2t\", length: \"2 m\")")]),
+    still("slings-held-down", "", BAD, &[]).kept_by(&[("    declared: {", "    declared: {\n        \"slings held down\": Yes(\"tied\"),")]),
+    still("adjustable-bury", "", DEMO, &[("Spliced(bury: \"580 mm\", thimble: true)", "Spliced(bury: \"580 mm\", style: Adjustable)")]),
+    // Falls and failures.
+    moving("dropped", "", LONG, &[("Apart(main: \"quick-link-10\", backup: \"quick-link-10\", together: \"soft-shackle-6\")", "OnePiece(\"soft-shackle-9\")")]),
+    moving("swings", "", BAD, &[]).kept_by(&[("from: \"A master\", to: \"B backup master\"", "from: \"A spare\", to: \"B backup master\""), ("        \"B pine\":", "        \"A spare\": Fixed(side: A, at: (\"-1.0 m\", \"0 m\", \"0.1 m\"), by: Strength(Judged(\"60 kN\", \"another\"))),\n        \"B pine\":")]),
+    moving("breaks", "", DEMO, &[("            Part(item: \"webbing-polyester-25\", ends", "            Part(item: \"cord-4\", ends")]),
+    moving("body-force", "", DEMO, &[
+        ("walkers: [\"80 kg\"]", "walkers: [\"140 kg\"]"),
+        ("standing: \"2.5 kN\"", "standing: \"7 kN\""),
+        ("Part(item: \"leash-dynamic\", length: \"1.4 m\"", "Part(item: \"hmpe-8\", length: \"3.9 m\""),
+        ("(Knotted(knot: \"figure-eight\"), Knotted(knot: \"figure-eight\"))),\n            Part(item: \"leash-ring\")", "(Sewn, Sewn)),\n            Part(item: \"leash-ring\")"),
+    ]),
+    moving("hard-catch", "", LONG, &[]).kept_by(&[]),
+    moving("hard-fall", "", DEMO, &[]).kept_by(&[("walkers: [\"80 kg\"]", "walkers: [\"60 kg\"]")]),
+    moving("hits-ground", "", SHORT, &[("(\"1.6 m\", \"-19 m\"), (\"26.6 m\", \"-22 m\")", "(\"1.6 m\", \"-4 m\"), (\"26.6 m\", \"-4 m\")")]),
+    moving("near-ground", "", SHORT, &[("(\"1.6 m\", \"-19 m\"), (\"26.6 m\", \"-22 m\")", "(\"1.6 m\", \"-11 m\"), (\"26.6 m\", \"-11 m\")")]),
+    moving("no-fall-zone", "", DEMO, &[]).kept_by(&[("length: \"1.4 m\", ends", "ends")]),
+    moving("wall-in-reach", "A", DEMO, &[("\"seated start\": Yes", "\"seated start\": No")]),
+    moving("falls-not-played", "", DEMO, &[("length: \"1.4 m\", ends", "ends")]),
+    moving("coarse-motion", "", SHORT, &[]).kept_by(&[]),
+];
+
+/// Rules whose every trial needs a plan of its own to be quiet on.
+const QUIET_ON: &[(&str, &str)] = &[
+    ("dropped", DEMO),
+    ("hard-catch", DEMO),
+    ("coarse-motion", DEMO),
+    ("free-points-far", DEMO),
+    ("legs-move", SHORT),
+];
+
+fn fires<'a>(found: &'a [Finding], rule: &str, at: &str) -> Option<&'a Finding> {
+    found.iter().find(|f| f.rule == rule && f.at.starts_with(at))
+}
+
+#[test]
+fn every_rule_fires_and_keeps_quiet() {
+    let mut wrong = Vec::new();
+    for t in TRIALS {
+        match tell(changed(t.base, t.broken), t.falls) {
+            Err(why) => wrong.push(format!("{}: {why}", t.rule)),
+            Ok(broken) => match fires(&broken, t.rule, t.at) {
+                None => wrong.push(format!("{} does not fire at “{}”", t.rule, t.at)),
+                Some(f) if f.text.trim().is_empty() => wrong.push(format!("{} says nothing", t.rule)),
+                Some(_) => {}
+            },
+        }
+        let quiet = QUIET_ON.iter().find(|q| q.0 == t.rule);
+        let kept = quiet.map_or_else(|| changed(t.base, t.kept), |q| q.1.to_owned());
+        match tell(kept, t.falls) {
+            Err(why) => wrong.push(format!("{} kept: {why}", t.rule)),
+            Ok(kept) => {
+                if let Some(f) = fires(&kept, t.rule, t.at) {
+                    wrong.push(format!("{} fires without cause: {} {}", t.rule, f.at, f.text));
+                }
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong:#?}");
+}
+
+/// What a plan declares is asked for where it applies, and only there; “no” and “unknown” are no answers.
+#[test]
+fn what_is_not_declared_is_asked_for() {
+    for rule in RULES.iter().copied().flatten() {
+        let Some(key) = rule.key else { continue };
+        let Some(base) = [LONG, SHORT, DEMO]
+            .into_iter()
+            .filter(|b| *b != LONG || rule.id != "wall-in-reach")
+            .find(|b| b.contains(&format!("\"{key}\": Yes(")))
+        else {
+            assert!(TRIALS.iter().any(|t| t.rule == rule.id), "{} is tried nowhere", rule.id);
+            continue;
+        };
+        let falls = rule.id == "wall-in-reach";
+        let found = |text: String| findings(text, falls);
+        assert!(fires(&found(base.to_owned()), rule.id, "").is_none(), "{} although declared", rule.id);
+        for answer in ["No", "Unknown"] {
+            let line = base.lines().find(|l| l.contains(&format!("\"{key}\": Yes("))).expect("declared");
+            let other =
+                if answer == "No" { line.replace("Yes(", "No(") } else { format!("        \"{key}\": Unknown,") };
+            let f = found(base.replace(line, &other));
+            let f = fires(&f, rule.id, "").unwrap_or_else(|| panic!("{} is quiet on {answer}", rule.id));
+            assert_eq!(f.gravity, rule.gravity);
+        }
+    }
+}
+
+#[test]
+fn every_rule_is_tried() {
+    let tried: BTreeSet<&str> = TRIALS.iter().map(|t| t.rule).collect();
+    let left: Vec<&str> =
+        RULES.iter().copied().flatten().filter(|r| !tried.contains(r.id) && r.key.is_none()).map(|r| r.id).collect();
+    assert!(left.is_empty(), "no trial: {left:?}");
+    let names: BTreeSet<&str> = RULES.iter().copied().flatten().map(|r| r.id).collect();
+    assert_eq!(names.len(), RULES.iter().map(|r| r.len()).sum::<usize>(), "two rules share a name");
+    assert!(tried.iter().all(|t| names.contains(t)), "a trial of no rule");
+}
+
+/// Set aside, a rule is told as a note with the plan's reason, and nothing is hidden.
+#[test]
+fn a_rule_set_aside_is_still_told() {
+    let text = changed(
+        DEMO,
+        &[
+            ("height_difference: \"3 m\"", "height_difference: \"6 m\""),
+            ("    declared: {", "    set_aside: {\"steep-line\": \"walked downhill only\"},\n    declared: {"),
+        ],
+    );
+    let found = findings(text, false);
+    let f = fires(&found, "steep-line", "").expect("told");
+    assert_eq!(f.gravity, spanwright::review::Gravity::Note);
+    assert_eq!(f.set_aside.as_deref(), Some("walked downhill only"));
+}
