@@ -2,6 +2,7 @@
 
 use super::display::{Glyphs, Palette};
 use super::outline::Selected;
+use super::printing::Leaf;
 use super::state::{App, Choice, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse};
 use super::view::Situation;
 
@@ -560,9 +561,11 @@ pub const COMMANDS: &[Command] = &[
         |a| a.review.is_some(),
         |a| {
             if a.baseline.take().is_some() {
+                a.baseline_file = None;
                 a.say("baseline dropped");
             } else {
                 a.baseline.clone_from(&a.review);
+                a.baseline_file = Some(a.file.clone());
                 a.say("baseline set: changes of factors stand beside the new values");
             }
         }
@@ -669,9 +672,89 @@ pub const COMMANDS: &[Command] = &[
         "sheets",
         ["R"],
         Anywhere,
-        "rig card, gear list, cut list, splice cards, review: look at them, write them",
+        "rig card, gear list, cut list, splice cards, review, and the studies: look at them, write them",
         |a| a.review.is_some(),
         |a| a.look_at_sheet(0)
+    ),
+    command!(
+        Look,
+        "why",
+        "why",
+        ["y"],
+        Anywhere,
+        "where the figures of what is selected come from, down to inputs and sources",
+        |a| a.review.is_some(),
+        |a| a.leaf_to(Leaf::Why)
+    ),
+    command!(
+        Plan,
+        "limits",
+        "limits",
+        ["v"],
+        Anywhere,
+        "how far tension, walker, wind and lengths may differ, and what would mend what does not meet",
+        |a| a.review.is_some(),
+        |a| a.leaf_to(Leaf::Limits)
+    ),
+    command!(
+        Plan,
+        "doubt",
+        "doubt",
+        ["o"],
+        Anywhere,
+        "how sure the verdicts are, and what to measure first",
+        |a| a.review.is_some(),
+        |a| a.leaf_to(Leaf::Doubt)
+    ),
+    command!(
+        Plan,
+        "changes",
+        "changes",
+        ["C"],
+        Anywhere,
+        "what changed since the baseline, and what that did to every factor",
+        |a| a.review.is_some(),
+        |a| a.leaf_to(Leaf::Changes)
+    ),
+    command!(
+        Plan,
+        "certificates",
+        "certificates",
+        ["Z"],
+        Anywhere,
+        "what proves the figures: forces out of balance, books of energy, mesh",
+        |a| a.review.is_some(),
+        |a| a.leaf_to(Leaf::Certificates)
+    ),
+    command!(
+        Change,
+        "remark",
+        "remark",
+        ["t"],
+        Anywhere,
+        "leave a remark on what is selected",
+        always,
+        App::ask_for_remark
+    ),
+    command!(
+        Look,
+        "remarks",
+        "remarks",
+        ["'"],
+        Anywhere,
+        "list the remarks: go there, answer, settle",
+        always,
+        App::list_remarks
+    ),
+    command!(
+        Change,
+        "answer",
+        "answer",
+        ["!"],
+        In(Pane::Worst),
+        "answer the finding under the cursor: declare the fact, or set the rule aside with a reason",
+        App::can_answer,
+        App::ask_for_answer
     ),
     command!(
         Plan,

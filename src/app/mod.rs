@@ -20,8 +20,10 @@ mod menu;
 mod outline;
 mod pointing;
 mod printing;
+mod remarking;
 mod shape;
 mod state;
+mod studies;
 mod trials;
 mod update;
 mod view;
@@ -40,9 +42,16 @@ pub use keys::{Key, Press};
 pub use menu::{About, Menu};
 pub use outline::{Entry, Selected, outline};
 pub use pointing::{PointAnswers, PointQuestion};
-pub use printing::Sheet;
+pub use printing::{Leaf, Sheet};
 pub use shape::Drag;
 pub use state::{App, Choice, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse, Settings, WorstRow};
+pub use studies::{About as StudyAbout, Study, StudyDone};
 pub use trials::{Outcome, Trial, TrialDone};
 pub use view::{Situation, View};
 pub use watching::{TICK_MS, Watched, Watching};
+
+/// Today, by the clock of the machine (UTC): the one place above the sheets that asks it.
+#[must_use]
+pub fn today() -> jiff::civil::Date {
+    jiff::Timestamp::now().to_zoned(jiff::tz::TimeZone::UTC).date()
+}

@@ -6,14 +6,61 @@ use std::path::PathBuf;
 
 use super::keys::{Key, Press};
 use super::state::{App, Overlay};
+use super::studies::About;
 use crate::review::in_view;
 use crate::sheets::page::{Form, Page, Paper};
-use crate::sheets::{Facts, Kind, Stock, sheet};
+use crate::sheets::{self, Facts, Kind, Stock, sheet};
+
+/// What can be looked at and printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Leaf {
+    /// A sheet for the trip.
+    Sheet(Kind),
+    /// Where the figures of the selected piece come from.
+    Why,
+    /// What proves the figures.
+    Certificates,
+    /// What changed since the baseline, and what that did.
+    Changes,
+    /// How far the plan may differ, and what would mend it.
+    Limits,
+    /// How sure the verdicts are.
+    Doubt,
+}
+
+impl Leaf {
+    /// In the order in which they are leafed through.
+    pub const ALL: [Self; 10] = [
+        Self::Sheet(Kind::Card),
+        Self::Sheet(Kind::Gear),
+        Self::Sheet(Kind::Cut),
+        Self::Sheet(Kind::Splices),
+        Self::Sheet(Kind::Review),
+        Self::Why,
+        Self::Limits,
+        Self::Doubt,
+        Self::Changes,
+        Self::Certificates,
+    ];
+
+    /// In titles and names of files.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Sheet(kind) => kind.name(),
+            Self::Why => "why",
+            Self::Certificates => "certificates",
+            Self::Changes => "changes",
+            Self::Limits => "limits",
+            Self::Doubt => "doubt",
+        }
+    }
+}
 
 /// A sheet being looked at.
 #[derive(Debug, Clone)]
 pub struct Sheet {
-    /// Which, of [`Kind::ALL`].
+    /// Which, of [`Leaf::ALL`].
     pub kind: usize,
     /// It, or why it cannot be written.
     pub page: Result<Box<Page>, String>,
@@ -34,22 +81,74 @@ const FORMS: [(char, &str, Form); 4] = [
 impl App {
     /// Opens a sheet, by its number.
     pub fn look_at_sheet(&mut self, kind: usize) {
-        let kind = kind % Kind::ALL.len();
-        let page = self.sheet_of(Kind::ALL[kind]).map(Box::new);
-        let text = match &page {
-            Ok(p) => p.as_text(),
-            Err(why) => format!("This sheet cannot be written: {why}."),
+        let kind = kind % Leaf::ALL.len();
+        let leaf = Leaf::ALL[kind];
+        let page = self.leaf(leaf).map(Box::new);
+        let text = match (&page, leaf) {
+            (Ok(_), Leaf::Why) => self.reasons().unwrap_or_default(),
+            (Ok(p), _) => p.as_text(),
+            (Err(why), _) => format!("{}: {why}.", leaf.name()),
         };
         let lines = text.lines().map(str::to_owned).collect();
         self.overlay = Some(Overlay::Sheet(Box::new(Sheet { kind, page, lines, at: 0 })));
+        self.dirty = true;
+    }
+
+    /// Opens a leaf by its name.
+    pub(super) fn leaf_to(&mut self, leaf: Leaf) {
+        let kind = Leaf::ALL.iter().position(|l| *l == leaf).unwrap_or(0);
+        self.look_at_sheet(kind);
+    }
+
+    fn leaf(&mut self, leaf: Leaf) -> Result<Page, String> {
+        // A sheet carries the plan's digest: it must not stand over the figures of an older text.
+        let review = self.review.as_ref().filter(|_| self.fresh()).ok_or("the review of this plan is not done yet")?;
+        match leaf {
+            Leaf::Sheet(kind) => self.sheet_of(kind),
+            Leaf::Why => {
+                let text = self.reasons().ok_or("nothing is judged of what is selected")?;
+                let mut page = Page::of("Why", &self.file);
+                text.lines().filter(|l| !l.trim().is_empty()).for_each(|l| page.text(l.trim()));
+                Ok(page)
+            }
+            Leaf::Certificates => Ok(sheets::certificates(&self.file, review)),
+            Leaf::Changes => {
+                let (before, file) = self.baseline.as_ref().zip(self.baseline_file.as_ref()).ok_or(
+                    "no baseline is set: the command “baseline” holds what follows against the plan as it is then",
+                )?;
+                let c = sheets::comparison((file, before), (&self.file, review));
+                Ok(sheets::comparison_sheet(&c, self.settings.system))
+            }
+            Leaf::Limits | Leaf::Doubt if review.to_come > 0 => {
+                Err("it needs the falls and failures, which are still being played".to_owned())
+            }
+            Leaf::Limits => self.study(About::Limits, &review.clone()),
+            Leaf::Doubt => self.study(About::Doubt, &review.clone()),
+        }
+    }
+
+    /// The reasons behind what is selected, or behind the line's own figures.
+    fn reasons(&self) -> Option<String> {
+        let review = self.review.as_ref()?;
+        let system = self.settings.system;
+        let mut names: Vec<String> = Vec::new();
+        for row in self.rows_of_selected() {
+            if !names.contains(&row.place.to_string()) {
+                names.push(row.place.to_string());
+            }
+        }
+        if names.is_empty() {
+            names = sheets::why::FIGURES.iter().map(|f| f.0.to_owned()).collect();
+        }
+        let told: Vec<String> = names.iter().filter_map(|n| sheets::why::why(&self.file, review, n, system)).collect();
+        (!told.is_empty()).then(|| told.join("\n"))
     }
 
     fn sheet_of(&self, kind: Kind) -> Result<Page, String> {
-        // A sheet carries the plan's digest: it must not stand over the figures of an older text.
-        let review = self.review.as_ref().filter(|_| self.fresh()).ok_or("the review of this plan is not done yet")?;
+        let review = self.review.as_ref().ok_or("the review of this plan is not done yet")?;
         let solver = in_view(&self.file).map_err(|_| "the rig cannot be tensioned")?;
         let facts = Facts { file: &self.file, review, solver: &solver, system: self.settings.system };
-        let today = jiff::Timestamp::now().to_zoned(jiff::tz::TimeZone::UTC).date();
+        let today = super::today();
         let mut page = sheet(kind, &facts, &Stock::default(), today)?;
         if review.to_come > 0 {
             page.subtitle
@@ -62,11 +161,11 @@ impl App {
     pub(super) fn press_sheet(&mut self, mut sheet: Box<Sheet>, press: Press) {
         match press.key {
             Key::Right | Key::Tab => self.look_at_sheet(sheet.kind + 1),
-            Key::Left | Key::BackTab => self.look_at_sheet(sheet.kind + Kind::ALL.len() - 1),
+            Key::Left | Key::BackTab => self.look_at_sheet(sheet.kind + Leaf::ALL.len() - 1),
             Key::Char(c) if FORMS.iter().any(|f| f.0 == c) => {
                 let (_, ending, form) = FORMS.into_iter().find(|f| f.0 == c).unwrap_or(FORMS[0]);
                 match &sheet.page {
-                    Ok(page) => self.write_sheet(page, Kind::ALL[sheet.kind], ending, form),
+                    Ok(page) => self.write_sheet(page, Leaf::ALL[sheet.kind], ending, form),
                     Err(why) => self.refuse(format!("this sheet cannot be written: {why}")),
                 }
                 self.overlay = Some(Overlay::Sheet(sheet));
@@ -81,7 +180,7 @@ impl App {
     }
 
     /// Writes a sheet beside the plan, under a name that is free.
-    fn write_sheet(&mut self, page: &Page, kind: Kind, ending: &str, form: Form) {
+    fn write_sheet(&mut self, page: &Page, kind: Leaf, ending: &str, form: Form) {
         let bytes = match page.print(form) {
             Ok(b) => b,
             Err(e) => return self.refuse(e.to_string()),

@@ -13,6 +13,7 @@ use super::keymap::{KeyFile, Keymap};
 use super::menu::Menu;
 use super::outline::{Entry, Selected, outline};
 use super::shape::Drag;
+use super::studies::{Studies, Study};
 use super::trials::{Trial, Trials};
 use super::view::{Situation, View};
 use super::watching::Watching;
@@ -96,6 +97,10 @@ pub enum PromptUse {
     SaveAs(bool),
     /// What to look for.
     Find,
+    /// A remark on this place.
+    Remark(String),
+    /// A word to an answer: how, and to what.
+    Answer(String),
     /// An answer to one of several questions.
     Ask(Box<Dialogue>),
 }
@@ -130,6 +135,12 @@ pub enum PickerUse {
     Command,
     /// An incident to watch.
     Incident,
+    /// A remark.
+    Remark,
+    /// What to do with a remark, by its number.
+    RemarkDo(usize),
+    /// An answer to a finding.
+    Answer,
     /// An answer to one of several questions.
     Ask(Box<Dialogue>),
 }
@@ -250,6 +261,8 @@ pub enum Effect {
     Watch(Job, Box<crate::review::Event>),
     /// Try this behind the screen.
     Try(Trial),
+    /// Make this study behind the screen.
+    Study(Study),
     /// Leave.
     Quit,
     /// Put the program to sleep.
@@ -283,6 +296,8 @@ pub struct App {
     pub review: Option<Box<Review>>,
     /// The review that later ones are held against.
     pub baseline: Option<Box<Review>>,
+    /// The plan that it is of.
+    pub baseline_file: Option<Arc<PlanFile>>,
     /// Number of the job whose review is shown.
     pub reviewed: u64,
     /// Number of the newest job.
@@ -325,6 +340,10 @@ pub struct App {
     pub(super) gesture: Option<(String, Arc<PlanFile>)>,
     /// Trials of the list in front.
     pub(super) trials: Option<Trials>,
+    /// Studies of the plan.
+    pub(super) studies: Studies,
+    /// Who remarked last.
+    pub(super) initials: String,
     /// Number of the newest trials.
     pub(super) trial_number: u64,
     /// What has been said, newest last.
@@ -355,6 +374,9 @@ impl App {
             view: None,
             review: None,
             baseline: None,
+            baseline_file: None,
+            studies: Studies::default(),
+            initials: String::new(),
             reviewed: 0,
             wanted: 0,
             stop: Arc::default(),
@@ -466,6 +488,7 @@ impl App {
         // Whoever works on the plan before need not go on.
         self.stop.store(true, Ordering::Relaxed);
         self.stop = Arc::default();
+        self.drop_old_studies();
         self.review_faults.clear();
         match &self.solver {
             Ok(_) => self.effects.push(Effect::Review(Job {

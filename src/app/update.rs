@@ -186,6 +186,8 @@ impl App {
                 Ok(())
             }
             PromptUse::Find => self.find(&text),
+            PromptUse::Remark(at) => self.remark(&at, &text),
+            PromptUse::Answer(value) => self.answer_said(&value, &text),
             PromptUse::Ask(dialogue) => self.answered(*dialogue, &text),
         };
         if let Err(why) = result {
@@ -258,6 +260,12 @@ impl App {
                 self.set(&f.path, &ron, name)
             }
             PickerUse::Incident => self.watch(&row.value),
+            PickerUse::Remark => {
+                self.choose_for_remark(row);
+                return;
+            }
+            PickerUse::RemarkDo(i) => self.do_with_remark(*i, &row.value),
+            PickerUse::Answer => self.answer_with(row),
             PickerUse::Ask(dialogue) => self.answered((**dialogue).clone(), &row.name),
             PickerUse::AddPart => self.add_part(&row.name),
             PickerUse::RunFrom => {

@@ -92,6 +92,11 @@ impl<W: Write> Session<W> {
                     let text = format!("no editor is opened from here; the place is line {line} of {}", path.display());
                     self.app.refuse(text);
                 }
+                Effect::Study(study) => {
+                    if let Some(done) = study.run() {
+                        self.app.studied(done);
+                    }
+                }
                 Effect::Quit => self.left = true,
                 Effect::Journal(file) => {
                     if let Some(Err(e)) = self.journal.as_ref().map(|j| j.write(&file.text)) {

@@ -3,6 +3,7 @@
 //! A plan's text is the truth: it is read into a model, and every edit is a change of the text. Knows the catalogue;
 //! nothing of nets or verdicts.
 
+pub mod changes;
 pub mod describe;
 pub mod fields;
 mod file;

@@ -7,7 +7,7 @@ use std::thread;
 use super::breaking::Limits;
 use super::case::{Class, heaviest_kg};
 use super::clearance::{catches, envelope, no_fall_m, spacings};
-use super::incident::{Body, Event, Grain, Incident, Who};
+use super::incident::{Body, Event, Grain, Incident};
 use super::neighbours::strengths;
 use super::reviewing::{Review, in_view, limiting};
 use super::rules;
@@ -91,10 +91,35 @@ impl<'a> Desk<'a> {
         (i, pictures)
     }
 
+    /// The rig as tensioned.
+    pub(super) fn solver(&self) -> &super::solve::Solver {
+        &self.work.solver
+    }
+
+    /// How many threads it works on.
+    pub(super) fn threads(&self) -> usize {
+        self.threads
+    }
+
+    /// Plays one event on another rig, at the review's own grain.
+    pub(super) fn play_with(&self, solver: &super::solve::Solver, event: &Event) -> Incident {
+        event.play(solver, &self.body, &self.limits, self.grain(event), None)
+    }
+
     /// Plays one event at a grain of one's own.
     #[must_use]
     pub fn play_at(&self, event: &Event, grain: Grain) -> Incident {
         event.play(&self.work.solver, &self.body, &self.limits, grain, None)
+    }
+
+    /// Plays only what is like these events, once, and the envelope: a review for a question about a changed plan.
+    pub(super) fn part(&mut self, wanted: &[Event], stop: &AtomicBool) -> Option<Review> {
+        self.events.retain(|e| wanted.iter().any(|w| w.like(e)));
+        let mass_kg = heaviest_kg(self.work.plan);
+        self.work.envelope = envelope(&self.work.solver, self.work.plan, &self.body, mass_kg);
+        self.work.incidents = self.play(&self.events, 1, stop)?;
+        self.repeated = true;
+        Some(self.review())
     }
 
     /// Works everything out, telling what is known on the way; nothing when stopped.
@@ -118,7 +143,7 @@ impl<'a> Desk<'a> {
     }
 
     fn grain(&self, event: &Event) -> Grain {
-        self.grains[usize::from(matches!(event.who, Who::Falling(_)))]
+        self.grains[usize::from(event.by_waves())]
     }
 
     /// Plays events, `finer` times as finely as usual, on as many threads as the machine has; each is independent, so their number decides nothing.

@@ -183,6 +183,12 @@ const NOTHING_N: f64 = 1.0;
 const PICTURES_S: f64 = 0.02;
 
 impl Event {
+    /// Whether waves decide it: a fall on a rig that misses nothing.
+    #[must_use]
+    pub fn by_waves(&self) -> bool {
+        matches!(self.who, Who::Falling(_)) && self.missing.is_none()
+    }
+
     fn rider(&self, body: &Body) -> Option<Rider> {
         let tied = |mass_kg: f64| {
             Some(Tied { mass_kg, tie_in_m: body.tie_in_m, leash: body.leash.clone()?, rings_kg: body.rings_kg })
@@ -290,7 +296,7 @@ impl Event {
         let rig = &solver.rig;
         let slip_j = SLIP * self.mass_kg() * G;
         // A fall's waves are kept; where lines snap taut, what rings too fast for a step is let die.
-        let keeps_fast = if matches!(self.who, Who::Falling(_)) { 0.8 } else { 0.5 };
+        let keeps_fast = if self.by_waves() { 0.8 } else { 0.5 };
         let scheme = Scheme { step_s: grain.step_s, shortest_s: SHORTEST_S, slip_j, keeps_fast };
         let Some(mut motion) = Motion::new(&staged.scene, scheme) else {
             out.fault = Some("no memory for the motion".to_owned());

@@ -3,18 +3,22 @@
 //! Pure and deterministic: no clock, no disk, no thread decides a number. Knows rigs and the catalogue; nothing of
 //! screens or sheets.
 
+mod bounds;
 mod breaking;
 mod case;
 mod clearance;
 mod desk;
+mod doubt;
 mod factors;
 mod hardware;
 mod hold;
 mod incident;
 mod incidents;
 mod mend;
+mod mending;
 mod neighbours;
 mod peaks;
+mod probe;
 mod pulling;
 mod reviewing;
 mod row;
@@ -25,14 +29,17 @@ mod strength;
 mod verdict;
 mod work;
 
+pub use bounds::{Bound, Edge, Varied, bound};
 pub use breaking::{Broken, Limits};
 pub use case::{Case, Class, Variant};
 pub use clearance::{Catch, Low, fall_estimate};
 pub use desk::Desk;
+pub use doubt::{Doubt, Doubted, RIGS, SEED, Unknown, doubt};
 pub use factors::{Kind, required};
 pub use hardware::resultant_at;
 pub use incident::{Body, Event, Frame, Grain, Held, Incident, Who};
 pub use mend::mends;
+pub use mending::{Mended, mended};
 pub use neighbours::neighbours;
 pub use peaks::Peaks;
 pub use pulling::{CASE as TENSIONING_CASE, OVER, Pulling, comes_through, hung_per_m, pulling};

@@ -106,7 +106,8 @@ impl Row {
     }
 
     /// Whether it speaks of one hole of a plate.
-    pub(super) fn one_hole(&self) -> bool {
+    #[must_use]
+    pub fn one_hole(&self) -> bool {
         self.title.ends_with(ONE_HOLE)
     }
 

@@ -2,9 +2,9 @@
 
 use super::case::{Case, Variant};
 use crate::mechanics::certificate::{Certificate, certify};
-use crate::mechanics::equilibrium::Solution;
+use crate::mechanics::equilibrium::{Solution, Status};
 use crate::mechanics::sliding::{self, Held};
-use crate::rig::{CaseNet, Load, Response, Rig, RigFault, Standing};
+use crate::rig::{CaseNet, Lengths, Load, Response, Rig, RigFault, Standing};
 
 /// One situation with what came of it.
 #[derive(Debug, Clone)]
@@ -52,6 +52,17 @@ impl Solver {
         let standing = rig.stand(Vec::new(), None)?;
         let short = vec![None; rig.legs.len()];
         Ok(Self { rig, standing, short, warm: None })
+    }
+
+    /// A rig with lengths that are known; nothing when it does not come to rest.
+    pub(super) fn with_lengths(rig: Rig, mut lengths: Lengths) -> Option<Self> {
+        let (case, solution) = rig.solve(&lengths, &Load::default(), None);
+        if solution.status != Status::Converged {
+            return None;
+        }
+        lengths.remember(&solution, rig.spots.len());
+        let short = vec![None; rig.legs.len()];
+        Some(Self { standing: Standing { lengths, case, solution }, rig, short, warm: None })
     }
 
     /// Legs that hold the same inner point, if there is more than one: one anchor.

@@ -152,7 +152,10 @@ impl Rig {
             return Err("the rig does not come to rest beforehand".to_owned());
         }
         let force = |m: usize| solution.span_force(m).unwrap_or_default();
-        let (mut lumped, chains) = lump(&case.net, &solution.places, force, elements, falling)
+        // Waves decide a fall on a whole rig; what snaps taut when a piece goes, or hangs slack because one is missing,
+        // is better met by masses at points.
+        let waves = falling && rest.missing.is_none();
+        let (mut lumped, chains) = lump(&case.net, &solution.places, force, elements, waves)
             .ok_or_else(|| "a part of the line has no length".to_owned())?;
         let at_rest = equilibrium::solve(&lumped.net, None);
         if at_rest.status != Status::Converged {
@@ -175,8 +178,7 @@ impl Rig {
             scene: Scene {
                 net: lumped.net,
                 mass_kg: lumped.mass_kg,
-                // Waves decide a fall; what snaps taut when a piece goes is better met by masses at points.
-                along_kg: if falling { lumped.along_kg } else { Vec::new() },
+                along_kg: if waves { lumped.along_kg } else { Vec::new() },
                 velocity: Vec::new(),
                 drag_per_s: 0.0,
                 air_n_s2_per_m2: Vec::new(),

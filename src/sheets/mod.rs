@@ -1,20 +1,29 @@
 //! What is printed: the review, and the sheets for bench, packing and the day.
 
+mod certificates;
+mod comparison;
 mod cut_list;
+mod doubt_sheet;
 mod gear_list;
 mod incidents;
 mod json;
+mod limits_sheet;
 mod markdown;
 pub mod page;
 mod review_sheet;
 mod rig_card;
 mod splice_card;
 mod text;
+pub mod why;
 
+pub use certificates::certificates;
+pub use comparison::{Comparison, comparison, comparison_sheet};
 pub use cut_list::cut_list;
+pub use doubt_sheet::doubt_sheet;
 pub use gear_list::gear_list;
 pub use incidents::{not_redundant, outcome};
 pub use json::{Report, report, schema};
+pub use limits_sheet::{limits_sheet, to_mend};
 pub use markdown::markdown;
 pub use review_sheet::review_sheet;
 pub use rig_card::{pulse_s, rig_card};

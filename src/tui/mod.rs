@@ -39,7 +39,9 @@ pub use draw::{FromAbove, Hits, draw};
 pub use input::handle;
 pub use layout::{SMALLEST, Screen, Wish, screen};
 
-use crate::app::{App, Effect, Job, JobDone, Journal, KeyFile, Palette, Settings, TICK_MS, Trial, TrialDone, Watched};
+use crate::app::{
+    App, Effect, Job, JobDone, Journal, KeyFile, Palette, Settings, StudyDone, TICK_MS, Trial, TrialDone, Watched,
+};
 use crate::plan::PlanFile;
 
 /// Anything that can happen.
@@ -48,6 +50,8 @@ enum Event {
     Reviewed(JobDone),
     Watched(Box<Watched>),
     Tried(TrialDone),
+    /// A study that was asked for.
+    Studied(Box<StudyDone>),
     Touched,
     Signal(u8),
 }
@@ -130,6 +134,15 @@ fn session(app: &mut App) -> Result<u8> {
                     // As above: without its worker a trial stays marked as not done.
                     let _ = trials.send(trial);
                 }
+                Effect::Study(study) => {
+                    let sender = sender.clone();
+                    thread::spawn(move || {
+                        if let Some(done) = study.run() {
+                            // Nobody waits for it when the session has ended.
+                            let _ = sender.send(Event::Studied(Box::new(done)));
+                        }
+                    });
+                }
                 Effect::Quit => return Ok(0),
                 Effect::Journal(file) => {
                     if let Err(e) = journal.write(&file.text) {
@@ -191,6 +204,7 @@ fn session(app: &mut App) -> Result<u8> {
                 Event::Reviewed(done) => app.reviewed(done),
                 Event::Watched(done) => app.watched(*done),
                 Event::Tried(done) => app.tried(done),
+                Event::Studied(done) => app.studied(*done),
                 Event::Touched => app.touched(),
                 Event::Signal(code) => return Ok(code),
             }

@@ -95,6 +95,11 @@ impl Session {
                     self.app.watched(spanwright::app::Watched { number: job.number, event: *event, result });
                 }
                 Effect::Try(trial) => self.trials.push(trial),
+                Effect::Study(study) => {
+                    if let Some(done) = study.run() {
+                        self.app.studied(done);
+                    }
+                }
                 Effect::Edit(path, line) => self.edits.push((path, line)),
                 Effect::Quit => self.left = true,
                 _ => {}

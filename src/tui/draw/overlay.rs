@@ -42,7 +42,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -
             pages(frame, area, title, &compared(lines, width, theme), *at, theme);
         }
         Some(Overlay::Sheet(sheet)) => {
-            let kind = crate::sheets::Kind::ALL[sheet.kind].name();
+            let kind = crate::app::Leaf::ALL[sheet.kind].name();
             let title = format!("{kind}: ←→ others; write: p pdf, h html, m md, t txt");
             // Paper is 80 columns; a narrower box breaks its lines, so that no figure is cut off.
             let width = usize::from(area.width.min(96)).saturating_sub(2).max(1);

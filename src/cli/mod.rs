@@ -1,5 +1,8 @@
 //! The command line.
 
+mod remarks;
+mod studies;
+
 use std::io::{IsTerminal as _, Write as _};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -12,7 +15,7 @@ use jiff::civil::Date;
 use crate::app::{App, Glyphs, Journal, KeyFile, Palette, Settings, keysheet};
 use crate::bench::{self, Eye, Gear};
 use crate::catalogue::inventory::Inventory;
-use crate::document::{Source, plain};
+use crate::document::{Source, did_you_mean, plain};
 use crate::plan::PlanFile;
 use crate::plan::templates::{AnchorKind, Answers, factors, plan_text};
 use crate::review::{self, RULES, Review};
@@ -21,7 +24,7 @@ use crate::sheets::page::{Form, Page, Paper};
 use crate::units::{self, Dim, System};
 
 /// The embedded demo.
-pub const DEMO: &str = include_str!("../plans/kestrel-gap-62m.ron");
+pub const DEMO: &str = include_str!("../../plans/kestrel-gap-62m.ron");
 /// What messages call the demo.
 pub const DEMO_NAME: &str = "kestrel-gap-62m.ron (built-in demo)";
 
@@ -71,7 +74,8 @@ enum Command {
         /// Show every piece and every note.
         #[arg(long)]
         all: bool,
-        /// Show only the chain from label to number of one run, point or anchor.
+        /// Show only where a number comes from, down to its inputs and sources: of a run, a point, an anchor; of
+        /// standing, length, sag, body, clearance, no-fall; of an incident or a rule by its name.
         #[arg(long, value_name = "NAME", conflicts_with_all = ["json", "md"])]
         why: Option<String>,
     },
@@ -174,6 +178,73 @@ enum Command {
         /// Only those whose name or title holds this.
         filter: Option<String>,
     },
+    /// How far a plan may differ before something gives out (tension, walker, wind, lengths), and what would mend what
+    /// does not meet, each tried by solving.
+    Limits {
+        /// The plan; the built-in demo without it.
+        plan: Option<PathBuf>,
+        #[command(flatten)]
+        print: Print,
+        /// Print JSON.
+        #[arg(long, conflicts_with = "format")]
+        json: bool,
+    },
+    /// How sure the verdicts are: many rigs drawn from what is not known; what to measure first.
+    Doubt {
+        /// The plan; the built-in demo without it.
+        plan: Option<PathBuf>,
+        #[command(flatten)]
+        print: Print,
+        /// Print JSON.
+        #[arg(long, conflicts_with = "format")]
+        json: bool,
+        /// How many rigs are drawn.
+        #[arg(long, default_value_t = review::RIGS)]
+        rigs: usize,
+        /// The seed; the same gives the same figures.
+        #[arg(long, default_value_t = review::SEED)]
+        seed: u64,
+    },
+    /// What changed from plan A to plan B, and what that did to every factor.
+    Compare {
+        /// The plan before.
+        a: PathBuf,
+        /// The plan after.
+        b: PathBuf,
+        #[command(flatten)]
+        print: Print,
+        /// Print JSON.
+        #[arg(long, conflicts_with = "format")]
+        json: bool,
+    },
+    /// What proves the figures: forces out of balance, books of energy, errors of the mesh, case by case.
+    Certificates {
+        /// The plan; the built-in demo without it.
+        plan: Option<PathBuf>,
+        #[command(flatten)]
+        print: Print,
+    },
+    /// List the remarks of a plan, or add one (the plan is saved with a backup copy beside it).
+    Remarks {
+        /// The plan.
+        plan: PathBuf,
+        /// Add a remark on a point, a run, or “run, part 2”.
+        #[arg(long, num_args = 2, value_names = ["PLACE", "TEXT"])]
+        add: Option<Vec<String>>,
+        /// Initials of who remarks.
+        #[arg(long, default_value = "", requires = "add")]
+        by: String,
+    },
+    /// Take over the remarks of another copy of a plan: none is lost, each as far as either copy has come.
+    Merge {
+        /// The plan that is kept.
+        ours: PathBuf,
+        /// The copy that came back.
+        theirs: PathBuf,
+        /// The file to write, which must not exist yet; standard output without it.
+        #[arg(short, long, value_name = "FILE")]
+        output: Option<PathBuf>,
+    },
     /// List the rules of review.
     Rules,
     /// Print the keys of the workbench as they are in force, and where the key file is looked for.
@@ -189,6 +260,8 @@ enum Command {
     Schema,
     /// Print the description of the plan format.
     Format,
+    /// Print the man page.
+    Man,
     /// Print completions for a shell.
     Completions {
         /// Which shell.
@@ -382,6 +455,14 @@ pub fn run() -> Result<ExitCode> {
             };
             splice(&gear, &rope, &print, (system, ascii))
         }
+        Some(Command::Limits { plan, print, json }) => studies::limits(plan.as_deref(), &print, json, (system, ascii)),
+        Some(Command::Doubt { plan, print, json, rigs, seed }) => {
+            studies::doubt(plan.as_deref(), &print, json, (rigs, seed), ascii)
+        }
+        Some(Command::Compare { a, b, print, json }) => studies::compare([&a, &b], &print, json, (system, ascii)),
+        Some(Command::Certificates { plan, print }) => studies::certificates(plan.as_deref(), &print, ascii),
+        Some(Command::Remarks { plan, add, by }) => remarks::list_or_add(&plan, add, by),
+        Some(Command::Merge { ours, theirs, output }) => remarks::merge([&ours, &theirs], output.as_deref()),
         Some(Command::Items { filter }) => print(&items(filter.as_deref(), system)),
         Some(Command::Rules) => print(&rules()),
         Some(Command::Keys { md: true, .. }) => print(&keysheet::markdown()),
@@ -389,6 +470,11 @@ pub fn run() -> Result<ExitCode> {
         Some(Command::Keys { .. }) => keys(args.keys.as_deref(), args.ascii),
         Some(Command::Schema) => print(&format!("{:#}\n", sheets::schema())),
         Some(Command::Format) => print(&crate::plan::describe::format_markdown()),
+        Some(Command::Man) => {
+            let mut out = Vec::new();
+            clap_mangen::Man::new(Arguments::command()).render(&mut out)?;
+            print(&String::from_utf8_lossy(&out))
+        }
         Some(Command::Completions { shell }) => {
             let mut out = Vec::new();
             clap_complete::generate(shell, &mut Arguments::command(), "spanwright", &mut out);
@@ -501,7 +587,7 @@ fn sheet(
     };
     let Ok(solver) = review::in_view(&file) else { return refuse("error: the rig cannot be tensioned\n") };
     let facts = sheets::Facts { file: &file, review: &review, solver: &solver, system };
-    let today = jiff::Timestamp::now().to_zoned(jiff::tz::TimeZone::UTC).date();
+    let today = crate::app::today();
     let stock = sheets::Stock { spools_m, inventory };
     match sheets::sheet(kind, &facts, &stock, on.unwrap_or(today)) {
         Ok(page) => print.page(&page, ascii),
@@ -566,14 +652,20 @@ fn check(
             code = code.max(1);
         }
         if let Some(name) = why {
-            let rows: Vec<_> = review.rows.iter().filter(|r| r.place.name() == name).collect();
-            if rows.is_empty() {
-                complain(&plain(&format!("error: {}: nothing that is judged is called “{name}”", path.display())));
-                complain("\n");
-                code = 2;
-            }
-            for r in rows {
-                print(&plainly(sheets::explain(r, system, sheets::WIDTH)))?;
+            match sheets::why::why(&file, &review, name, system) {
+                Some(text) => {
+                    print(&plainly(text))?;
+                }
+                None => {
+                    let known = sheets::why::names(&review);
+                    let near = did_you_mean(name, known.iter().map(String::as_str));
+                    let near =
+                        near.map_or_else(|| format!("known: {}", known.join(", ")), |n| format!("did you mean “{n}”?"));
+                    let path = path.display();
+                    complain(&plain(&format!("error: {path}: nothing that has a reason is called “{name}”; {near}")));
+                    complain("\n");
+                    code = 2;
+                }
             }
             continue;
         }

@@ -1,0 +1,270 @@
+//! How far a plan may differ from what is written: the standing tension from too slack to too tight, the heaviest walker,
+//! the strongest wind, the largest error of a length. At each bound, what gives out first.
+
+use std::sync::atomic::AtomicBool;
+
+use super::probe::Question;
+use super::reviewing::{Review, review};
+use crate::plan::{PartLength, Plan, PlanFile, Role, Side, Target};
+use crate::rig::Rig;
+use crate::units::{Dim, Force, Length, Mass, Quantity, Velocity};
+
+/// What is varied.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Varied {
+    /// Standing tension, N.
+    Tension,
+    /// Mass of the heaviest walker, kg.
+    Walker,
+    /// Wind while somebody walks, m/s.
+    Wind,
+    /// Wind with nobody on the line, m/s.
+    Storm,
+    /// Error of every leg's length, either way, m.
+    Length,
+}
+
+impl Varied {
+    /// All of them.
+    pub const ALL: [Self; 5] = [Self::Tension, Self::Walker, Self::Wind, Self::Storm, Self::Length];
+
+    /// In words.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Tension => "standing tension",
+            Self::Walker => "heaviest walker",
+            Self::Wind => "wind while walking",
+            Self::Storm => "wind on the empty line",
+            Self::Length => "error of each leg's length",
+        }
+    }
+
+    /// What it is measured in.
+    #[must_use]
+    pub fn dim(self) -> Dim {
+        match self {
+            Self::Tension => Dim::Force,
+            Self::Walker => Dim::Mass,
+            Self::Wind | Self::Storm => Dim::Velocity,
+            Self::Length => Dim::Length,
+        }
+    }
+
+    /// Beyond this nobody looks.
+    fn most(self) -> f64 {
+        match self {
+            Self::Tension => 60e3,
+            Self::Walker => 250.0,
+            Self::Wind | Self::Storm => 60.0,
+            Self::Length => 0.5,
+        }
+    }
+
+    /// Whether falls have a say in it.
+    fn moves(self) -> bool {
+        matches!(self, Self::Tension | Self::Walker)
+    }
+
+    /// What the plan says, SI.
+    fn planned(self, file: &PlanFile, base: &Review) -> f64 {
+        let plan = &file.plan;
+        match self {
+            Self::Tension => base.line.standing_n[0],
+            Self::Walker => super::case::heaviest_kg(plan),
+            Self::Wind => plan.site.air.wind.si(),
+            Self::Storm => plan.site.air.storm.si(),
+            Self::Length => Rig::build(plan, &file.catalogue)
+                .map_or(0.0, |rig| rig.legs.iter().map(|l| l.tolerance_m).fold(0.0, f64::max)),
+        }
+    }
+
+    /// The plan with another value of it.
+    fn put(self, plan: &mut Plan, value: f64) {
+        match self {
+            Self::Tension => {
+                let main = plan.runs.values_mut().filter(|r| r.role == Role::Main);
+                for part in main.flat_map(|r| &mut r.parts) {
+                    if let PartLength::Solve(target) = &mut part.length {
+                        let side = if let Target::Standing(_, s) = target { *s } else { Side::A };
+                        *target = Target::Standing(Force::from_si(value), side);
+                    }
+                }
+            }
+            Self::Walker => {
+                let most = super::case::heaviest_kg(plan);
+                for m in plan.people.walkers.iter_mut().filter(|m| m.si() >= most || m.si() > value) {
+                    *m = Mass::from_si(value);
+                }
+            }
+            Self::Wind => plan.site.air.wind = Velocity::from_si(value),
+            Self::Storm => plan.site.air.storm = Velocity::from_si(value),
+            Self::Length => {
+                for run in plan.runs.values_mut().filter(|r| r.role == Role::Leg) {
+                    for part in &mut run.parts {
+                        part.tolerance = Some(Length::from_si(value));
+                        if let PartLength::Fit(t) | PartLength::Share(_, t) = &mut part.length {
+                            *t = part.tolerance;
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// One end of a range.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Edge {
+    /// It holds up to here, SI; beyond, this gives out first.
+    At(f64, String),
+    /// It holds to the last value that was tried, SI.
+    Beyond(f64),
+}
+
+/// The range of one quantity in which all still meets.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bound {
+    /// What was varied.
+    pub varied: Varied,
+    /// As planned, SI.
+    pub planned: f64,
+    /// What fails as planned; nothing when all meets.
+    pub fails: Option<String>,
+    /// Whether the range counts only what meets as planned, since no value mends the rest.
+    pub beside: bool,
+    /// Down to where it holds; of the tension alone, and of what fails as planned.
+    pub low: Option<Edge>,
+    /// Up to where it holds; nothing when no value does.
+    pub high: Option<Edge>,
+}
+
+/// Steps of the scan over tensions, from slack to tight, of the planned one.
+const SCAN: [f64; 11] = [0.2, 0.3, 0.45, 0.65, 0.8, 1.0, 1.25, 1.6, 2.0, 2.6, 3.4];
+/// How closely a bound is found, of its value.
+const CLOSE: f64 = 0.01;
+
+struct Search<'a> {
+    file: PlanFile,
+    plan: &'a Plan,
+    question: Question<'a>,
+    varied: Varied,
+    stop: &'a AtomicBool,
+}
+
+impl Search<'_> {
+    fn put(&mut self, value: f64) {
+        let mut plan = self.plan.clone();
+        self.varied.put(&mut plan, value);
+        self.file.plan = plan;
+    }
+
+    fn fails(&mut self, value: f64) -> Option<String> {
+        self.put(value);
+        self.question.fails(&self.file)
+    }
+
+    /// Between a value that holds and one that does not.
+    fn edge(&mut self, mut holds: f64, mut fails: f64, mut why: String) -> Edge {
+        while (fails - holds).abs() > CLOSE * holds.abs().max(fails.abs())
+            && !self.stop.load(std::sync::atomic::Ordering::Relaxed)
+        {
+            let middle = 0.5 * (holds + fails);
+            match self.fails(middle) {
+                None => holds = middle,
+                Some(w) => (fails, why) = (middle, w),
+            }
+        }
+        // Only a whole review has the last word; it may know of an incident that did not govern before.
+        for _ in 0..4 {
+            self.put(holds);
+            if !self.varied.moves() {
+                break;
+            }
+            match review(&self.file).map(|r| self.question.first_fault(&r)) {
+                Ok(None) => break,
+                Ok(Some(w)) => why = w,
+                Err(f) => why = f.first().map_or_else(String::new, |f| f.message.clone()),
+            }
+            holds -= 2.0 * CLOSE * (fails - holds).signum() * holds;
+        }
+        Edge::At(holds, why)
+    }
+
+    /// Up from a value that holds.
+    fn up(&mut self, from: f64) -> Edge {
+        let mut holds = from;
+        loop {
+            let next = (holds * 1.5).max(0.01).min(self.varied.most());
+            if next <= holds {
+                return Edge::Beyond(holds);
+            }
+            match self.fails(next) {
+                None => holds = next,
+                Some(why) => return self.edge(holds, next, why),
+            }
+        }
+    }
+
+    /// Down from a value that fails to one that holds.
+    fn down(&mut self, from: f64, why: &str) -> Option<Edge> {
+        let (mut fails, mut why) = (from, why.to_owned());
+        for _ in 0..8 {
+            let next = 0.6 * fails;
+            match self.fails(next) {
+                None => return Some(self.edge(next, fails, why)),
+                Some(w) => (fails, why) = (next, w),
+            }
+        }
+        None
+    }
+
+    fn tension(&mut self, planned: f64) -> (Option<Edge>, Option<Edge>) {
+        let tried: Vec<(f64, Option<String>)> = SCAN.map(|k| k * planned).map(|n| (n, self.fails(n))).to_vec();
+        // The range that holds about the plan, or the widest one elsewhere.
+        let holds = |i: usize| tried[i].1.is_none();
+        let mut ranges: Vec<(usize, usize)> = Vec::new();
+        for i in (0..tried.len()).filter(|i| holds(*i)) {
+            match ranges.last_mut() {
+                Some(r) if r.1 + 1 == i => r.1 = i,
+                _ => ranges.push((i, i)),
+            }
+        }
+        let at = SCAN.iter().position(|k| (k - 1.0).abs() < 1e-9).unwrap_or(0);
+        let chosen = ranges.iter().find(|r| (r.0..=r.1).contains(&at)).or(ranges.iter().max_by_key(|r| r.1 - r.0));
+        let Some(&(a, b)) = chosen else { return (None, None) };
+        let why = |i: usize| tried[i].1.clone().unwrap_or_default();
+        let low = if a == 0 { Edge::Beyond(tried[0].0) } else { self.edge(tried[a].0, tried[a - 1].0, why(a - 1)) };
+        let last = tried.len() - 1;
+        let high =
+            if b == last { Edge::Beyond(tried[last].0) } else { self.edge(tried[b].0, tried[b + 1].0, why(b + 1)) };
+        (Some(low), Some(high))
+    }
+}
+
+/// The range of one quantity in which all still meets.
+#[must_use]
+pub fn bound(file: &PlanFile, base: &Review, varied: Varied, stop: &AtomicBool) -> Bound {
+    let question = if varied.moves() { Question::whole(base, stop) } else { Question::at_rest(base, stop) };
+    let planned = varied.planned(file, base);
+    let mut search = Search { file: file.clone(), plan: &file.plan, question, varied, stop };
+    let fails = search.fails(planned);
+    let find = |search: &mut Search<'_>, fails: &Option<String>| match (varied, fails) {
+        (Varied::Tension, _) => search.tension(planned),
+        (_, None) => (None, Some(search.up(planned))),
+        (_, Some(why)) => (None, search.down(planned, why)),
+    };
+    let (mut low, mut high) = find(&mut search, &fails);
+    let mut beside = false;
+    if let (Some(_), None, None) = (&fails, &low, &high)
+        && let Ok(as_planned) = {
+            search.put(planned);
+            search.question.ask(&search.file)
+        }
+    {
+        search.question.beside(&as_planned);
+        beside = true;
+        (low, high) = find(&mut search, &None);
+    }
+    Bound { varied, planned, fails, beside, low, high }
+}

@@ -1,0 +1,663 @@
+//! How sure the verdicts are: many rigs are drawn from what is not known (strengths, splices, the tension as measured,
+//! masses, stretch, lengths), the situations that govern are solved for each, and of every piece it is told how low its
+//! factor may come, and how often below what is required. Then which unknown matters most.
+//!
+//! Falls and failures cannot be played ten thousand times: their peaks are carried along by their sensitivities to each
+//! unknown, found by playing them, and a few drawn rigs are played whole to see how far off that is.
+//!
+//! Drawing is seeded: the same plan gives the same figures, whatever the number of threads.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::thread;
+
+use super::case::{Case, Class};
+use super::desk::Desk;
+use super::factors::Kind;
+use super::hardware::largest_resultant;
+use super::incident::{Event, Who};
+use super::reviewing::Review;
+use super::row::{Place, Row};
+use crate::catalogue::{Catalogue, Item, Rating};
+use crate::mechanics::equilibrium::{Solution, Status};
+use crate::plan::{Hold, Plan, PlanFile, PointKind};
+use crate::review::solve::Solver;
+use crate::rig::{Lengths, Load, Response, Rig, RigFault};
+
+/// One standard deviation of each unknown. Common practice, no source, but where it says otherwise.
+mod spread {
+    /// Of a label, a standard's least, a limit: pieces hold what is promised, nearly.
+    pub(super) const LABEL: f64 = 0.03;
+    /// Of a value of the class.
+    pub(super) const TYPICAL: f64 = 0.10;
+    /// Of single breaks about their average.
+    pub(super) const AVERAGE: f64 = 0.06;
+    /// Of the rigger's word.
+    pub(super) const JUDGED: f64 = 0.20;
+    /// Of the standing tension as it is measured.
+    pub(super) const TENSION: f64 = 0.05;
+    /// Of a walker's mass with clothes, water, gear.
+    pub(super) const MASS: f64 = 0.04;
+    /// Of the stiffness of line and legs.
+    pub(super) const STRETCH: f64 = 0.10;
+    /// Of a leg's length over its stated tolerance.
+    pub(super) const LENGTH: f64 = 0.5;
+}
+
+/// Rigs that are drawn.
+pub const RIGS: usize = 10_000;
+/// The seed that everybody uses.
+pub const SEED: u64 = 0x5eed_0001;
+/// Rigs drawn by one hand at a time; it decides which rig gets which numbers, and so never changes with the machine.
+const SHEAF: usize = 250;
+/// Most situations that are solved for each rig.
+const CASES: usize = 8;
+/// Most incidents whose sensitivities are looked for.
+const INCIDENTS: usize = 8;
+/// Pieces further than this from their limit are not drawn for in falls and failures.
+const FAR: f64 = 3.0;
+/// Pieces further than this from their limit in use are carried along with the line's pull.
+const CLEAR: f64 = 2.0;
+/// A drawn tension is met within this share.
+const CLOSE: f64 = 0.002;
+/// Drawn rigs that are played whole.
+const SPOT_CHECKS: usize = 4;
+
+/// Something that is not known.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Unknown {
+    /// Strength of an item over what counts, by its title.
+    Strength(String),
+    /// What an anchor holds by friction, by its point.
+    Friction(String),
+    /// Where between its low and its usual share what an item's ends and bends leave lies.
+    Ends(String),
+    /// Standing tension over the planned.
+    Tension,
+    /// The walker's mass over the planned.
+    Mass,
+    /// Stiffness of the main line.
+    LineStretch,
+    /// Stiffness of the legs.
+    LegStretch,
+    /// Length of a leg, by its run.
+    Length(String),
+}
+
+impl Unknown {
+    /// In words, with what would measure it.
+    #[must_use]
+    pub fn words(&self) -> String {
+        match self {
+            Self::Strength(t) => format!("strength of {t} (read its label, or break one)"),
+            Self::Friction(p) => format!("friction and weight under {p} (pull it with a load cell)"),
+            Self::Ends(t) => format!("what its ends and bends leave of {t} (pull one to its limit)"),
+            Self::Tension => "standing tension (a load cell in the line)".to_owned(),
+            Self::Mass => "the walker's mass, with gear (a scale)".to_owned(),
+            Self::LineStretch => "stretch of the main line (pull ten metres, measure)".to_owned(),
+            Self::LegStretch => "stretch of the legs (pull one, measure)".to_owned(),
+            Self::Length(run) => format!("length of {run} (measure it under load)"),
+        }
+    }
+}
+
+/// How low a piece may come.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Doubted {
+    /// The piece.
+    pub place: Place,
+    /// Its gear.
+    pub title: String,
+    /// Class of the situations.
+    pub class: Class,
+    /// Its factor as reviewed.
+    pub factor: f64,
+    /// Required.
+    pub required: f64,
+    /// One rig in twenty comes lower than this.
+    pub low: f64,
+    /// Half of them come lower than this.
+    pub middle: f64,
+    /// Share of rigs that fall below what is required.
+    pub below: f64,
+}
+
+/// What many drawn rigs say.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Doubt {
+    /// How many were drawn.
+    pub rigs: usize,
+    /// How many of them did not come to rest.
+    pub unsolved: usize,
+    /// With which seed.
+    pub seed: u64,
+    /// Pieces, the likeliest to fall below first.
+    pub pieces: Vec<Doubted>,
+    /// Share of rigs of which any piece falls below.
+    pub any_below: f64,
+    /// What matters most first, with its share of the scatter of the least margin.
+    pub unknowns: Vec<(Unknown, f64)>,
+    /// Largest difference between a played peak and the one carried along, over those looked at; nothing when none was.
+    pub spot_error: Option<f64>,
+}
+
+/// How a strength scatters about what counts: mean and one deviation.
+fn scatter(rating: &Rating) -> (f64, f64) {
+    let counts = rating.minimum_n().unwrap_or(1.0);
+    match rating {
+        Rating::Label(_) | Rating::Standard(..) | Rating::Limit(..) => (1.0, spread::LABEL),
+        Rating::Typical(_) => (1.0, spread::TYPICAL),
+        Rating::Average(mean) => {
+            let over = crate::units::Quantity::si(*mean) / counts;
+            (over, over * spread::AVERAGE)
+        }
+        Rating::Tested { mean, spread, .. } => {
+            use crate::units::Quantity as _;
+            (mean.si() / counts, spread.si() / counts)
+        }
+        Rating::Judged(..) => (1.0, spread::JUDGED),
+    }
+}
+
+/// What a row asks of the drawn numbers.
+struct Piece<'a> {
+    row: &'a Row,
+    /// Index of its strength among the unknowns, with mean and deviation; nothing when it has no rating.
+    strength: Option<(usize, f64, f64)>,
+    /// Index of its ends, with how much more than the low figure the usual one is.
+    ends: Option<(usize, f64)>,
+    /// What it sees.
+    demand: Demand,
+}
+
+enum Demand {
+    /// What a solved situation says.
+    Solved,
+    /// As the pull of the whole line on its side goes.
+    WithTheLine,
+    /// The peak of an incident, by its index among those whose sensitivities are known.
+    Played(usize),
+    /// As reviewed.
+    Fixed,
+}
+
+/// Logarithmic change of an incident's peaks per deviation of tension, mass, line and legs.
+type Sensitivity = [f64; 4];
+
+struct Draw<'a> {
+    solver: &'a Solver,
+    unknowns: Vec<Unknown>,
+    pieces: Vec<Piece<'a>>,
+    /// Situations with their rests as reviewed, to start from.
+    cases: Vec<(Load, Solution)>,
+    sensitivity: Vec<Sensitivity>,
+    /// Peaks of each incident as reviewed.
+    base: Vec<Option<[f64; 2]>>,
+    /// Metres of line for a newton of standing tension, at the plan.
+    m_per_n: f64,
+    standing_n: f64,
+    line_n: [f64; 2],
+    lengths: Vec<(usize, usize, f64)>,
+    plan: &'a Plan,
+}
+
+struct Sheaf {
+    /// Margin of each piece, rig by rig.
+    margins: Vec<Vec<f32>>,
+    /// Drawn numbers, rig by rig.
+    drawn: Vec<Vec<f32>>,
+    unsolved: usize,
+}
+
+/// A number of the normal distribution, within three deviations (Box and Muller).
+fn normal(rng: &mut fastrand::Rng) -> f64 {
+    let (a, b) = (1.0 - rng.f64(), rng.f64());
+    ((-2.0 * a.ln()).sqrt() * (std::f64::consts::TAU * b).cos()).clamp(-3.0, 3.0)
+}
+
+const TENSION: usize = 0;
+const MASS: usize = 1;
+const LINE: usize = 2;
+const LEGS: usize = 3;
+
+impl Draw<'_> {
+    fn sheaf(&self, seed: u64, rigs: usize) -> Sheaf {
+        let mut rng = fastrand::Rng::with_seed(seed);
+        let mut out = Sheaf { margins: Vec::with_capacity(rigs), drawn: Vec::with_capacity(rigs), unsolved: 0 };
+        for _ in 0..rigs {
+            let z: Vec<f64> = self
+                .unknowns
+                .iter()
+                .map(|u| if matches!(u, Unknown::Ends(_)) { 2.0 * rng.f64() - 1.0 } else { normal(&mut rng) })
+                .collect();
+            match self.margins(&z) {
+                Some(m) => {
+                    out.margins.push(m.into_iter().map(|x| x as f32).collect());
+                    out.drawn.push(z.into_iter().map(|x| x as f32).collect());
+                }
+                None => out.unsolved += 1,
+            }
+        }
+        out
+    }
+
+    /// The rig as drawn, and its lengths.
+    fn rig(&self, z: &[f64]) -> (Rig, Lengths) {
+        let mut rig = self.solver.rig.clone();
+        let stiffer = |i: usize| (spread::STRETCH * z[i]).exp();
+        for e in &mut rig.line.elements {
+            e.law = Arc::new(e.law.strands(stiffer(LINE)));
+        }
+        for e in rig.legs.iter_mut().flat_map(|l| &mut l.elements) {
+            e.law = Arc::new(e.law.strands(stiffer(LEGS)));
+        }
+        let mut lengths = self.solver.standing.lengths.clone();
+        lengths.offsets.resize(rig.legs.len(), 0.0);
+        for (leg, unknown, deviation_m) in &self.lengths {
+            lengths.offsets[*leg] += deviation_m * z[*unknown];
+        }
+        (rig, lengths)
+    }
+
+    fn standing_n(rig: &Rig, lengths: &Lengths, near: &Solution) -> Option<f64> {
+        let (case, s) = rig.solve(lengths, &Load::default(), Some(near));
+        (s.status == Status::Converged).then(|| case.line_tension_n(&s)[0])
+    }
+
+    /// Tensions a drawn rig: the tension is what was measured, whatever the line's stretch. Two steps of the secant come
+    /// close enough.
+    fn tension(&self, rig: &Rig, lengths: &mut Lengths, z: f64) -> Option<()> {
+        if rig.line.target.is_none() {
+            return Some(());
+        }
+        let near = &self.solver.standing.solution;
+        let want_n = self.standing_n * (1.0 + spread::TENSION * z);
+        let mut slope = self.m_per_n;
+        let mut had_n = Self::standing_n(rig, lengths, near)?;
+        for _ in 0..2 {
+            let step = slope * (want_n - had_n);
+            if (want_n - had_n).abs() < CLOSE * want_n {
+                break;
+            }
+            lengths.target_m += step;
+            let now_n = Self::standing_n(rig, lengths, near)?;
+            if (now_n - had_n).abs() > 1e-6 * want_n {
+                slope = step / (now_n - had_n);
+            }
+            had_n = now_n;
+        }
+        Some(())
+    }
+
+    /// Margin (factor over required) of every piece in one drawn rig; nothing when it does not come to rest.
+    fn margins(&self, z: &[f64]) -> Option<Vec<f64>> {
+        let (rig, mut lengths) = self.rig(z);
+        self.tension(&rig, &mut lengths, z[TENSION])?;
+        let heavier = 1.0 + spread::MASS * z[MASS];
+        let mut responses: Vec<Response> = Vec::with_capacity(self.cases.len());
+        for (load, near) in &self.cases {
+            let mut load = load.clone();
+            for w in &mut load.walkers {
+                w.weight_n *= heavier;
+            }
+            let (case, s) = rig.solve(&lengths, &load, Some(near));
+            if s.status != Status::Converged {
+                return None;
+            }
+            responses.push(rig.response(&case, &s));
+        }
+        let line = |i: usize| responses.iter().map(|r| r.line_n[i]).fold(0.0, f64::max) / self.line_n[i].max(1.0);
+        let pull = line(0).max(line(1));
+        let margins = self.pieces.iter().map(|p| {
+            let row = p.row;
+            let demand_n = match p.demand {
+                Demand::Solved => {
+                    let seen = responses.iter().filter_map(|r| self.seen_n(&rig, row, r));
+                    seen.fold(0.0, f64::max)
+                }
+                Demand::WithTheLine => row.demand_n * pull,
+                Demand::Played(i) => {
+                    row.demand_n * self.sensitivity[i].iter().zip(z).map(|(s, z)| s * z).sum::<f64>().exp()
+                }
+                Demand::Fixed => row.demand_n,
+            };
+            let strength = p.strength.map_or(1.0, |(i, mean, sd)| (mean + sd * z[i]).max(0.1));
+            let ends = p.ends.map_or(1.0, |(i, more)| 1.0 + more * 0.5 * (1.0 + z[i]));
+            let counts = row.strength.counts_n().unwrap_or(f64::NAN);
+            counts * strength * ends / (row.required * demand_n.max(1e-9))
+        });
+        Some(margins.collect())
+    }
+
+    /// What a piece sees in a solved situation, N.
+    fn seen_n(&self, rig: &Rig, row: &Row, r: &Response) -> Option<f64> {
+        let point = |name: &str| self.plan.points.get_index_of(name);
+        Some(match &row.place {
+            Place::Part(run, n) => {
+                let run = self.plan.runs.get_index_of(run)?;
+                let element = rig.line.elements.iter().position(|e| rig.line.run == run && e.part == n - 1);
+                element.map_or(r.run_n[run], |e| r.element_n[e])
+            }
+            Place::Point(name) => {
+                let p = point(name)?;
+                let mut forces: Vec<glam::DVec3> = r.forces[p].iter().map(|f| f.force).collect();
+                if row.one_hole() {
+                    forces.iter().map(|f| f.length()).fold(0.0, f64::max)
+                } else {
+                    if rig.spots[p].fixed {
+                        forces.push(r.reactions[p]);
+                    }
+                    largest_resultant(&forces)
+                }
+            }
+            Place::Anchor(name) => r.reactions[point(name)?].length(),
+            Place::Joint(_) | Place::Gear(_) => return None,
+        })
+    }
+}
+
+/// Whether an anchor holds by weight and friction as the rigger gives them.
+fn by_friction(plan: &Plan, row: &Row) -> bool {
+    let hold = plan.points.get(row.place.name()).and_then(crate::plan::Point::hold);
+    matches!(row.place, Place::Anchor(_))
+        && matches!(hold, Some(Hold::Boulder(b) | Hold::Thread(b) | Hold::Deadman(b) | Hold::Vehicle(b)) if b.rating.is_none())
+}
+
+/// The item that gives a row its strength, and the rating that counts.
+fn rated<'a>(plan: &'a Plan, catalogue: &'a Catalogue, row: &Row) -> Option<(&'a str, &'a Rating)> {
+    if let Some(item) = catalogue.get(&row.item) {
+        let item: &Item = item;
+        let bolt = matches!(row.kind, Kind::Anchor).then_some(item.radial.as_ref()).flatten();
+        return bolt.or(item.rating.as_ref()).map(|r| (item.title.as_str(), r));
+    }
+    let (name, point) = plan.points.get_key_value(row.place.name())?;
+    let PointKind::Fixed { by, .. } = &point.kind else { return None };
+    match by {
+        Hold::Tree { rating, .. } | Hold::Strength(rating) => rating.as_ref(),
+        Hold::Boulder(b) | Hold::Thread(b) | Hold::Deadman(b) | Hold::Vehicle(b) => b.rating.as_ref(),
+        _ => None,
+    }
+    .map(|r| (name.as_str(), r))
+}
+
+/// Draws `rigs` rigs of a reviewed plan. Nothing when stopped.
+///
+/// # Errors
+/// Why the plan is no rig.
+pub fn doubt(
+    file: &PlanFile,
+    review: &Review,
+    rigs: usize,
+    seed: u64,
+    stop: &AtomicBool,
+) -> Result<Option<Doubt>, Vec<RigFault>> {
+    let desk = Desk::open(file)?;
+    let (plan, solver) = (&file.plan, desk.solver());
+    let mut unknowns = vec![Unknown::Tension, Unknown::Mass, Unknown::LineStretch, Unknown::LegStretch];
+    let mut number = |u: Unknown| {
+        unknowns.iter().position(|x| *x == u).unwrap_or_else(|| {
+            unknowns.push(u);
+            unknowns.len() - 1
+        })
+    };
+    let (solved, loads, line_n) = governing_cases(review);
+    let cases = loads.into_iter().map(|l| (l.clone(), solver.quick(&l, None).1)).collect();
+    let events = incidents(review);
+    let mut pieces = Vec::new();
+    for row in review.rows.iter().filter(|r| r.strength.counts_n().is_some() && r.demand_n > 0.0) {
+        let demand = match (row.class, &row.place) {
+            (_, Place::Gear(_)) => Demand::WithTheLine,
+            (Class::Working, Place::Joint(_)) => Demand::WithTheLine,
+            (Class::Working, _) if solved.contains(&row.case) => Demand::Solved,
+            (Class::Working, _) => Demand::WithTheLine,
+            _ => match events.iter().position(|e| e.id == row.case) {
+                Some(i) => Demand::Played(i),
+                None if row.case.starts_with("one leg carries all") => Demand::WithTheLine,
+                None => Demand::Fixed,
+            },
+        };
+        let strength = rated(plan, &file.catalogue, row).map(|(title, rating)| {
+            let (mean, sd) = scatter(rating);
+            (number(Unknown::Strength(title.to_owned())), mean, sd)
+        });
+        let strength = strength.or_else(|| {
+            let friction = by_friction(plan, row).then(|| Unknown::Friction(row.place.name().to_owned()));
+            friction.map(|u| (number(u), 1.0, spread::JUDGED))
+        });
+        let more = row.strength.nominal_n / row.strength.low_n - 1.0;
+        let ends = (more > 1e-6).then(|| (number(Unknown::Ends(row.title.clone())), more));
+        pieces.push(Piece { row, strength, ends, demand });
+    }
+    let lengths = solver
+        .anchors()
+        .into_iter()
+        .flat_map(|(_, legs)| legs)
+        .map(|leg| {
+            let l = &solver.rig.legs[leg];
+            let unknown = number(Unknown::Length(solver.rig.run_names[l.run].clone()));
+            (leg, unknown, spread::LENGTH * l.tolerance_m.max(0.005))
+        })
+        .collect();
+    let standing_n = review.line.standing_n[0];
+    let mut draw = Draw {
+        solver,
+        unknowns,
+        pieces,
+        cases,
+        sensitivity: Vec::new(),
+        base: Vec::new(),
+        m_per_n: m_per_n(solver, standing_n),
+        standing_n,
+        line_n,
+        lengths,
+        plan,
+    };
+    let still = vec![0.0; draw.unknowns.len()];
+    let Some(sensitivity) = sensitivities(&desk, &draw, &events, &still, stop) else { return Ok(None) };
+    (draw.base, draw.sensitivity) = sensitivity.into_iter().unzip();
+    let Some(sheaves) = drawn(&draw, rigs, seed, stop) else { return Ok(None) };
+    let spot_error = spot_check(&desk, &draw, &events, seed, stop);
+    Ok(Some(told(&draw, &sheaves, rigs, seed, spot_error)))
+}
+
+/// The situations that govern the pieces nearest to their limits, and the line's largest pull in them.
+fn governing_cases(review: &Review) -> (Vec<String>, Vec<Load>, [f64; 2]) {
+    let mut ids: Vec<String> = Vec::new();
+    let working = || review.worst_first().into_iter().filter(|r| r.class == Class::Working);
+    let worst = working().take(1).map(|r| r.margin()).fold(f64::INFINITY, f64::min);
+    for row in working().filter(|r| r.margin() < CLEAR.max(1.01 * worst)) {
+        if !ids.contains(&row.case) && ids.len() < CASES {
+            ids.push(row.case.clone());
+        }
+    }
+    let cases: Vec<&Case> = review.cases.iter().filter(|c| ids.contains(&c.case.id)).map(|c| &c.case).collect();
+    // A rig with one leg short is drawn anyway: lengths are among the unknowns.
+    let mut loads: Vec<Load> = Vec::new();
+    for c in &cases {
+        if !loads.contains(&c.load) && c.id != super::pulling::CASE {
+            loads.push(c.load.clone());
+        }
+    }
+    let solved = review.cases.iter().filter(|c| loads.contains(&c.case.load));
+    let line_n = solved.fold([0.0_f64; 2], |a, c| [a[0].max(c.response.line_n[0]), a[1].max(c.response.line_n[1])]);
+    (ids, loads, line_n)
+}
+
+/// The incidents that govern the pieces nearest to their limits.
+fn incidents(review: &Review) -> Vec<Event> {
+    let mut out: Vec<Event> = Vec::new();
+    for row in review.worst_first().into_iter().filter(|r| r.class != Class::Working && r.margin() < FAR) {
+        let played =
+            review.incidents.iter().find(|i| i.event.id == row.case && i.breaks.is_none() && i.fault.is_none());
+        if let Some(i) = played.filter(|i| !out.iter().any(|e| e.id == i.event.id))
+            && out.len() < INCIDENTS
+        {
+            out.push(i.event.clone());
+        }
+    }
+    out
+}
+
+/// Metres that the target part is longer for a newton more of standing tension (below zero).
+fn m_per_n(solver: &Solver, standing_n: f64) -> f64 {
+    let mut lengths = solver.standing.lengths.clone();
+    let step = 1e-4 * lengths.target_m.max(0.1);
+    lengths.target_m += step;
+    Draw::standing_n(&solver.rig, &lengths, &solver.standing.solution).map_or(0.0, |n| step / (n - standing_n))
+}
+
+/// One incident with a drawn rig: the peak of the leash and of the line.
+fn peaks(desk: &Desk<'_>, draw: &Draw<'_>, event: &Event, z: &[f64]) -> Option<[f64; 2]> {
+    let (rig, mut lengths) = draw.rig(z);
+    draw.tension(&rig, &mut lengths, z[TENSION])?;
+    let solver = Solver::with_lengths(rig, lengths)?;
+    let heavier = 1.0 + spread::MASS * z[MASS];
+    let who = match event.who {
+        Who::Standing(m) => Who::Standing(m * heavier),
+        Who::Falling(m) => Who::Falling(m * heavier),
+        Who::LettingGo(m) => Who::LettingGo(m * heavier),
+    };
+    let played = desk.play_with(&solver, &Event { who, ..event.clone() });
+    let p = &played.peaks;
+    let held = p.run_n.iter().chain(&p.line_n).copied().fold(0.0, f64::max);
+    (played.fault.is_none() && held > 0.0).then_some([p.leash_n.max(p.body_n), held])
+}
+
+/// Logarithm of the change of an incident's peaks: of the larger of what leash and rig show.
+fn grown(base: [f64; 2], now: [f64; 2]) -> f64 {
+    let of = |i: usize| if base[i] > 0.0 && now[i] > 0.0 { (now[i] / base[i]).ln() } else { 0.0 };
+    if of(0).abs() > of(1).abs() { of(0) } else { of(1) }
+}
+
+/// On as many threads as there are, each index once, the results in order; nothing when stopped.
+fn spread_out<T: Send>(
+    desk: &Desk<'_>,
+    count: usize,
+    stop: &AtomicBool,
+    work: impl Fn(usize) -> T + Sync,
+) -> Option<Vec<T>> {
+    let next = std::sync::atomic::AtomicUsize::new(0);
+    let mut done: Vec<(usize, T)> = thread::scope(|scope| {
+        let hand = || {
+            let mut out = Vec::new();
+            loop {
+                let k = next.fetch_add(1, Ordering::Relaxed);
+                if k >= count || stop.load(Ordering::Relaxed) {
+                    return out;
+                }
+                out.push((k, work(k)));
+            }
+        };
+        let hands: Vec<_> = (0..desk.threads().min(count.max(1))).map(|_| scope.spawn(hand)).collect();
+        hands.into_iter().flat_map(|h| h.join().unwrap_or_else(|p| std::panic::resume_unwind(p))).collect()
+    });
+    done.sort_by_key(|d| d.0);
+    (done.len() == count).then(|| done.into_iter().map(|d| d.1).collect())
+}
+
+fn sensitivities(
+    desk: &Desk<'_>,
+    draw: &Draw<'_>,
+    events: &[Event],
+    still: &[f64],
+    stop: &AtomicBool,
+) -> Option<Vec<(Option<[f64; 2]>, Sensitivity)>> {
+    // As reviewed, and each of the four a deviation up.
+    let plays = spread_out(desk, 5 * events.len(), stop, |k| {
+        let mut z = still.to_vec();
+        if k % 5 > 0 {
+            z[k % 5 - 1] = 1.0;
+        }
+        peaks(desk, draw, &events[k / 5], &z)
+    })?;
+    Some(
+        plays
+            .chunks(5)
+            .map(|p| (p[0], [1, 2, 3, 4].map(|k| p[0].zip(p[k]).map_or(0.0, |(base, now)| grown(base, now)))))
+            .collect(),
+    )
+}
+
+fn drawn(draw: &Draw<'_>, rigs: usize, seed: u64, stop: &AtomicBool) -> Option<Vec<Sheaf>> {
+    let sheaves = rigs.div_ceil(SHEAF);
+    let threads = thread::available_parallelism().map_or(1, std::num::NonZero::get).min(sheaves.max(1));
+    let next = std::sync::atomic::AtomicUsize::new(0);
+    let mut done: Vec<(usize, Sheaf)> = thread::scope(|scope| {
+        let hand = || {
+            let mut out = Vec::new();
+            loop {
+                let k = next.fetch_add(1, Ordering::Relaxed);
+                if k >= sheaves || stop.load(Ordering::Relaxed) {
+                    return out;
+                }
+                out.push((k, draw.sheaf(seed.wrapping_add(k as u64), SHEAF.min(rigs - k * SHEAF))));
+            }
+        };
+        let hands: Vec<_> = (0..threads).map(|_| scope.spawn(hand)).collect();
+        hands.into_iter().flat_map(|h| h.join().unwrap_or_else(|p| std::panic::resume_unwind(p))).collect()
+    });
+    done.sort_by_key(|d| d.0);
+    (done.len() == sheaves).then(|| done.into_iter().map(|d| d.1).collect())
+}
+
+/// How far off carried peaks are, on a few drawn rigs played whole.
+fn spot_check(desk: &Desk<'_>, draw: &Draw<'_>, events: &[Event], seed: u64, stop: &AtomicBool) -> Option<f64> {
+    let count = SPOT_CHECKS.min(4 * events.len());
+    let errors = spread_out(desk, count, stop, |k| {
+        let i = k % events.len();
+        let mut rng = fastrand::Rng::with_seed(seed.wrapping_mul(31).wrapping_add(k as u64));
+        let mut z = vec![0.0; draw.unknowns.len()];
+        z[..4].iter_mut().for_each(|z| *z = normal(&mut rng));
+        let base = draw.base[i]?;
+        let now = grown(base, peaks(desk, draw, &events[i], &z)?);
+        let carried: f64 = draw.sensitivity[i].iter().zip(&z).map(|(s, z)| s * z).sum();
+        Some(((carried - now).exp() - 1.0).abs())
+    })?;
+    errors.into_iter().flatten().reduce(f64::max)
+}
+
+fn told(draw: &Draw<'_>, sheaves: &[Sheaf], rigs: usize, seed: u64, spot_error: Option<f64>) -> Doubt {
+    let margins: Vec<&Vec<f32>> = sheaves.iter().flat_map(|s| &s.margins).collect();
+    let drawn: Vec<&Vec<f32>> = sheaves.iter().flat_map(|s| &s.drawn).collect();
+    let count = margins.len().max(1);
+    let mut pieces: Vec<Doubted> = draw
+        .pieces
+        .iter()
+        .enumerate()
+        .map(|(k, p)| {
+            let mut of: Vec<f32> = margins.iter().map(|m| m[k]).collect();
+            of.sort_by(f32::total_cmp);
+            let at = |share: f64| of.get((share * of.len() as f64) as usize).map_or(f64::NAN, |m| f64::from(*m));
+            Doubted {
+                place: p.row.place.clone(),
+                title: p.row.title.clone(),
+                class: p.row.class,
+                factor: p.row.factor,
+                required: p.row.required,
+                low: at(0.05) * p.row.required,
+                middle: at(0.5) * p.row.required,
+                below: of.partition_point(|m| *m < 1.0) as f64 / count as f64,
+            }
+        })
+        .collect();
+    pieces.sort_by(|a, b| b.below.total_cmp(&a.below).then((a.low / a.required).total_cmp(&(b.low / b.required))));
+    let least: Vec<f64> =
+        margins.iter().map(|m| f64::from(m.iter().copied().fold(f32::INFINITY, f32::min)).ln()).collect();
+    let any_below = least.iter().filter(|m| **m < 0.0).count() as f64 / count as f64;
+    let mean = least.iter().sum::<f64>() / count as f64;
+    let var: f64 = least.iter().map(|m| (m - mean).powi(2)).sum();
+    let mut unknowns: Vec<(Unknown, f64)> = draw
+        .unknowns
+        .iter()
+        .enumerate()
+        .map(|(i, u)| {
+            let z = || drawn.iter().map(|d| f64::from(d[i]));
+            let centre = z().sum::<f64>() / count as f64;
+            let zz: f64 = z().map(|z| (z - centre).powi(2)).sum();
+            let zm: f64 = z().zip(&least).map(|(z, m)| (z - centre) * (m - mean)).sum();
+            (u.clone(), if zz * var > 0.0 { zm * zm / (zz * var) } else { 0.0 })
+        })
+        .collect();
+    unknowns.sort_by(|a, b| b.1.total_cmp(&a.1));
+    Doubt { rigs, unsolved: sheaves.iter().map(|s| s.unsolved).sum(), seed, pieces, any_below, unknowns, spot_error }
+}

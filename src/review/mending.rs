@@ -1,0 +1,277 @@
+//! What would mend a piece that does not meet, tried: the plan is changed and solved, and the factor that comes out is told.
+
+use std::sync::atomic::AtomicBool;
+
+use super::case::Class;
+use super::factors::Kind;
+use super::incident::Event;
+use super::probe::Question;
+use super::reviewing::Review;
+use super::row::{Place, Row};
+use super::strength::FULL_BURY;
+use super::verdict::Verdict;
+use crate::catalogue::{Catalogue, Class as ItemClass, Fibre, Item};
+use crate::plan::{At, EndKind, Hitch, Hold, Part, PartLength, Plan, PlanFile, PointKind, Role, SpliceStyle, Target};
+use crate::units::{Force, Length, Quantity};
+
+/// A change of the plan that was tried.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mended {
+    /// What is changed.
+    pub what: String,
+    /// The piece's factor then; not a number when the changed plan has no such piece or no solution.
+    pub factor: f64,
+    /// Required of it.
+    pub required: f64,
+    /// Its verdict then.
+    pub verdict: Verdict,
+    /// What fails then that met before; nothing when nothing does.
+    pub breaks: Option<String>,
+}
+
+/// How many sizes up are tried.
+const SIZES: usize = 2;
+
+/// Changes that could mend a row, each tried by solving, the best first.
+#[must_use]
+pub fn mended(file: &PlanFile, base: &Review, row: &Row, stop: &AtomicBool) -> Vec<Mended> {
+    let event: Vec<Event> = base.incidents.iter().filter(|i| i.event.id == row.case).map(|i| i.event.clone()).collect();
+    let mut question = Question::about(base, event, stop);
+    question.beside(base);
+    let mut out: Vec<Mended> = changes(file, row)
+        .into_iter()
+        .map(|(what, plan)| {
+            let changed = PlanFile { plan, ..file.clone() };
+            let lost = |why: String| Mended {
+                what: what.clone(),
+                factor: f64::NAN,
+                required: row.required,
+                verdict: Verdict::Unsolved,
+                breaks: Some(why),
+            };
+            match question.ask(&changed) {
+                Err(why) => lost(why),
+                Ok(review) => {
+                    let same =
+                        |r: &&Row| r.place == row.place && r.class == row.class && r.one_hole() == row.one_hole();
+                    match review.rows.iter().find(same) {
+                        None => lost("the piece is not there any more".to_owned()),
+                        Some(r) => Mended {
+                            what: what.clone(),
+                            factor: r.factor,
+                            required: r.required,
+                            verdict: r.verdict,
+                            breaks: question.first_fault(&review),
+                        },
+                    }
+                }
+            }
+        })
+        .collect();
+    // What changes nothing is no remedy.
+    out.retain(|m| m.verdict < row.verdict || m.factor > 1.005 * row.factor);
+    out.dedup_by(|a, b| a.what == b.what);
+    let rank = |m: &Mended| (m.verdict, u8::from(m.breaks.is_some()));
+    out.sort_by(|a, b| rank(a).cmp(&rank(b)).then((b.factor / b.required).total_cmp(&(a.factor / a.required))));
+    out
+}
+
+/// Plans that differ in one thing that bears on a row.
+fn changes(file: &PlanFile, row: &Row) -> Vec<(String, Plan)> {
+    let (plan, catalogue) = (&file.plan, &file.catalogue);
+    let mut out: Vec<(String, Plan)> = Vec::new();
+    let mut with = |what: String, change: &dyn Fn(&mut Plan)| {
+        let mut changed = plan.clone();
+        change(&mut changed);
+        if changed != *plan {
+            out.push((what, changed));
+        }
+    };
+    match &row.place {
+        Place::Part(run, n) => {
+            let Some(part) = plan.runs.get(run).and_then(|r| r.parts.get(n - 1)) else { return out };
+            let at = |p: &mut Plan, change: &dyn Fn(&mut Part)| {
+                if let Some(part) = p.runs.get_mut(run).and_then(|r| r.parts.get_mut(n - 1)) {
+                    change(part);
+                }
+            };
+            for item in up(catalogue, &part.item) {
+                // All lengths of a line are of one kind.
+                with(format!("{} instead", item.title), &|p| {
+                    let whole = p.runs.get(run).is_some_and(|r| !matches!(r.role, Role::Leg));
+                    let parts = p.runs.get_mut(run).into_iter().flat_map(|r| r.parts.iter_mut().enumerate());
+                    for (_, other) in parts.filter(|(k, o)| k + 1 == *n || whole && o.item == part.item) {
+                        other.item.clone_from(&item.id);
+                    }
+                });
+            }
+            let item = catalogue.get(&part.item);
+            let d = item.and_then(|i| i.diameter).map(Quantity::si);
+            if let Some(d) = d {
+                let full = Length::from_si(FULL_BURY * d);
+                let longer = move |kind: &mut EndKind| {
+                    if let EndKind::Spliced { bury, tapered, stitched, style, .. } = kind
+                        && *style != SpliceStyle::Tucked
+                    {
+                        *bury = Some(bury.filter(|b| b.si() >= full.si()).unwrap_or(full));
+                        (*tapered, *stitched) = (true, true);
+                    }
+                };
+                with("bury 72 diameters, tapered and stitched".to_owned(), &|p| {
+                    at(p, &|part| part.ends.iter_mut().flatten().for_each(|e| longer(&mut e.kind)));
+                });
+            }
+            with("eyes on thimbles".to_owned(), &|p| {
+                at(p, &|part| {
+                    for e in part.ends.iter_mut().flatten() {
+                        if let EndKind::Spliced { thimble, .. } = &mut e.kind {
+                            *thimble = true;
+                        }
+                    }
+                });
+            });
+            let braid = item.is_some_and(|i| i.class == ItemClass::HollowBraid);
+            with(if braid { "spliced ends" } else { "sewn ends" }.to_owned(), &|p| {
+                at(p, &|part| {
+                    for e in part.ends.iter_mut().flatten().filter(|e| matches!(e.kind, EndKind::Knotted(_))) {
+                        e.kind = if braid { spliced() } else { EndKind::Sewn };
+                    }
+                });
+            });
+            if matches!(part.hitch, Hitch::Choke | Hitch::Girth) {
+                let how = if part.hitch == Hitch::Choke { Hitch::Basket } else { Hitch::Straight };
+                let words =
+                    if part.hitch == Hitch::Choke { "laid as a basket" } else { "on a ring instead of hitched" };
+                with(words.to_owned(), &|p| at(p, &|part| part.hitch = how));
+            }
+            let next = [n.checked_sub(2), Some(*n)].into_iter().flatten();
+            for k in next {
+                let Some(other) = plan.runs.get(run).and_then(|r| r.parts.get(k)) else { continue };
+                // A thicker pin under its eye.
+                for wide in up(catalogue, &other.item).into_iter().take(1).filter(|i| !i.class.is_soft()) {
+                    with(format!("{} beside it", wide.title), &|p| {
+                        if let Some(part) = p.runs.get_mut(run).and_then(|r| r.parts.get_mut(k)) {
+                            part.item.clone_from(&wide.id);
+                        }
+                    });
+                }
+            }
+        }
+        Place::Point(name) => {
+            let hardware = plan.points.get(name).and_then(|p| p.hardware.clone()).unwrap_or_default();
+            let mut items = up(catalogue, &hardware);
+            if catalogue.get(&hardware).is_some_and(|i| i.class != ItemClass::Ring) {
+                items.extend(catalogue.get("master-ring").map(|i| (**i).clone()));
+            }
+            for item in items {
+                with(format!("{} instead", item.title), &|p| {
+                    if let Some(point) = p.points.get_mut(name) {
+                        point.hardware = Some(item.id.clone());
+                    }
+                });
+            }
+        }
+        Place::Anchor(name) => moved_anchors(plan, catalogue, name, &mut with),
+        Place::Joint(_) | Place::Gear(_) => {}
+    }
+    let heavy = plan.main().and_then(|(_, r)| r.parts.iter().find(|p| matches!(p.length, PartLength::Solve(_))));
+    if let (Some(line), Kind::Main | Kind::Leash | Kind::Backup) = (heavy, row.kind) {
+        for item in softer(catalogue, &line.item) {
+            with(format!("a softer main line: {}", item.title), &|p| {
+                let main = p.runs.values_mut().filter(|r| r.role == Role::Main).flat_map(|r| &mut r.parts);
+                main.filter(|o| o.item == line.item).for_each(|o| o.item.clone_from(&item.id));
+            });
+        }
+    }
+    for less in [0.9, 0.75] {
+        with(format!("{:.0} % less standing tension", 100.0 * (1.0 - less)), &|p| {
+            main_of(p, &|part| {
+                if let PartLength::Solve(Target::Standing(n, _)) = &mut part.length {
+                    *n = Force::from_si(less * n.si());
+                }
+            });
+        });
+    }
+    if row.class != Class::Working && row.kind == Kind::Leash {
+        with("a leash of 1.2 m".to_owned(), &|p| {
+            for part in p.runs.values_mut().filter(|r| r.role == Role::Leash).flat_map(|r| &mut r.parts) {
+                if matches!(part.length, PartLength::Is(l) if l.si() > 1.2) {
+                    part.length = PartLength::Is(Length::from_si(1.2));
+                }
+            }
+        });
+    }
+    out
+}
+
+/// An anchor of another kind, or at another place.
+fn moved_anchors(plan: &Plan, catalogue: &Catalogue, name: &str, with: &mut dyn FnMut(String, &dyn Fn(&mut Plan))) {
+    let Some(point) = plan.points.get(name) else { return };
+    let PointKind::Fixed { at, by, .. } = &point.kind else { return };
+    if let Hold::Bolt { item, .. } = by {
+        let across = |i: &Item| i.radial.as_ref().and_then(crate::catalogue::Rating::minimum_n);
+        let has = catalogue.get(item).and_then(|i| across(i)).unwrap_or(0.0);
+        let mut more: Vec<_> =
+            catalogue.iter().filter(|(_, i)| i.class == ItemClass::Bolt && across(i) > Some(1.01 * has)).collect();
+        more.sort_by(|a, b| across(a.1).unwrap_or(0.0).total_cmp(&across(b.1).unwrap_or(0.0)));
+        for (_, item) in more.into_iter().take(SIZES) {
+            with(format!("{} instead", item.title), &|p| {
+                if let Some(PointKind::Fixed { by: Hold::Bolt { item: i, .. }, .. }) =
+                    p.points.get_mut(name).map(|p| &mut p.kind)
+                {
+                    i.clone_from(&item.id);
+                }
+            });
+        }
+    }
+    let At::Place([x, y, z]) = *at else { return };
+    let back = if point.side == crate::plan::Side::A { -1.0 } else { 1.0 };
+    let mut put = |words: &str, place: [Length; 3]| {
+        with(words.to_owned(), &|p| {
+            if let Some(PointKind::Fixed { at, .. }) = p.points.get_mut(name).map(|p| &mut p.kind) {
+                *at = At::Place(place);
+            }
+        });
+    };
+    put("moved back by 1 m", [Length::from_si(x.si() + back), y, z]);
+    put("moved halfway to the line's own direction", [x, Length::from_si(0.5 * y.si()), z]);
+}
+
+fn main_of(plan: &mut Plan, change: &dyn Fn(&mut Part)) {
+    let main = plan.runs.values_mut().filter(|r| r.role == Role::Main);
+    main.flat_map(|r| &mut r.parts).filter(|p| matches!(p.length, PartLength::Solve(_))).for_each(change);
+}
+
+fn spliced() -> EndKind {
+    EndKind::Spliced { bury: None, thimble: false, tapered: true, stitched: true, style: SpliceStyle::Straight }
+}
+
+/// The next stronger items that could stand in for one.
+fn up(catalogue: &Catalogue, id: &str) -> Vec<Item> {
+    let Some(item) = catalogue.get(id) else { return Vec::new() };
+    let Some(has) = item.strength_n() else { return Vec::new() };
+    let mut more: Vec<&Item> = catalogue
+        .iter()
+        .map(|(_, i)| &**i)
+        .filter(|i| {
+            let as_long = i.class != ItemClass::Sling || i.length.map(Quantity::si) == item.length.map(Quantity::si);
+            i.class == item.class && i.fibre == item.fibre && as_long && i.strength_n() > Some(1.01 * has)
+        })
+        .collect();
+    more.sort_by(|a, b| a.strength_n().unwrap_or(0.0).total_cmp(&b.strength_n().unwrap_or(0.0)));
+    more.into_iter().take(SIZES).cloned().collect()
+}
+
+/// Webbing that stretches more, of about the same strength.
+fn softer(catalogue: &Catalogue, id: &str) -> Vec<Item> {
+    let Some(item) = catalogue.get(id) else { return Vec::new() };
+    let stretch = |i: &Item| i.law().map_or(0.0, |l| l.at(4000.0).0);
+    let mut more: Vec<&Item> = catalogue
+        .iter()
+        .map(|(_, i)| &**i)
+        .filter(|i| i.class == item.class && matches!(i.fibre, Fibre::Nylon | Fibre::Polyester | Fibre::Hybrid))
+        .filter(|i| stretch(i) > 1.2 * stretch(item) && i.strength_n() > item.strength_n().map(|n| 0.75 * n))
+        .collect();
+    more.sort_by(|a, b| stretch(a).total_cmp(&stretch(b)));
+    more.into_iter().take(1).cloned().collect()
+}

@@ -1,0 +1,151 @@
+//! A changed plan asked one question: does everything still meet, and if not, what gives out first?
+//!
+//! Statics are solved whole; of falls and failures only those are played again that govern the plan as it is, so that a
+//! question costs a tenth of a review. What an answer rests on in the end is reviewed whole (see [`super::bounds`]).
+
+use std::sync::atomic::AtomicBool;
+
+use super::case::Class;
+use super::desk::Desk;
+use super::incident::{Event, Who};
+use super::reviewing::Review;
+use super::row::{Place, Row, factor_text};
+use super::rules::{Finding, Gravity, RULES};
+use super::verdict::Verdict;
+use crate::plan::PlanFile;
+
+/// Rows within this many times what is required may come to govern when the plan is changed a little.
+const NEAR: f64 = 1.6;
+/// Most failures that are played again for one question.
+const FAILURES: usize = 8;
+/// How far along the line the same incident may have moved, as a share of it.
+const SAME_PLACE: f64 = 0.06;
+
+impl Event {
+    /// Whether it is the same thing happening, in a plan that has been changed a little.
+    pub(super) fn like(&self, other: &Self) -> bool {
+        std::mem::discriminant(&self.who) == std::mem::discriminant(&other.who)
+            && (&self.class, &self.loss, &self.missing, self.slides)
+                == (&other.class, &other.loss, &other.missing, other.slides)
+            && (self.at - other.at).abs() < SAME_PLACE
+    }
+}
+
+/// The incidents that govern a reviewed plan: its leash falls, and the failures that come near a limit.
+pub(super) fn governing(review: &Review) -> Vec<Event> {
+    let named = |id: &str| review.incidents.iter().find(|i| i.event.id == id).map(|i| &i.event);
+    let mut out: Vec<Event> = Vec::new();
+    let mut add = |e: &Event| {
+        if !out.iter().any(|o| o.id == e.id) {
+            out.push(e.clone());
+        }
+    };
+    let heaviest = |who: Who| match who {
+        Who::Falling(m) | Who::Standing(m) | Who::LettingGo(m) => m,
+    };
+    let falls = || review.incidents.iter().filter(|i| i.event.class == Class::Fall).map(|i| &i.event);
+    let most = falls().map(|e| heaviest(e.who)).fold(0.0, f64::max);
+    falls().filter(|e| heaviest(e.who) >= most).for_each(&mut add);
+    let failures = || review.incidents.iter().filter(|i| i.event.class == Class::Failure && !i.idle);
+    let hardest = failures().max_by(|a, b| a.peaks.body_n.total_cmp(&b.peaks.body_n));
+    hardest.into_iter().for_each(|i| add(&i.event));
+    let lowest = failures().filter(|i| i.feet_m[0].is_finite()).min_by(|a, b| a.feet_m[0].total_cmp(&b.feet_m[0]));
+    lowest.into_iter().for_each(|i| add(&i.event));
+    let rows = review.worst_first();
+    let near = rows.iter().filter(|r| r.class == Class::Failure && r.margin() < NEAR);
+    near.filter_map(|r| named(&r.case)).take(FAILURES).for_each(&mut add);
+    out
+}
+
+/// What is asked of a changed plan.
+#[derive(Debug)]
+pub(super) struct Question<'a> {
+    /// Incidents to be played; none for statics alone.
+    events: Vec<Event>,
+    /// Rules that say stop of the plan as it is, whatever is changed.
+    standing: Vec<&'static str>,
+    /// Pieces that fail as planned and are not asked about.
+    beside: Vec<(Place, Class)>,
+    stop: &'a AtomicBool,
+}
+
+/// Rules that speak of figures: they always count.
+const OF_FIGURES: [&str; 5] = ["hits-ground", "body-force", "breaks", "rule-of-three", "idle-leg"];
+
+impl<'a> Question<'a> {
+    /// About a reviewed plan, with falls and failures.
+    pub(super) fn whole(base: &Review, stop: &'a AtomicBool) -> Self {
+        Self { events: governing(base), ..Self::at_rest(base, stop) }
+    }
+
+    /// About these incidents of it.
+    pub(super) fn about(base: &Review, events: Vec<Event>, stop: &'a AtomicBool) -> Self {
+        Self { events, ..Self::at_rest(base, stop) }
+    }
+
+    /// About its statics.
+    pub(super) fn at_rest(base: &Review, stop: &'a AtomicBool) -> Self {
+        let stops = base.findings.iter().filter(|f| f.gravity == Gravity::Stop);
+        let standing = stops.map(|f| f.rule).filter(|r| !OF_FIGURES.contains(r)).collect();
+        Self { events: Vec::new(), standing, beside: Vec::new(), stop }
+    }
+
+    /// From now on only about what meets in this review.
+    pub(super) fn beside(&mut self, planned: &Review) {
+        let below = planned.rows.iter().filter(|r| r.verdict != Verdict::Meets);
+        self.beside = below.map(|r| (r.place.clone(), r.class)).collect();
+        self.standing.extend(planned.findings.iter().filter(|f| f.gravity == Gravity::Stop).map(|f| f.rule));
+    }
+
+    /// The changed plan's review, as far as the question goes.
+    pub(super) fn ask(&self, file: &PlanFile) -> Result<Review, String> {
+        let words = |f: Vec<crate::rig::RigFault>| f.first().map_or_else(String::new, |f| f.message.clone());
+        let mut desk = Desk::open(file).map_err(words)?;
+        if self.events.is_empty() {
+            let mut review = desk.review();
+            review.rows.retain(|r| r.class != Class::Fall);
+            return Ok(review);
+        }
+        desk.part(&self.events, self.stop).ok_or_else(|| "stopped".to_owned())
+    }
+
+    /// What gives out first in the changed plan; nothing when all still meets.
+    pub(super) fn fails(&self, file: &PlanFile) -> Option<String> {
+        match self.ask(file) {
+            Ok(review) => self.first_fault(&review),
+            Err(why) => Some(why),
+        }
+    }
+
+    /// What does not hold in a review.
+    pub(super) fn first_fault(&self, review: &Review) -> Option<String> {
+        if let Some((case, why)) = review.unsolved.first() {
+            return Some(format!("not solved: {case} ({why})"));
+        }
+        let stops = |f: &&Finding| f.gravity == Gravity::Stop && !declares(f.rule) && !self.standing.contains(&f.rule);
+        let asked = |r: &&Row| !self.beside.iter().any(|b| b.0 == r.place && b.1 == r.class);
+        if let Some(row) = review.worst_first().into_iter().filter(asked).find(|r| r.verdict == Verdict::Below) {
+            return Some(said(row));
+        }
+        review.findings.iter().find(stops).map(|f| {
+            let at = if f.at.is_empty() { String::new() } else { format!("{}: ", f.at) };
+            format!("{at}{} [{}]", f.text, f.rule)
+        })
+    }
+}
+
+fn declares(rule: &str) -> bool {
+    RULES.iter().copied().flatten().any(|r| r.id == rule && r.key.is_some())
+}
+
+/// A row that does not meet, in words.
+fn said(row: &Row) -> String {
+    format!(
+        "{} ({}) at {} of {}, in {}",
+        row.place,
+        row.title,
+        factor_text(row.factor),
+        factor_text(row.required),
+        row.situation()
+    )
+}

@@ -1,0 +1,83 @@
+//! How sure the verdicts are, and what to measure first.
+
+use super::page::{Block, Page};
+use crate::document::plain;
+use crate::plan::PlanFile;
+use crate::review::{Doubt, factor_text};
+
+/// Pieces shown at least.
+const SHOWN: usize = 10;
+
+fn per_cent(share: f64) -> String {
+    match 100.0 * share {
+        p if p == 0.0 => "none".to_owned(),
+        p if p < 0.1 => "< 0.1 %".to_owned(),
+        p if p >= 99.95 => "all".to_owned(),
+        p => format!("{p:.1} %"),
+    }
+}
+
+/// What many drawn rigs say of a plan.
+#[must_use]
+pub fn doubt_sheet(file: &PlanFile, doubt: &Doubt) -> Page {
+    let mut page = Page::of("Doubt", file);
+    page.blocks.push(Block::Warning(format!(
+        "Of {} rigs drawn from what is not known, in {} some piece falls below its required factor.",
+        doubt.rigs,
+        per_cent(doubt.any_below)
+    )));
+    if doubt.unsolved > 0 {
+        page.blocks.push(Block::Warning(format!(
+            "{} of them did not come to rest; they are counted nowhere below.",
+            doubt.unsolved
+        )));
+    }
+    page.heading("Measure this first");
+    page.text("Share of the scatter of the least margin that each unknown accounts for.");
+    let rows = doubt
+        .unknowns
+        .iter()
+        .filter(|u| u.1 > 0.005)
+        .take(8)
+        .enumerate()
+        .map(|(i, (u, share))| vec![format!("{}", i + 1), plain(&u.words()), per_cent(*share)])
+        .collect();
+    page.table(&["", "what is not known, and what settles it", "share>"], rows);
+    page.heading("How low a piece may come");
+    let count = doubt.pieces.iter().filter(|p| p.below > 0.0005).count().max(SHOWN);
+    let rows = doubt
+        .pieces
+        .iter()
+        .take(count)
+        .map(|p| {
+            vec![
+                format!("{} ({})", plain(&p.place.to_string()), plain(&p.title)),
+                p.class.word().to_owned(),
+                factor_text(p.factor),
+                factor_text(p.middle),
+                factor_text(p.low),
+                factor_text(p.required),
+                per_cent(p.below),
+            ]
+        })
+        .collect();
+    page.table(&["piece", "class", "reviewed>", "half>", "1 in 20>", "required>", "below>"], rows);
+    let spot = match doubt.spot_error {
+        Some(e) => format!(
+            "Peaks of falls and failures are carried along by their sensitivities; drawn rigs that were played whole differ by up to {:.0} %{}.",
+            100.0 * e,
+            if e > 0.1 { ", so that their figures are rough" } else { "" }
+        ),
+        None => "No fall or failure is near enough to its limit to be carried along.".to_owned(),
+    };
+    page.heading("How it was drawn");
+    page.text(spot);
+    page.text(format!(
+        "Standard deviations: labels and standards 3 %, values of the class 10 %, single breaks 6 % about their average, \
+         own tests as stated, the rigger's word 20 %; standing tension 5 %, walker 4 %, stiffness of line and legs 10 %, \
+         leg lengths half their tolerance; what ends and bends leave anything between the low and the usual figure. \
+         Common practice, no source. Seed {:#x}: the same plan gives the same figures.",
+        doubt.seed
+    ));
+    page
+}

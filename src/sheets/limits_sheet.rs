@@ -1,0 +1,99 @@
+//! How far the plan may differ before something gives out, and what would mend what does not meet.
+
+use super::page::{Block, Page};
+use crate::document::plain;
+use crate::plan::PlanFile;
+use crate::review::{Bound, Edge, Mended, Review, Row, Varied, Verdict, factor_text};
+use crate::units::{System, show};
+
+/// Limits of a reviewed plan, and the mends that were tried for each row.
+#[must_use]
+pub fn limits_sheet(
+    file: &PlanFile,
+    review: &Review,
+    bounds: &[Bound],
+    mends: &[(Row, Vec<Mended>)],
+    system: System,
+) -> Page {
+    let mut page = Page::of("Limits", file);
+    let limit = review.limiting.as_ref().map_or(String::new(), |x| format!(": {}", plain(&x.sentence)));
+    page.blocks.push(Block::Warning(format!("Verdict as planned: {}{limit}.", review.verdict.word())));
+    page.heading("How far it may differ");
+    page.text(
+        "One thing is changed at a time and the rig solved again; falls and failures that govern are played again. \
+         At each end stands what gives out first.",
+    );
+    let rows = bounds
+        .iter()
+        .map(|b| {
+            let f = |v: f64| show(b.varied.dim(), v, system);
+            let side = |e: &Option<Edge>| match e {
+                None => "none".to_owned(),
+                Some(Edge::At(v, _)) => f(*v),
+                Some(Edge::Beyond(v)) => format!("{} or more", f(*v)),
+            };
+            let low = match (&b.low, b.varied) {
+                (Some(Edge::Beyond(v)), _) => format!("{} or less", f(*v)),
+                (low, Varied::Tension) => side(low),
+                _ => String::new(),
+            };
+            let holds = match (&b.fails, b.beside) {
+                (None, _) => "everything",
+                (Some(_), true) => "what meets as planned",
+                (Some(_), false) => "everything, but not as planned",
+            };
+            vec![b.varied.words().to_owned(), f(b.planned), low, side(&b.high), holds.to_owned()]
+        })
+        .collect();
+    page.table(&["what", "planned>", "from>", "to>", "in that range holds"], rows);
+    for b in bounds {
+        let f = |v: f64| show(b.varied.dim(), v, system);
+        for (edge, word) in [(&b.low, "under"), (&b.high, "over")] {
+            if let Some(Edge::At(v, why)) = edge {
+                page.text(format!("{}, {word} {}: {}.", b.varied.words(), f(*v), plain(why)));
+            }
+        }
+    }
+    let failing: Vec<&str> = bounds.iter().filter(|b| b.beside).filter_map(|b| b.fails.as_deref()).collect();
+    if let Some(why) = failing.first() {
+        page.text(format!("No value of those alone mends what fails as planned: {}.", plain(why)));
+    }
+    page.heading("What would mend it");
+    if mends.is_empty() {
+        page.text("Everything meets: nothing is to be mended.");
+    }
+    for (row, tried) in mends {
+        page.text(format!(
+            "{} ({}), {}: {} of {} in {}. Tried by solving:",
+            plain(&row.place.to_string()),
+            plain(&row.title),
+            row.class.word(),
+            factor_text(row.factor),
+            factor_text(row.required),
+            plain(&row.case)
+        ));
+        if tried.is_empty() {
+            page.text("Nothing of what was tried makes it better.");
+            continue;
+        }
+        let rows = tried
+            .iter()
+            .map(|m| {
+                let beside = m.breaks.as_ref().map_or(String::new(), |w| format!("but then: {}", plain(w)));
+                let factor = format!("{} of {}", factor_text(m.factor), factor_text(m.required));
+                vec![plain(&m.what), factor, m.verdict.word().to_owned(), beside]
+            })
+            .collect();
+        page.table(&["change", "factor>", "verdict", "beside"], rows);
+    }
+    page
+}
+
+/// The rows that want mending: what does not meet, the worst first; when all meets, the one nearest to its limit.
+#[must_use]
+pub fn to_mend(review: &Review) -> Vec<&Row> {
+    const MOST: usize = 12;
+    let rows = review.worst_first();
+    let below = rows.iter().filter(|r| r.verdict == Verdict::Below).count();
+    rows.into_iter().filter(|r| r.verdict != Verdict::Unrated).take(below.clamp(1, MOST)).collect()
+}
