@@ -331,7 +331,7 @@ fn the_right_button_opens_a_menu_for_what_is_under_it() {
     s.keys("esc");
     s.select_run("A leg 2");
     s.keys(". end enter");
-    assert!(s.app.overlay.is_none());
+    assert!(s.screen().contains("remark on A leg 2"), "the last line of a run's menu: {}", s.screen());
 }
 
 #[test]

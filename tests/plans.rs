@@ -107,15 +107,10 @@ fn a_good_plan_is_left_in_peace() {
 const DECLARATIONS: &[&str] = &[
     "span-not-measured",
     "no-ground-profile",
-    "edges-padded",
-    "load-release",
-    "buddy-check",
-    "rescue",
-    "two-a-side",
-    "gates-closed",
-    "permit",
     "unrated",
     "one-tree",
+    // Two anchors far apart move their master when one goes: geometry, and worth knowing.
+    "legs-move",
     // One tree a side is one failure from a fall, and no choice of gear can mend it.
     "swings",
 ];
@@ -143,7 +138,9 @@ fn every_template_is_clean_but_for_what_only_the_rigger_can_say() {
             }
             for f in r.findings.iter().filter(|f| f.gravity != Gravity::Note) {
                 assert!(f.rule != "swings" || kind == AnchorKind::OneTree, "{name}: {}", f.text);
-                assert!(DECLARATIONS.contains(&f.rule), "{name}: {} {}: {}", f.rule, f.at, f.text);
+                let declared =
+                    spanwright::review::RULES.iter().copied().flatten().any(|r| r.id == f.rule && r.key.is_some());
+                assert!(declared || DECLARATIONS.contains(&f.rule), "{name}: {} {}: {}", f.rule, f.at, f.text);
             }
         }
     }

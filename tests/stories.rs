@@ -368,7 +368,7 @@ fn a_plan_that_cannot_be_worked_out_shows_no_numbers() {
 
 #[test]
 fn help_lists_every_command() {
-    let mut s = demo(120, 110);
+    let mut s = demo(120, 130);
     s.keys("?");
     let screen = s.screen();
     for c in spanwright::app::COMMANDS {
@@ -436,7 +436,18 @@ fn sheets_are_looked_at_and_written_beside_the_plan() {
     // Every sheet can be reached, at the least size too.
     let mut s = demo(80, 24);
     s.keys("R");
-    for title in ["Gear list", "Cut list", "Splice cards", "Review", "Rig card"] {
+    for title in [
+        "Gear list",
+        "Cut list",
+        "Splice cards",
+        "Review",
+        "why",
+        "limits",
+        "doubt",
+        "changes",
+        "Certificates",
+        "Rig card",
+    ] {
         s.keys("right");
         let screen = s.screen();
         assert!(screen.contains(title), "{title}: {screen}");
@@ -454,5 +465,124 @@ fn no_sheet_is_written_from_a_stale_review() {
     s.keys("d");
     assert!(!s.app.fresh(), "the edit is not reviewed");
     s.keys("R");
-    assert!(s.screen().contains("cannot be written"), "{}", s.screen());
+    assert!(s.screen().contains("the review of this plan is not done yet"), "{}", s.screen());
+}
+
+/// A reviewer's remarks: left on a piece, listed, settled, gone to, taken out, and undone.
+#[test]
+fn remarks_are_left_listed_and_settled() {
+    let mut s = demo(120, 40);
+    s.select_part("A leg 2", 1);
+    s.keys("t");
+    assert!(s.screen().contains("remark on A leg 2, part 2"), "{}", s.screen());
+    s.type_text("AB: cut it 20 mm longer");
+    s.keys("enter");
+    let remark = &s.app.file.plan.remarks[0];
+    assert_eq!((remark.at.as_str(), remark.by.as_str(), remark.state.as_str()), ("A leg 2, part 2", "AB", "Open"));
+    assert!(!remark.date.is_empty());
+    // The next one begins with the same initials; an empty one is refused.
+    s.select_run("main");
+    s.keys("t enter");
+    assert!(s.screen().contains("a remark says something"), "{}", s.screen());
+    s.type_text("its age?");
+    s.keys("enter");
+    assert_eq!(s.app.file.plan.remarks[1].by, "AB");
+    s.keys("'");
+    assert!(s.screen().contains("A leg 2, part 2: cut it 20 mm longer  open"), "{}", s.screen());
+    // Settled from the list; undo opens it again.
+    s.keys("enter down down enter");
+    assert_eq!(s.app.file.plan.remarks[0].state, "Settled");
+    s.keys("u");
+    assert_eq!(s.app.file.plan.remarks[0].state, "Open");
+    // Gone to, and taken out.
+    s.keys("' enter enter");
+    assert_eq!(s.app.selected, spanwright::app::Selected::Part("A leg 2".to_owned(), 1));
+    s.keys("' enter end enter");
+    assert_eq!(s.app.file.plan.remarks.len(), 1);
+    assert!(s.app.file.text.contains("// The middle leg"), "comments stay");
+}
+
+/// A finding is answered where it stands: a fact declared, or the rule set aside with a reason.
+#[test]
+fn findings_are_answered_in_the_worst_list() {
+    let text = spanwright::cli::DEMO.replace("\"two a side\": Yes(\"two people a side, radios\"),", "");
+    let mut s = Session::text(&text, 120, 40);
+    s.keys("tab tab tab");
+    let to = |s: &mut Session, rule: &str| {
+        let review = s.app.review.as_ref().expect("reviewed");
+        let at = s
+            .app
+            .worst_rows()
+            .iter()
+            .position(|r| matches!(r, spanwright::app::WorstRow::Finding(i) if review.findings[*i].rule == rule));
+        s.app.worst_at = at.unwrap_or_else(|| panic!("{rule} is not said"));
+    };
+    to(&mut s, "two-a-side");
+    s.keys("!");
+    assert!(s.screen().contains("Answer to two a side"), "{}", s.screen());
+    s.keys("enter");
+    s.type_text("two at B, three at A, radios");
+    s.keys("enter");
+    assert!(s.app.file.text.contains("\"two a side\": Yes(\"two at B, three at A, radios\")"));
+    let said = |s: &Session, rule: &str| {
+        s.app.review.as_ref().is_some_and(|r| r.findings.iter().any(|f| f.rule == rule && f.set_aside.is_none()))
+    };
+    assert!(!said(&s, "two-a-side"));
+    to(&mut s, "tight-bend");
+    s.keys("! enter enter");
+    assert!(s.screen().contains("a word on how, or why"), "no reason, no setting aside: {}", s.screen());
+    s.type_text("the bolt's eye is 30 mm");
+    s.keys("enter");
+    assert!(
+        s.app.file.text.contains("set_aside: {\"tight-bend\": \"the bolt's eye is 30 mm\"}"),
+        "{}",
+        s.app.file.text
+    );
+    assert!(!said(&s, "tight-bend"));
+    s.keys("u u");
+    assert_eq!(s.app.file.text, text);
+}
+
+/// Reasons, changes, certificates, limits and doubt are a key away.
+#[test]
+fn studies_are_a_key_away() {
+    let mut s = demo(120, 40);
+    s.select_part("A leg 2", 1);
+    s.keys("y");
+    let screen = s.screen();
+    assert!(screen.contains("A leg 2, part 2 (HMPE 12-strand 8 mm), working:"), "{screen}");
+    assert!(screen.contains("from the plan: span 62.0 m"), "down to the inputs: {screen}");
+    s.keys("esc C");
+    assert!(s.screen().contains("no baseline is set"), "{}", s.screen());
+    s.keys("esc b");
+    let text = s.app.file.text.replace("standing: \"2.5 kN\"", "standing: \"2.0 kN\"");
+    let splice = spanwright::document::Splice { at: 0, old: s.app.file.text.clone(), new: text };
+    let change = spanwright::plan::Change { name: "less".to_owned(), splices: vec![splice], selected: String::new() };
+    s.app.change(change).expect("sound");
+    s.keys("esc C");
+    let screen = s.screen();
+    assert!(screen.contains("standing 2.5 kN → 2.0 kN") && screen.contains("2.50 kN → 2.00 kN"), "{screen}");
+    s.keys("esc Z");
+    assert!(s.screen().contains("situations"), "{}", s.screen());
+    // What takes seconds says so until falls are played; then it is worked out behind the screen.
+    s.keys("esc v");
+    assert!(
+        s.screen().contains("still being played") || s.screen().contains("How far it may differ"),
+        "{}",
+        s.screen()
+    );
+}
+
+/// Limits and doubt of a small plan, as the screen shows them when they are done; an edit makes them worthless.
+#[test]
+fn limits_and_doubt_come_to_the_screen() {
+    let mut s = Session::open(std::path::Path::new("plans/lantern-quarry-28m.ron"), 120, 60);
+    s.play();
+    s.keys("v");
+    let screen = s.screen();
+    assert!(screen.contains("How far it may differ") && screen.contains("heaviest walker"), "{screen}");
+    s.keys("esc o");
+    let screen = s.screen();
+    assert!(screen.contains("Measure this first"), "{screen}");
+    insta::assert_snapshot!(screen);
 }

@@ -2,7 +2,7 @@
 
 use super::outline::Selected;
 use super::state::App;
-use crate::document::{Path, Reader, Splice, quote};
+use crate::document::{Path, Reader, Splice, Step, quote};
 use crate::plan::{Change, PartLength, PlanFile, Role, Side};
 use crate::units::{Angle, Length, Quantity};
 
@@ -46,7 +46,9 @@ pub(super) fn setting(file: &PlanFile, path: &Path, ron: &str) -> Result<Vec<Spl
     // A record that is left out must be there before a field of it can be.
     let parent = path.parent();
     if parent.find(&file.root).is_none() && !parent.0.is_empty() {
-        let s = Splice::set(&file.text, &file.root, &parent, "()");
+        // Maps by the plan's own names are written in braces.
+        let map = matches!(parent.0.last(), Some(Step::Key(k)) if ["declared", "set_aside", "items", "by_kind"].contains(&k.as_str()));
+        let s = Splice::set(&file.text, &file.root, &parent, if map { "{}" } else { "()" });
         steps.then(s).ok_or_else(gone)?;
     }
     let splice = Splice::set(&steps.file.text, &steps.file.root, path, ron).ok_or_else(gone)?;

@@ -461,7 +461,7 @@ pub fn run() -> Result<ExitCode> {
         }
         Some(Command::Compare { a, b, print, json }) => studies::compare([&a, &b], &print, json, (system, ascii)),
         Some(Command::Certificates { plan, print }) => studies::certificates(plan.as_deref(), &print, ascii),
-        Some(Command::Remarks { plan, add, by }) => remarks::list_or_add(&plan, add, by),
+        Some(Command::Remarks { plan, add, by }) => remarks::list_or_add(&plan, add.as_deref(), &by),
         Some(Command::Merge { ours, theirs, output }) => remarks::merge([&ours, &theirs], output.as_deref()),
         Some(Command::Items { filter }) => print(&items(filter.as_deref(), system)),
         Some(Command::Rules) => print(&rules()),
@@ -652,20 +652,17 @@ fn check(
             code = code.max(1);
         }
         if let Some(name) = why {
-            match sheets::why::why(&file, &review, name, system) {
-                Some(text) => {
-                    print(&plainly(text))?;
-                }
-                None => {
-                    let known = sheets::why::names(&review);
-                    let near = did_you_mean(name, known.iter().map(String::as_str));
-                    let near =
-                        near.map_or_else(|| format!("known: {}", known.join(", ")), |n| format!("did you mean “{n}”?"));
-                    let path = path.display();
-                    complain(&plain(&format!("error: {path}: nothing that has a reason is called “{name}”; {near}")));
-                    complain("\n");
-                    code = 2;
-                }
+            if let Some(text) = sheets::why::why(&file, &review, name, system) {
+                print(&plainly(text))?;
+            } else {
+                let known = sheets::why::names(&review);
+                let near = did_you_mean(name, known.iter().map(String::as_str));
+                let near =
+                    near.map_or_else(|| format!("known: {}", known.join(", ")), |n| format!("did you mean “{n}”?"));
+                let path = path.display();
+                complain(&plain(&format!("error: {path}: nothing that has a reason is called “{name}”; {near}")));
+                complain("\n");
+                code = 2;
             }
             continue;
         }

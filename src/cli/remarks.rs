@@ -11,9 +11,9 @@ use crate::document::plain;
 use crate::plan::changes::{add_remark, merged_remarks};
 use crate::plan::{PlanFile, Remark, save};
 
-fn refuse(text: &str) -> Result<ExitCode> {
+fn refuse(text: &str) -> ExitCode {
     complain(&format!("{}\n", text.trim_end()));
-    Ok(ExitCode::from(2))
+    ExitCode::from(2)
 }
 
 fn sound(path: &Path) -> std::result::Result<PlanFile, String> {
@@ -35,44 +35,44 @@ fn listed(file: &PlanFile) -> String {
     file.plan.remarks.iter().map(line).collect()
 }
 
-pub(super) fn list_or_add(path: &Path, add: Option<Vec<String>>, by: String) -> Result<ExitCode> {
+pub(super) fn list_or_add(path: &Path, add: Option<&[String]>, by: &str) -> Result<ExitCode> {
     let file = match sound(path) {
         Ok(f) => f,
-        Err(text) => return refuse(&text),
+        Err(text) => return Ok(refuse(&text)),
     };
-    let Some([at, text]) = add.as_deref() else { return print(&listed(&file)) };
+    let Some([at, text]) = add else { return print(&listed(&file)) };
     let known = file.plan.points.contains_key(at.as_str())
         || file.plan.runs.keys().any(|r| at == r || at.starts_with(&format!("{r}, part ")))
         || at == "the plan";
     if !known {
-        return refuse(&plain(&format!("error: “{at}” is no point, no run and no part of {}", path.display())));
+        return Ok(refuse(&plain(&format!("error: “{at}” is no point, no run and no part of {}", path.display()))));
     }
     let date = crate::app::today().to_string();
-    let remark = Remark { at: at.clone(), text: text.clone(), by, date, state: "Open".to_owned() };
+    let remark = Remark { at: at.clone(), text: text.clone(), by: by.to_owned(), date, state: "Open".to_owned() };
     let added = add_remark(&file.text, &file.root, &remark).and_then(|s| s.apply(&file.text));
     let Some(text) = added.filter(|t| PlanFile::parse(&file.name, t.clone()).is_ok_and(|f| f.is_sound())) else {
-        return refuse("error: the remark cannot be written into this plan");
+        return Ok(refuse("error: the remark cannot be written into this plan"));
     };
     match save(path, &text, Some(&file.text), false) {
         Ok(()) => print(&format!("remarked on {}\n", plain(at))),
-        Err(e) => refuse(&format!("error: {}: {e}", path.display())),
+        Err(e) => Ok(refuse(&format!("error: {}: {e}", path.display()))),
     }
 }
 
 pub(super) fn merge([ours, theirs]: [&Path; 2], output: Option<&Path>) -> Result<ExitCode> {
     let (a, b) = match sound(ours).and_then(|a| Ok((a, sound(theirs)?))) {
         Ok(both) => both,
-        Err(text) => return refuse(&text),
+        Err(text) => return Ok(refuse(&text)),
     };
     let (text, done) = match merged_remarks(&a, &b) {
         Ok(x) => x,
-        Err(why) => return refuse(&format!("error: {why}")),
+        Err(why) => return Ok(refuse(&format!("error: {why}"))),
     };
     let Some(path) = output else { return print(&text) };
     let written = std::fs::OpenOptions::new().write(true).create_new(true).open(path);
     if let Err(e) = written.and_then(|mut f| f.write_all(text.as_bytes())) {
-        return refuse(&format!("error: {}: {e}", path.display()));
+        return Ok(refuse(&format!("error: {}: {e}", path.display())));
     }
-    let told: String = done.iter().map(|d| format!("{d}\n")).collect();
+    let told = done.iter().fold(String::new(), |out, d| out + d + "\n");
     print(&format!("{told}wrote {} ({} remarks taken over or moved on)\n", path.display(), done.len()))
 }

@@ -62,9 +62,9 @@ fn same(a: &Node, b: &Node) -> bool {
 }
 
 impl Walk<'_> {
-    fn say(&mut self, at: &str, what: String) {
+    fn say(&mut self, at: &str, what: &str) {
         let at = if at.is_empty() { "the plan" } else { at };
-        self.out.push(Difference { at: plain(at), what: plain(&what) });
+        self.out.push(Difference { at: plain(at), what: plain(what) });
     }
 
     fn value(&self, side: usize, node: &Node) -> String {
@@ -85,13 +85,13 @@ impl Walk<'_> {
                 Some(i) => self.node(&below(&e.key), &e.key, &e.value, &b[i].value),
                 None => {
                     let was = self.value(0, &e.value);
-                    self.say(at, format!("{} taken out (was {was})", e.key));
+                    self.say(at, &format!("{} taken out (was {was})", e.key));
                 }
             }
         }
         for e in b.iter().filter(|e| find(a, &e.key).is_none()) {
             let now = self.value(1, &e.value);
-            self.say(at, format!("{} added: {now}", e.key));
+            self.say(at, &format!("{} added: {now}", e.key));
         }
     }
 
@@ -107,7 +107,7 @@ impl Walk<'_> {
             _ => {
                 let (was, now) = (self.value(0, a), self.value(1, b));
                 let at = if at == key { "" } else { at };
-                self.say(at, format!("{key} {was} → {now}"));
+                self.say(at, &format!("{key} {was} → {now}"));
             }
         }
     }
@@ -117,20 +117,20 @@ impl Walk<'_> {
         let one = kind.trim_end_matches('s');
         for e in a {
             match b.iter().find(|f| f.key == e.key) {
-                None => self.say(&e.key, format!("{one} taken out")),
+                None => self.say(&e.key, &format!("{one} taken out")),
                 Some(f) if same(&e.value, &f.value) => {}
                 Some(f) if e.value.name == f.value.name => {
                     self.entries(&e.key, entries(&e.value), entries(&f.value), false);
                 }
                 Some(f) => {
                     let (was, now) = (self.value(0, &e.value), self.value(1, &f.value));
-                    self.say(&e.key, format!("{was} → {now}"));
+                    self.say(&e.key, &format!("{was} → {now}"));
                 }
             }
         }
         for f in b.iter().filter(|f| !a.iter().any(|e| e.key == f.key)) {
             let now = self.value(1, &f.value);
-            self.say(&f.key, format!("{one} added: {now}"));
+            self.say(&f.key, &format!("{one} added: {now}"));
         }
     }
 
@@ -155,13 +155,13 @@ impl Walk<'_> {
                     }
                 }
                 DiffOp::Delete { old_index, old_len, .. } => {
-                    for k in old_index..old_index + old_len {
-                        self.say(&place(k), format!("{} taken out", old[k]));
+                    for (k, item) in old.iter().enumerate().skip(old_index).take(old_len) {
+                        self.say(&place(k), &format!("{item} taken out"));
                     }
                 }
                 DiffOp::Insert { new_index, new_len, .. } => {
-                    for k in new_index..new_index + new_len {
-                        self.say(&place(k), format!("{} put in", new[k]));
+                    for (k, item) in new.iter().enumerate().skip(new_index).take(new_len) {
+                        self.say(&place(k), &format!("{item} put in"));
                     }
                 }
                 DiffOp::Replace { old_index, old_len, new_index, new_len } => {
@@ -172,9 +172,9 @@ impl Walk<'_> {
                                 self.entries(&place(new_index + k), entries(x), entries(y), false);
                             }
                             (true, false) => {
-                                self.say(&place(old_index + k), format!("{} taken out", old[old_index + k]));
+                                self.say(&place(old_index + k), &format!("{} taken out", old[old_index + k]));
                             }
-                            _ => self.say(&place(new_index + k), format!("{} put in", new[new_index + k])),
+                            _ => self.say(&place(new_index + k), &format!("{} put in", new[new_index + k])),
                         }
                     }
                 }
@@ -185,11 +185,11 @@ impl Walk<'_> {
     fn remarks(&mut self, a: &[Node], b: &[Node]) {
         for n in a.iter().filter(|n| !b.iter().any(|m| same(n, m))) {
             let was = self.value(0, n);
-            self.say("remarks", format!("before: {was}"));
+            self.say("remarks", &format!("before: {was}"));
         }
         for n in b.iter().filter(|n| !a.iter().any(|m| same(n, m))) {
             let now = self.value(1, n);
-            self.say("remarks", format!("now: {now}"));
+            self.say("remarks", &format!("now: {now}"));
         }
     }
 }

@@ -1,12 +1,12 @@
 //! A review under way: statics at once, then incident after incident, what is known so far at any time.
 
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
-use std::thread;
+use std::sync::atomic::AtomicBool;
 
 use super::breaking::Limits;
 use super::case::{Class, heaviest_kg};
 use super::clearance::{catches, envelope, no_fall_m, spacings};
+use super::hands;
 use super::incident::{Body, Event, Grain, Incident};
 use super::neighbours::strengths;
 use super::reviewing::{Review, in_view, limiting};
@@ -67,7 +67,7 @@ impl<'a> Desk<'a> {
         let limits = Limits::of(plan, catalogue, &work.strengths, &hardware);
         let line_m = work.solver.rig.line_length_m(&work.solver.standing.lengths);
         let grains = [Grain::usual(line_m), Grain::of_falls(line_m)];
-        let threads = thread::available_parallelism().map_or(1, std::num::NonZero::get);
+        let threads = hands::all();
         Ok(Self { work, influence, events, moves, body, limits, grains, threads, repeated: false })
     }
 
@@ -148,26 +148,10 @@ impl<'a> Desk<'a> {
 
     /// Plays events, `finer` times as finely as usual, on as many threads as the machine has; each is independent, so their number decides nothing.
     fn play(&self, events: &[Event], finer: usize, stop: &AtomicBool) -> Option<Vec<Incident>> {
-        let threads = self.threads.min(events.len());
-        let next = AtomicUsize::new(0);
-        let mut played: Vec<(usize, Incident)> = thread::scope(|scope| {
-            let work = || {
-                let mut out = Vec::new();
-                loop {
-                    let k = next.fetch_add(1, Ordering::Relaxed);
-                    let Some(event) = events.get(k).filter(|_| !stop.load(Ordering::Relaxed)) else { return out };
-                    let grain = self.grain(event).finer(finer);
-                    out.push((k, event.play(&self.work.solver, &self.body, &self.limits, grain, None)));
-                }
-            };
-            let hands: Vec<_> = (0..threads).map(|_| scope.spawn(work)).collect();
-            hands.into_iter().flat_map(|h| h.join().unwrap_or_else(|p| std::panic::resume_unwind(p))).collect()
-        });
-        if played.len() < events.len() {
-            return None;
-        }
-        played.sort_by_key(|p| p.0);
-        Some(played.into_iter().map(|p| p.1).collect())
+        hands::each(self.threads, events.len(), stop, |k| {
+            let grain = self.grain(&events[k]).finer(finer);
+            events[k].play(&self.work.solver, &self.body, &self.limits, grain, None)
+        })
     }
 
     /// Plays the incident that governs each class, and the hardest on the body, again at half the step and mesh, and notes

@@ -8,12 +8,12 @@
 //! Drawing is seeded: the same plan gives the same figures, whatever the number of threads.
 
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
-use std::thread;
+use std::sync::atomic::AtomicBool;
 
 use super::case::{Case, Class};
 use super::desk::Desk;
 use super::factors::Kind;
+use super::hands;
 use super::hardware::largest_resultant;
 use super::incident::{Event, Who};
 use super::reviewing::Review;
@@ -464,7 +464,7 @@ pub fn doubt(
 fn governing_cases(review: &Review) -> (Vec<String>, Vec<Load>, [f64; 2]) {
     let mut ids: Vec<String> = Vec::new();
     let working = || review.worst_first().into_iter().filter(|r| r.class == Class::Working);
-    let worst = working().take(1).map(|r| r.margin()).fold(f64::INFINITY, f64::min);
+    let worst = working().take(1).map(Row::margin).fold(f64::INFINITY, f64::min);
     for row in working().filter(|r| r.margin() < CLEAR.max(1.01 * worst)) {
         if !ids.contains(&row.case) && ids.len() < CASES {
             ids.push(row.case.clone());
@@ -529,32 +529,6 @@ fn grown(base: [f64; 2], now: [f64; 2]) -> f64 {
     if of(0).abs() > of(1).abs() { of(0) } else { of(1) }
 }
 
-/// On as many threads as there are, each index once, the results in order; nothing when stopped.
-fn spread_out<T: Send>(
-    desk: &Desk<'_>,
-    count: usize,
-    stop: &AtomicBool,
-    work: impl Fn(usize) -> T + Sync,
-) -> Option<Vec<T>> {
-    let next = std::sync::atomic::AtomicUsize::new(0);
-    let mut done: Vec<(usize, T)> = thread::scope(|scope| {
-        let hand = || {
-            let mut out = Vec::new();
-            loop {
-                let k = next.fetch_add(1, Ordering::Relaxed);
-                if k >= count || stop.load(Ordering::Relaxed) {
-                    return out;
-                }
-                out.push((k, work(k)));
-            }
-        };
-        let hands: Vec<_> = (0..desk.threads().min(count.max(1))).map(|_| scope.spawn(hand)).collect();
-        hands.into_iter().flat_map(|h| h.join().unwrap_or_else(|p| std::panic::resume_unwind(p))).collect()
-    });
-    done.sort_by_key(|d| d.0);
-    (done.len() == count).then(|| done.into_iter().map(|d| d.1).collect())
-}
-
 fn sensitivities(
     desk: &Desk<'_>,
     draw: &Draw<'_>,
@@ -563,7 +537,7 @@ fn sensitivities(
     stop: &AtomicBool,
 ) -> Option<Vec<(Option<[f64; 2]>, Sensitivity)>> {
     // As reviewed, and each of the four a deviation up.
-    let plays = spread_out(desk, 5 * events.len(), stop, |k| {
+    let plays = hands::each(desk.threads(), 5 * events.len(), stop, |k| {
         let mut z = still.to_vec();
         if k % 5 > 0 {
             z[k % 5 - 1] = 1.0;
@@ -579,31 +553,15 @@ fn sensitivities(
 }
 
 fn drawn(draw: &Draw<'_>, rigs: usize, seed: u64, stop: &AtomicBool) -> Option<Vec<Sheaf>> {
-    let sheaves = rigs.div_ceil(SHEAF);
-    let threads = thread::available_parallelism().map_or(1, std::num::NonZero::get).min(sheaves.max(1));
-    let next = std::sync::atomic::AtomicUsize::new(0);
-    let mut done: Vec<(usize, Sheaf)> = thread::scope(|scope| {
-        let hand = || {
-            let mut out = Vec::new();
-            loop {
-                let k = next.fetch_add(1, Ordering::Relaxed);
-                if k >= sheaves || stop.load(Ordering::Relaxed) {
-                    return out;
-                }
-                out.push((k, draw.sheaf(seed.wrapping_add(k as u64), SHEAF.min(rigs - k * SHEAF))));
-            }
-        };
-        let hands: Vec<_> = (0..threads).map(|_| scope.spawn(hand)).collect();
-        hands.into_iter().flat_map(|h| h.join().unwrap_or_else(|p| std::panic::resume_unwind(p))).collect()
-    });
-    done.sort_by_key(|d| d.0);
-    (done.len() == sheaves).then(|| done.into_iter().map(|d| d.1).collect())
+    hands::each(hands::all(), rigs.div_ceil(SHEAF), stop, |k| {
+        draw.sheaf(seed.wrapping_add(k as u64), SHEAF.min(rigs - k * SHEAF))
+    })
 }
 
 /// How far off carried peaks are, on a few drawn rigs played whole.
 fn spot_check(desk: &Desk<'_>, draw: &Draw<'_>, events: &[Event], seed: u64, stop: &AtomicBool) -> Option<f64> {
     let count = SPOT_CHECKS.min(4 * events.len());
-    let errors = spread_out(desk, count, stop, |k| {
+    let errors = hands::each(desk.threads(), count, stop, |k| {
         let i = k % events.len();
         let mut rng = fastrand::Rng::with_seed(seed.wrapping_mul(31).wrapping_add(k as u64));
         let mut z = vec![0.0; draw.unknowns.len()];

@@ -10,6 +10,7 @@ mod clearance;
 mod desk;
 mod doubt;
 mod factors;
+mod hands;
 mod hardware;
 mod hold;
 mod incident;

@@ -48,9 +48,13 @@ pub(super) fn governing(review: &Review) -> Vec<Event> {
     falls().filter(|e| heaviest(e.who) >= most).for_each(&mut add);
     let failures = || review.incidents.iter().filter(|i| i.event.class == Class::Failure && !i.idle);
     let hardest = failures().max_by(|a, b| a.peaks.body_n.total_cmp(&b.peaks.body_n));
-    hardest.into_iter().for_each(|i| add(&i.event));
+    if let Some(i) = hardest {
+        add(&i.event);
+    }
     let lowest = failures().filter(|i| i.feet_m[0].is_finite()).min_by(|a, b| a.feet_m[0].total_cmp(&b.feet_m[0]));
-    lowest.into_iter().for_each(|i| add(&i.event));
+    if let Some(i) = lowest {
+        add(&i.event);
+    }
     let rows = review.worst_first();
     let near = rows.iter().filter(|r| r.class == Class::Failure && r.margin() < NEAR);
     near.filter_map(|r| named(&r.case)).take(FAILURES).for_each(&mut add);

@@ -39,7 +39,7 @@ pub struct Solver {
     /// Tensioned as planned.
     pub standing: Standing,
     /// Tensioned with one leg short, by leg.
-    short: Vec<Option<Standing>>,
+    short: Vec<Option<Result<Standing, String>>>,
     warm: Option<Solution>,
 }
 
@@ -82,7 +82,7 @@ impl Solver {
             .collect()
     }
 
-    fn short(&mut self, leg: usize) -> Option<&Standing> {
+    fn short(&mut self, leg: usize) -> Result<&Standing, String> {
         if self.short[leg].is_none() {
             let mut offsets: Vec<f64> = (0..self.rig.legs.len()).map(|i| self.standing.lengths.offset(i)).collect();
             for (_, legs) in self.anchors().into_iter().filter(|(_, l)| l.contains(&leg)) {
@@ -91,9 +91,13 @@ impl Solver {
                     offsets[l] += if l == leg { -t } else { t };
                 }
             }
-            self.short[leg] = self.rig.stand(offsets, Some(&self.standing)).ok();
+            self.short[leg] = Some(self.rig.stand(offsets, Some(&self.standing)).map_err(|f| f.message));
         }
-        self.short[leg].as_ref()
+        match &self.short[leg] {
+            Some(Ok(s)) => Ok(s),
+            Some(Err(why)) => Err(why.clone()),
+            None => Err(String::new()),
+        }
     }
 
     /// Solves one situation.
@@ -104,8 +108,8 @@ impl Solver {
     pub fn solve(&mut self, case: &Case) -> Result<Option<Solved>, String> {
         let lengths = match case.variant {
             Variant::Short(leg) => match self.short(leg) {
-                Some(s) => s.lengths.clone(),
-                None => return Err("the rig cannot be tensioned with this leg short".to_owned()),
+                Ok(s) => s.lengths.clone(),
+                Err(why) => return Err(format!("the rig cannot be tensioned with this leg short: {why}")),
             },
             Variant::Drawn | Variant::Held { .. } => self.standing.lengths.clone(),
         };

@@ -19,6 +19,9 @@ use crate::units::Quantity;
 /// So many situations without a solution end the search.
 const UNSOLVED_ENOUGH: usize = 4;
 
+/// Values closer than this share of each other are the same.
+const NOISE: f64 = 1e-6;
+
 /// A review under way.
 #[derive(Debug)]
 pub(super) struct Work<'a> {
@@ -170,11 +173,9 @@ impl Work<'_> {
     /// Places between those of the sweep where some run's tension peaks, by a parabola through the three highest.
     fn refined(&self, sweep: &[(f64, Vec<f64>)]) -> Vec<f64> {
         let mut out: Vec<f64> = Vec::new();
-        let runs = sweep.first().map_or(0, |s| s.1.len());
-        for run in 0..runs {
-            let Some(i) = (0..sweep.len()).max_by(|a, b| sweep[*a].1[run].total_cmp(&sweep[*b].1[run])) else {
-                continue;
-            };
+        // Those nearest to their limits first, so that the order of the file decides nothing.
+        for (_, _, run) in self.by_margin(sweep) {
+            let Some(i) = peak_index(sweep, run) else { continue };
             if i == 0 || i + 1 == sweep.len() || sweep[i].1[run] <= 0.0 {
                 continue;
             }
@@ -194,20 +195,28 @@ impl Work<'_> {
         out
     }
 
-    /// Mid-span, and where the runs nearest to their limits peak.
-    pub(super) fn governing(&self, sweep: &[(f64, Vec<f64>)]) -> Vec<f64> {
-        let mut by_margin: Vec<(f64, f64)> = (0..self.plan.runs.len())
+    /// Runs that carry, the nearest to its limit first: strength over peak, where it peaks, which.
+    fn by_margin(&self, sweep: &[(f64, Vec<f64>)]) -> Vec<(f64, f64, usize)> {
+        let mut out: Vec<(f64, f64, usize)> = (0..self.plan.runs.len())
             .filter_map(|run| {
                 let at = peak_place(sweep, run)?;
                 let peak = sweep.iter().map(|s| s.1[run]).fold(0.0, f64::max);
                 let least =
                     self.strengths[run].iter().flatten().filter_map(Strength::counts_n).fold(f64::INFINITY, f64::min);
-                (peak > 0.0).then_some((least / peak, at))
+                (peak > 0.0).then_some((least / peak, at, run))
             })
             .collect();
-        by_margin.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let name = |run: usize| self.plan.runs.get_index(run).map(|r| r.0);
+        // What is the same but for noise is told apart by its name.
+        let rounded = |margin: f64| (margin.ln() / NOISE).round();
+        out.sort_by(|a, b| rounded(a.0).total_cmp(&rounded(b.0)).then_with(|| name(a.2).cmp(&name(b.2))));
+        out
+    }
+
+    /// Mid-span, and where the runs nearest to their limits peak.
+    pub(super) fn governing(&self, sweep: &[(f64, Vec<f64>)]) -> Vec<f64> {
         let mut out = vec![0.5];
-        for (_, at) in by_margin.into_iter().take(4) {
+        for (_, at, _) in self.by_margin(sweep).into_iter().take(4) {
             if !out.iter().any(|p| (p - at).abs() < 0.03) && out.len() < 3 {
                 out.push(at);
             }
@@ -237,6 +246,13 @@ impl Work<'_> {
     }
 }
 
+/// Where a run peaks, by its index in the sweep. Of peaks that are the same but for noise the one nearest to the middle.
+fn peak_index(sweep: &[(f64, Vec<f64>)], run: usize) -> Option<usize> {
+    let most = sweep.iter().map(|s| s.1[run]).fold(0.0, f64::max);
+    let same = (0..sweep.len()).filter(|i| sweep[*i].1[run] >= (1.0 - NOISE) * most && most > 0.0);
+    same.min_by(|a, b| (sweep[*a].0 - 0.5).abs().total_cmp(&(sweep[*b].0 - 0.5).abs()))
+}
+
 pub(super) fn peak_place(sweep: &[(f64, Vec<f64>)], run: usize) -> Option<f64> {
-    sweep.iter().max_by(|a, b| a.1[run].total_cmp(&b.1[run])).filter(|s| s.1[run] > 0.0).map(|s| s.0)
+    peak_index(sweep, run).map(|i| sweep[i].0)
 }

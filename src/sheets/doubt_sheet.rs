@@ -10,7 +10,7 @@ const SHOWN: usize = 10;
 
 fn per_cent(share: f64) -> String {
     match 100.0 * share {
-        p if p == 0.0 => "none".to_owned(),
+        0.0 => "none".to_owned(),
         p if p < 0.1 => "< 0.1 %".to_owned(),
         p if p >= 99.95 => "all".to_owned(),
         p => format!("{p:.1} %"),

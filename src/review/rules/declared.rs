@@ -1,6 +1,6 @@
 //! Rules about facts that no geometry shows: the plan declares them, and what is not declared is not known.
 
-use super::{Context, Declared, Gravity, Hitch, Hold, PRACTICE, Report, Role, Rule, SpliceStyle};
+use super::{Context, Declared, Gravity, Hitch, Hold, PRACTICE, Report, Role, Rule};
 use crate::plan::EndKind;
 
 /// A fact that a plan has to declare, where it applies.
@@ -69,12 +69,6 @@ fn slippery(h: &Hold) -> bool {
 
 fn has_splices(c: &Context<'_>) -> bool {
     c.parts().any(|(_, _, _, p, _)| p.ends.iter().flatten().any(|e| matches!(e.kind, EndKind::Spliced { .. })))
-}
-
-fn has_adjustable(c: &Context<'_>) -> bool {
-    c.parts().any(|(_, _, _, p, _)| {
-        p.ends.iter().flatten().any(|e| matches!(e.kind, EndKind::Spliced { style: SpliceStyle::Adjustable, .. }))
-    })
 }
 
 /// Facts that a plan has to declare.
@@ -218,16 +212,6 @@ pub(super) const RULES: &[Rule] = &[
         "set it under load, write it down",
         PRACTICE,
         has_splices
-    ),
-    fact!(
-        "adjustable-bury",
-        Stop,
-        "adjustable locked",
-        "adjustable splices in the anchor are locked (a stopper or a stitch), and none is a single adjustable loop",
-        "a bury holds only while its cover is under tension: a single adjustable loop can let go",
-        "lock it, or splice it fixed; never a single adjustable loop",
-        PRACTICE,
-        has_adjustable
     ),
     fact!(
         "rings-pass",

@@ -148,6 +148,27 @@ pub(super) const RULES: &[Rule] = &[
             }
         }
     ),
+    Rule {
+        id: "adjustable-bury",
+        gravity: Gravity::Stop,
+        when: "an adjustable bury in an anchor, and “adjustable locked” is not declared",
+        why: "a bury holds only while its cover is under tension: a single adjustable loop can let go",
+        remedy: "lock it with a stopper or a stitch, or splice it fixed; never a single adjustable loop",
+        source: PRACTICE,
+        key: Some("adjustable locked"),
+        check: |c, r| {
+            if matches!(c.plan.declared.get("adjustable locked"), Some(super::Declared::Yes(_))) {
+                return;
+            }
+            for (_, run, k, part, item) in c.parts() {
+                let slides =
+                    |e: &crate::plan::End| matches!(e.kind, EndKind::Spliced { style: SpliceStyle::Adjustable, .. });
+                if part.ends.iter().flatten().any(slides) {
+                    r.say(at_part(run, k), format!("adjustable {}", item.title));
+                }
+            }
+        },
+    },
     rule!(
         "short-bury",
         Stop,
@@ -387,7 +408,7 @@ pub(super) const RULES: &[Rule] = &[
                 // By cross-section where there is one: a thick rope may well be stronger than any in the catalogue.
                 let section = |i: &Item| {
                     let d = i.diameter.map(Quantity::si).filter(|_| i.class.is_cut());
-                    d.map(|d| d * d).or_else(|| i.width.map(|w| w.si()).filter(|_| i.class == ItemClass::Webbing))
+                    d.map(|d| d * d).or_else(|| i.width.map(Quantity::si).filter(|_| i.class == ItemClass::Webbing))
                 };
                 let of_strength = |i: &Item| {
                     let n =

@@ -47,7 +47,7 @@ pub(super) const RULES: &[Rule] = &[
                 {
                     r.say(at_part(name, k), format!("the leash is {} long", m(l.si())));
                 }
-                if part.ends.is_none() && item.class.is_cut() | (item.class == ItemClass::Leash) {
+                if part.ends.is_none() && (item.class.is_cut() || item.class == ItemClass::Leash) {
                     r.say(at_part(name, k), "how the leash is tied or sewn is not stated");
                 }
                 let stretch = item.law().map_or(0.0, |l| l.at(4000.0).0);

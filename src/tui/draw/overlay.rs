@@ -46,10 +46,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -
             let title = format!("{kind}: ←→ others; write: p pdf, h html, m md, t txt");
             // Paper is 80 columns; a narrower box breaks its lines, so that no figure is cut off.
             let width = usize::from(area.width.min(96)).saturating_sub(2).max(1);
-            let broken = sheet.lines.iter().flat_map(|l| match l.chars().collect::<Vec<_>>() {
-                chars if chars.is_empty() => vec![String::new()],
-                chars => chars.chunks(width).map(|c| c.iter().collect()).collect(),
-            });
+            let broken = sheet.lines.iter().flat_map(|l| broken(l, width));
             pages(frame, area, &title, &plainly(broken), sheet.at, theme);
         }
         Some(Overlay::Menu(m)) => return Some(menu(frame, area, app, m, theme)),
@@ -312,4 +309,21 @@ fn ask(frame: &mut Frame<'_>, area: Rect, title: &str, o: &Overlay, theme: Theme
     let inner = boxed(frame, area, 60, lines.len() as u16 + 2, title, theme);
     frame.render_widget(Paragraph::new(lines), inner);
     (inner, 0)
+}
+
+/// A line in pieces of at most `width` columns, broken at blanks where there are any; nothing of it is lost.
+fn broken(line: &str, width: usize) -> Vec<String> {
+    let mut out = Vec::new();
+    let mut rest: Vec<char> = line.chars().collect();
+    let indent = rest.iter().take_while(|c| c.is_whitespace()).count().min(width / 2) + 2;
+    while rest.len() > width {
+        // Not in the indentation, and not so early that half a line is left empty.
+        let blank = (width / 2..=width).rev().find(|i| rest[*i] == ' ');
+        let tail = rest.split_off(blank.unwrap_or(width));
+        out.push(rest.into_iter().collect());
+        let tail: Vec<char> = tail.into_iter().skip(usize::from(blank.is_some())).collect();
+        rest = std::iter::repeat_n(' ', if blank.is_some() { indent } else { 0 }).chain(tail).collect();
+    }
+    out.push(rest.into_iter().collect());
+    out
 }
