@@ -78,6 +78,13 @@ pub fn review_sheet(facts: &Facts<'_>) -> Page {
         boxes: vec![String::new()],
         lines: incidents::lines(file, review, system, false).iter().map(|l| plain(l.trim())).collect(),
     });
+    page.heading("Declared (no rule reads the words: read them)");
+    let told: Vec<Vec<String>> = super::text::declared(file).into_iter().map(Vec::from).collect();
+    if told.is_empty() {
+        page.text("Nothing.");
+    } else {
+        page.table(&["fact", "answer", "words"], told);
+    }
     page.heading("Remarks");
     if file.plan.remarks.is_empty() {
         page.text("None in the plan.");

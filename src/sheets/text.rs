@@ -4,7 +4,7 @@ use unicode_width::UnicodeWidthStr;
 
 use super::{CAUTION, VERSION};
 use crate::document::plain;
-use crate::plan::PlanFile;
+use crate::plan::{Declared, PlanFile};
 use crate::review::{Amount, Class, Gravity, Review, Row, Verdict};
 use crate::units::{Dim, System, show};
 
@@ -141,6 +141,7 @@ pub fn review_text(file: &PlanFile, review: &Review, system: System, all: bool) 
         paragraph(&mut out, &format!("· {line}"), 2);
     }
     findings(&mut out, review, all);
+    declarations(&mut out, file);
     out += "\n";
     paragraph(&mut out, CAUTION, 0);
     paragraph(
@@ -272,6 +273,28 @@ fn f_width(amount: Amount, system: System) -> usize {
     match amount {
         Amount::Newton(n) => show(Dim::Force, n, system).width(),
         Amount::Factor { .. } => 9,
+    }
+}
+
+/// What the plan says of itself, word for word: no rule reads the words behind a “yes”.
+pub(super) fn declared(file: &PlanFile) -> Vec<[String; 3]> {
+    let words = |d: &Declared| match d {
+        Declared::Yes(w) => ("yes", w.as_str()),
+        Declared::No(w) => ("no", w.as_str()),
+        Declared::Unknown => ("unknown", ""),
+    };
+    let row = |(key, d): (&String, &Declared)| [plain(key), words(d).0.to_owned(), plain(words(d).1)];
+    file.plan.declared.iter().map(row).collect()
+}
+
+fn declarations(out: &mut String, file: &PlanFile) {
+    let told = declared(file);
+    if told.is_empty() {
+        return;
+    }
+    *out += "\nDeclared (no rule reads the words: read them)\n---------------------------------------------\n";
+    for [key, answer, words] in told {
+        paragraph(out, &format!("· {key}: {answer}{}{words}", if words.is_empty() { "" } else { ", " }), 2);
     }
 }
 
