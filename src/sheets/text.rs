@@ -278,12 +278,14 @@ fn f_width(amount: Amount, system: System) -> usize {
 
 /// What the plan says of itself, word for word: no rule reads the words behind a “yes”.
 pub(super) fn declared(file: &PlanFile) -> Vec<[String; 3]> {
-    let words = |d: &Declared| match d {
-        Declared::Yes(w) => ("yes", w.as_str()),
-        Declared::No(w) => ("no", w.as_str()),
-        Declared::Unknown => ("unknown", ""),
+    let row = |(key, d): (&String, &Declared)| {
+        let (answer, words) = match d {
+            Declared::Yes(w) => ("yes", w.as_str()),
+            Declared::No(w) => ("no", w.as_str()),
+            Declared::Unknown => ("unknown", ""),
+        };
+        [plain(key), answer.to_owned(), plain(words)]
     };
-    let row = |(key, d): (&String, &Declared)| [plain(key), words(d).0.to_owned(), plain(words(d).1)];
     file.plan.declared.iter().map(row).collect()
 }
 
