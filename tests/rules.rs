@@ -263,8 +263,13 @@ fn what_is_not_declared_is_asked_for() {
 #[test]
 fn every_rule_is_tried() {
     let tried: BTreeSet<&str> = TRIALS.iter().map(|t| t.rule).collect();
-    let left: Vec<&str> =
-        RULES.iter().copied().flatten().filter(|r| !tried.contains(r.id) && r.key.is_none()).map(|r| r.id).collect();
+    let left: Vec<&str> = RULES
+        .iter()
+        .copied()
+        .flatten()
+        .filter(|r| !tried.contains(r.id) && r.key.is_none() && !BY_INVENTORY.contains(&r.id))
+        .map(|r| r.id)
+        .collect();
     assert!(left.is_empty(), "no trial: {left:?}");
     let names: BTreeSet<&str> = RULES.iter().copied().flatten().map(|r| r.id).collect();
     assert_eq!(names.len(), RULES.iter().map(|r| r.len()).sum::<usize>(), "two rules share a name");
@@ -286,3 +291,6 @@ fn a_rule_set_aside_is_still_told() {
     assert_eq!(f.gravity, spanwright::review::Gravity::Note);
     assert_eq!(f.set_aside.as_deref(), Some("walked downhill only"));
 }
+
+/// Rules that an inventory and a day fire: tried in `sheets.rs`, by `what_an_inventory_says_is_a_finding`.
+const BY_INVENTORY: [&str; 2] = ["gear-unfit", "gear-short"];

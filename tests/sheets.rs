@@ -174,3 +174,104 @@ fn an_inventory_is_held_against_the_plan() {
     assert!(row("webbing lock 25 mm").windows(3).any(|w| w == ["4", "0", "4"]), "{out}");
     assert!(out.contains("not looked") && out.contains("2024-04-01"), "{out}");
 }
+
+/// What an inventory says on a day is a finding of the check: what must stay at home stops, what is missing is noted.
+#[test]
+fn what_an_inventory_says_is_a_finding() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let inventory = folder.path().join("gear.ron");
+    std::fs::write(&inventory, r#"Inventory(items: [(item: "webbing-lock", count: 4, inspected: "2024-04-01")])"#)
+        .expect("written");
+    let check = |on: &str| {
+        let plan = path("kestrel-gap-62m");
+        let (_, out, err) =
+            run(&["check", &plan, "--all", "--inventory", inventory.to_str().expect("a path"), "--on", on]);
+        assert!(err.is_empty(), "{err}");
+        out.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let late = check("2026-11-25");
+    assert!(late.contains("stop webbing lock 25 mm: 4 needed, 0 fit; stays at home: 4 × not looked over"), "{late}");
+    assert!(late.contains("note rescue pulley, ball bearing:") && late.contains("needed, 0 there"), "{late}");
+    let early = check("2024-05-01");
+    assert!(!early.contains("stop webbing lock 25 mm"), "looked over a month before: {early}");
+}
+
+/// What stands in for a load cell: the sags at the ends of the band are those of the plan tensioned to them, solved; the
+/// pulse takes as long in the motion solver as the card says.
+#[test]
+fn what_stands_in_for_a_load_cell_is_solved() {
+    use spanwright::mechanics::lump::lump;
+    use spanwright::mechanics::motion::{Flow, Motion, Scene, Scheme};
+    use spanwright::review::{Case, hung_per_m};
+    use spanwright::units::{Dim, show};
+
+    let text = std::fs::read_to_string(path("kestrel-gap-62m")).expect("a plan");
+    let card = pages("kestrel-gap-62m").into_iter().find(|p| p.0 == Kind::Card).expect("a card").1;
+    let facts = card.facts();
+    let said = facts.iter().find(|f| f.contains("at the low end of the band")).expect("the sag");
+    // The band is about the mean of both ends' tensions, 0.2 kN either way; the plan's target stands at A.
+    let at = |n: f64| {
+        let text = text.replace("standing: \"2.5 kN\"", &format!("standing: \"{:.9} kN\"", n / 1e3));
+        let file = PlanFile::parse("plan", text).expect("reads");
+        let mut solver = in_view(&file).expect("a rig");
+        let s = solver.solve(&Case::standing()).expect("solves").expect("standing");
+        assert!(s.certified());
+        s.response.sag_m
+    };
+    for n in [2300.0, 2700.0] {
+        let sag = show(Dim::Length, at(n), System::Si);
+        assert!(said.contains(&sag), "{sag} at {n} N: {said}");
+    }
+    // A hump near A runs to B and back: its return past the same place, in the motion of the line as it stands.
+    let file = PlanFile::parse("plan", text).expect("reads");
+    let solver = in_view(&file).expect("a rig");
+    let case = &solver.standing.case;
+    let rest = &solver.standing.solution;
+    let force = |m: usize| rest.span_force(m).unwrap_or_default();
+    let elements = 300;
+    let (lumped, chains) = lump(&case.net, &rest.places, force, elements, false).expect("lumps");
+    let nodes = &chains[0].1.nodes;
+    let still = spanwright::mechanics::equilibrium::solve(&lumped.net, None);
+    let mut net = lumped.net.clone();
+    for (n, p) in net.nodes.iter_mut().zip(&still.places) {
+        if !n.fixed {
+            n.place = *p;
+        }
+    }
+    let along = |k: usize| k as f64 / (nodes.len() - 1) as f64;
+    let start = 0.1;
+    for (k, &n) in nodes.iter().enumerate() {
+        net.nodes[n].place.y += 0.02 * (-((along(k) - start) / 0.02).powi(2)).exp();
+    }
+    let count = net.nodes.len();
+    let scene = Scene {
+        net,
+        mass_kg: lumped.mass_kg.iter().map(|m| m.max(0.3 * f64::from(u8::from(*m == 0.0)))).collect(),
+        along_kg: Vec::new(),
+        velocity: vec![glam::DVec3::ZERO; count],
+        drag_per_s: 0.0,
+        air_n_s2_per_m2: Vec::new(),
+    };
+    let mut motion =
+        Motion::new(&scene, Scheme { step_s: 0.0004, shortest_s: 0.0004, keeps_fast: 1.0, ..Scheme::default() })
+            .expect("memory");
+    let tension = 0.5 * (2500.0 + 2500.0);
+    let length_m = solver.rig.line_length_m(&solver.standing.lengths);
+    let want_s = pulse_s(length_m, hung_per_m(&solver.rig), tension);
+    let watched = nodes[(0.5 * (nodes.len() - 1) as f64) as usize];
+    // Half the hump passes the middle on its way to B, and comes back upside down: the way between is the line's length.
+    let (mut out, mut back) = ((0.0, 0.0_f64), (0.0, 0.0_f64));
+    motion.run(1.2 * want_s, |m| {
+        let (t, y) = (m.t_s(), m.places()[watched].y);
+        if t < 0.5 * want_s && y > out.1 {
+            out = (t, y);
+        }
+        if t > 0.5 * want_s && t < 0.9 * want_s && y < back.1 {
+            back = (t, y);
+        }
+        Flow::On
+    });
+    let took = 2.0 * (back.0 - out.0);
+    println!("there and back {took:.3} s in motion, {want_s:.3} s on the card");
+    assert!((took / want_s - 1.0).abs() < 0.03, "{took} against {want_s}");
+}

@@ -78,6 +78,12 @@ enum Command {
         /// standing, length, sag, body, clearance, no-fall; of an incident or a rule by its name.
         #[arg(long, value_name = "NAME", conflicts_with_all = ["json", "md"])]
         why: Option<String>,
+        /// Hold the plans' gear against what the rigger owns: worn, overdue, missing.
+        #[arg(long, value_name = "FILE")]
+        inventory: Option<PathBuf>,
+        /// The day for which it is held against the inventory, as 2026-05-30; today without it.
+        #[arg(long, value_parser = day, requires = "inventory")]
+        on: Option<Date>,
     },
     /// Write a new plan from a few answers; what is not given is assumed, and says so in the plan.
     New {
@@ -389,13 +395,20 @@ pub fn run() -> Result<ExitCode> {
             let settings = Settings { system, glyphs, palette: args.palette, mouse: !args.no_mouse };
             workbench(args.plan, args.keys.as_deref(), settings)
         }
-        Some(Command::Check { plans, json, md, all, why }) => {
+        Some(Command::Check { plans, json, md, all, why, inventory, on }) => {
+            let stock = match inventory.as_deref().map(Inventory::open).transpose() {
+                Ok(i) => i.map(|i| (i, on.unwrap_or_else(crate::app::today))),
+                Err(text) => {
+                    complain(&format!("{text}\n"));
+                    return Ok(ExitCode::from(2));
+                }
+            };
             let format = match (json, md) {
                 (true, _) => Format::Json,
                 (_, true) => Format::Markdown,
                 _ => Format::Text,
             };
-            check(&plans, format, all, why.as_deref(), system, ascii)
+            check(&plans, format, all, why.as_deref(), stock.as_ref(), system, ascii)
         }
         Some(Command::New {
             path,
@@ -624,6 +637,7 @@ fn check(
     format: Format,
     all: bool,
     why: Option<&str>,
+    stock: Option<&(Inventory, Date)>,
     system: System,
     ascii: bool,
 ) -> Result<ExitCode> {
@@ -640,7 +654,7 @@ fn check(
                 continue;
             }
         };
-        let review = match reviewed(&file) {
+        let mut review = match reviewed(&file) {
             Ok(r) => r,
             Err(text) => {
                 complain(&text);
@@ -648,6 +662,12 @@ fn check(
                 continue;
             }
         };
+        if let (Some((inventory, on)), Ok(solver)) = (stock, review::in_view(&file)) {
+            let facts = sheets::Facts { file: &file, review: &review, solver: &solver, system };
+            let held = sheets::held_against(&facts, inventory, *on);
+            review.findings.extend(held);
+            review.findings.sort_by_key(|f| std::cmp::Reverse(f.gravity));
+        }
         if !review.passes() {
             code = code.max(1);
         }
@@ -739,8 +759,9 @@ fn items(filter: Option<&str>, system: System) -> String {
 fn rules() -> String {
     let mut out = String::from("Rules of review. Set one aside in a plan with set_aside: {\"rule\": \"reason\"}.\n\n");
     for r in RULES.iter().copied().flatten() {
+        let key = r.key.map_or(String::new(), |k| format!("        answered by declaring: “{k}”\n"));
         out += &format!(
-            "{:<8}{}\n        fires on: {}\n        why: {}\n        remedy: {}\n        source: {}\n",
+            "{:<8}{}\n{key}        fires on: {}\n        why: {}\n        remedy: {}\n        source: {}\n",
             r.gravity.word(),
             r.id,
             r.when,

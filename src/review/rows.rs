@@ -144,6 +144,8 @@ impl Work<'_> {
                     c.response.forces[p].iter().filter(|f| leg_runs.contains(&f.run)).map(|f| f.force).collect();
                 spread = spread.max(spread_deg(&legs));
             }
+            // A master that only a failure loads is pulled three ways then: as drawn.
+            three |= three_way(&self.drawn(p));
             let mut strength = gated(piece_strength(item, self.catalogue), item, point.gate, &self.catalogue.deratings);
             if three && matches!(item.class, ItemClass::Connector | ItemClass::QuickLink) {
                 strength = across(strength, item, &self.catalogue.deratings, "pulled three ways");
@@ -350,6 +352,23 @@ impl Work<'_> {
             }
         }
         rows
+    }
+
+    /// The ways that everything at a point leads off, as drawn.
+    fn drawn(&self, p: usize) -> Vec<DVec3> {
+        let rig = &self.solver.rig;
+        let mut out = Vec::new();
+        for leg in &rig.legs {
+            for w in leg.path.windows(2) {
+                if w[0] == p || w[1] == p {
+                    out.push(if w[0] == p { self.way(w[1], p) } else { self.way(w[0], p) });
+                }
+            }
+        }
+        for ends in std::iter::once(rig.line.ends).chain(rig.backup.as_ref().map(|b| b.ends)) {
+            out.extend(ends.iter().position(|e| *e == p).map(|k| self.way(ends[1 - k], p)));
+        }
+        out
     }
 
     /// From an anchor towards a point, as drawn.

@@ -8,6 +8,7 @@ use super::page::{Block, Page};
 use crate::catalogue::inventory::{Inventory, Owned};
 use crate::document::plain;
 use crate::plan::{Connected, Hold, PointKind, Role, Side, Ties};
+use crate::review::{Finding, RULES};
 use crate::units::{Dim, Quantity, show};
 
 /// What one person carries in a bag, kg. Common practice, no source.
@@ -234,6 +235,44 @@ pub fn gear_list(facts: &Facts<'_>, inventory: Option<&Inventory>, on: Date) -> 
         ["packed by", "counted back by", "bag 1 weighs", "bag 2 weighs"].map(str::to_owned).to_vec(),
     ));
     page
+}
+
+/// What an inventory says of the plan's gear on a day: what is there but must stay at home, and what is missing.
+#[must_use]
+pub fn held_against(facts: &Facts<'_>, inventory: &Inventory, on: Date) -> Vec<Finding> {
+    let mut out = Vec::new();
+    let mut need: IndexMap<String, usize> = IndexMap::new();
+    for lines in counted(facts) {
+        for (id, line) in lines.into_iter().filter(|l| !l.1.fixed) {
+            *need.entry(id).or_insert(0) += line.count;
+        }
+    }
+    for (id, need) in need {
+        let title = facts.file.catalogue.get(&id).map_or_else(|| id.clone(), |i| i.title.clone());
+        let owned: Vec<&Owned> = inventory.items.iter().filter(|o| o.item == id).collect();
+        let fit: usize = owned.iter().filter(|o| o.unfit(on).is_none()).map(|o| o.count).sum();
+        let home: Vec<String> = owned.iter().filter_map(|o| Some(format!("{} × {}", o.count, o.unfit(on)?))).collect();
+        let mut say = |rule: &str, text: String| {
+            let rule = RULES.iter().copied().flatten().find(|r| r.id == rule);
+            out.extend(rule.map(|r| Finding {
+                rule: r.id,
+                gravity: r.gravity,
+                at: String::new(),
+                text,
+                why: r.why,
+                remedy: r.remedy,
+                set_aside: facts.file.plan.set_aside.get(r.id).cloned(),
+            }));
+        };
+        match (fit < need, home.is_empty()) {
+            (true, false) => {
+                say("gear-unfit", format!("{title}: {need} needed, {fit} fit; stays at home: {}", home.join("; ")))
+            }
+            (true, true) => say("gear-short", format!("{title}: {need} needed, {fit} there")),
+            _ => {}
+        }
+    }
+    out
 }
 
 /// One row of what there is: item, need, have, missing, whose and in what state.

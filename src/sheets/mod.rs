@@ -20,7 +20,7 @@ pub use certificates::certificates;
 pub use comparison::{Comparison, comparison, comparison_sheet};
 pub use cut_list::cut_list;
 pub use doubt_sheet::doubt_sheet;
-pub use gear_list::gear_list;
+pub use gear_list::{gear_list, held_against};
 pub use incidents::{not_redundant, outcome};
 pub use json::{Report, report, schema};
 pub use limits_sheet::{limits_sheet, to_mend};

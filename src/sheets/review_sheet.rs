@@ -85,6 +85,11 @@ pub fn review_sheet(facts: &Facts<'_>) -> Page {
     } else {
         page.table(&["fact", "answer", "words"], told);
     }
+    let notes: Vec<Vec<String>> = super::text::notes(file).into_iter().map(Vec::from).collect();
+    if !notes.is_empty() {
+        page.heading("Notes in the plan");
+        page.table(&["at", "note"], notes);
+    }
     page.heading("Remarks");
     if file.plan.remarks.is_empty() {
         page.text("None in the plan.");

@@ -3,9 +3,8 @@
 use super::page::{Block, Drawing, Page};
 use super::{Facts, incidents};
 use crate::document::plain;
-use crate::mechanics::G;
 use crate::plan::{Declared, EndKind, Hold, PartLength, PlanFile, PointKind, Role, Side, Target};
-use crate::review::{Case, Class, Place, Row, comes_through, factor_text, hung_per_m, in_view};
+use crate::review::{Case, Class, Place, Row, Solved, comes_through, factor_text, hung_per_m, in_view};
 use crate::units::{Dim, Quantity, show};
 
 /// Half the band of standing tension that is still called reached, N. Common practice, no source.
@@ -178,7 +177,7 @@ fn tensions(page: &mut Page, facts: &Facts<'_>) {
 
 /// The standing tension and what stands in for a load cell.
 fn target(page: &mut Page, facts: &Facts<'_>) {
-    let (review, rig, plan) = (facts.review, &facts.solver.rig, &facts.file.plan);
+    let (review, rig) = (facts.review, &facts.solver.rig);
     let f = |n: f64| show(Dim::Force, n, facts.system);
     let l = |m: f64| show(Dim::Length, m, facts.system);
     page.heading("Standing tension");
@@ -194,14 +193,15 @@ fn target(page: &mut Page, facts: &Facts<'_>) {
         .map(|(i, _)| rig.element_length(&facts.solver.standing.lengths, i))
         .sum();
     let both = hung_per_m(rig);
-    // Sag of a line so tight, from its weight: w L² / (8 H).
-    let chord = plan.site.span.si().hypot(plan.site.height_difference.si());
-    let sag = |t: f64| both * G * chord * chord / (8.0 * t);
+    let sag = |more_n: f64| {
+        let solved = pulled(facts.file, more_n).and_then(|p| in_view(&p).ok()?.solve(&Case::standing()).ok()?);
+        solved.filter(Solved::certified).map_or_else(|| "not solved".to_owned(), |s| l(s.response.sag_m))
+    };
     let seconds = |t: f64| format!("{:.2} s", pulse_s(length, both, t));
     let (low, high) = ((t - BAND_N).max(1.0), t + BAND_N);
     page.blocks.push(Block::Facts(vec![
         ("target".to_owned(), format!("{} at A, {} at B; good from {} to {}", f(tension[0]), f(tension[1]), f(tension[0] - BAND_N), f(tension[0] + BAND_N))),
-        ("sag at mid-span, empty".to_owned(), format!("{}; {} at the low end of the band, {} at the high end (sighted along the chord)", l(review.line.sag_standing_m), l(sag(low)), l(sag(high)))),
+        ("sag at mid-span, empty".to_owned(), format!("{}; {} at the low end of the band, {} at the high end (sighted along the chord)", l(review.line.sag_standing_m), sag(low - t), sag(high - t))),
         ("pulse there and back".to_owned(), format!("{} (slower {} at the low end, faster {} at the high end): strike the line at one side, time the shake until it is back; take the mean of ten; counted with main and backup taped together", seconds(t), seconds(low), seconds(high))),
         ("with a walker in the middle".to_owned(), format!("sag {}", l(review.line.sag_walker_m))),
     ]));
@@ -361,6 +361,16 @@ fn order(facts: &Facts<'_>) -> Vec<String> {
     out
 }
 
+/// The plan tensioned to so much more; nothing when it has no standing tension to change, or none is left.
+fn pulled(file: &PlanFile, more_n: f64) -> Option<PlanFile> {
+    let mut file = file.clone();
+    let main = file.plan.runs.values_mut().find(|r| r.role == Role::Main)?;
+    let target = main.parts.iter_mut().map(|p| &mut p.length).find(|l| matches!(l, PartLength::Solve(_)))?;
+    let PartLength::Solve(Target::Standing(t, _)) = target else { return None };
+    *t += crate::units::Force::from_si(more_n);
+    (t.si() > 0.0).then_some(file)
+}
+
 /// What the day may bring: another span, another tension, a bolt fewer.
 fn differs(page: &mut Page, facts: &Facts<'_>) {
     page.heading("When the day differs from the plan");
@@ -417,16 +427,7 @@ fn differs(page: &mut Page, facts: &Facts<'_>) {
         });
     }
     for (more, word) in [(-500.0, "0.5 kN less"), (500.0, "0.5 kN more")] {
-        try_out(word.to_owned(), &|p| {
-            let Some(main) = p.plan.runs.values_mut().find(|r| r.role == Role::Main) else { return false };
-            let Some(PartLength::Solve(Target::Standing(t, _))) =
-                main.parts.iter_mut().map(|p| &mut p.length).find(|l| matches!(l, PartLength::Solve(_)))
-            else {
-                return false;
-            };
-            *t += crate::units::Force::from_si(more);
-            t.si() > 0.0
-        });
+        try_out(word.to_owned(), &|p| pulled(p, more).map(|q| *p = q).is_some());
     }
     page.table(&["day", "standing>", "sag>", "walker in the middle>", "sag>", "most in a leg"], rows);
     let bolts: Vec<String> = facts

@@ -3,7 +3,7 @@
 use unicode_width::UnicodeWidthStr;
 
 use super::{CAUTION, VERSION};
-use crate::document::plain;
+use crate::document::{Body, Node, plain};
 use crate::plan::{Declared, PlanFile};
 use crate::review::{Amount, Class, Gravity, Review, Row, Verdict};
 use crate::units::{Dim, System, show};
@@ -142,6 +142,13 @@ pub fn review_text(file: &PlanFile, review: &Review, system: System, all: bool) 
     }
     findings(&mut out, review, all);
     declarations(&mut out, file);
+    let notes = notes(file);
+    if !notes.is_empty() {
+        out += "\nNotes in the plan\n-----------------\n";
+        for [at, words] in notes {
+            paragraph(&mut out, &format!("· {at}: {words}"), 2);
+        }
+    }
     out += "\n";
     paragraph(&mut out, CAUTION, 0);
     paragraph(
@@ -287,6 +294,32 @@ pub(super) fn declared(file: &PlanFile) -> Vec<[String; 3]> {
         [plain(key), answer.to_owned(), plain(words)]
     };
     file.plan.declared.iter().map(row).collect()
+}
+
+/// What the plan's author noted, and where: no rule reads it either.
+pub(super) fn notes(file: &PlanFile) -> Vec<[String; 2]> {
+    fn walk(node: &Node, at: &str, out: &mut Vec<[String; 2]>) {
+        match &node.body {
+            Body::Fields(entries) | Body::Map(entries) => {
+                for e in entries {
+                    match &e.value.body {
+                        Body::Text(words) if e.key == "note" && !words.trim().is_empty() => {
+                            out.push([plain(at), plain(words)]);
+                        }
+                        _ if at == "the plan" || ["points", "runs", "items"].contains(&at) => {
+                            walk(&e.value, &e.key, out)
+                        }
+                        _ => walk(&e.value, at, out),
+                    }
+                }
+            }
+            Body::List(nodes) | Body::Tuple(nodes) => nodes.iter().for_each(|n| walk(n, at, out)),
+            _ => {}
+        }
+    }
+    let mut out = Vec::new();
+    walk(&file.root, "the plan", &mut out);
+    out
 }
 
 fn declarations(out: &mut String, file: &PlanFile) {

@@ -3,11 +3,16 @@
 use super::{Context, EndKind, Gravity, Item, ItemClass, PRACTICE, Quantity, Role, Rule, at_part, rule};
 
 /// Width of a thimble over the diameter of its rope. From memory: wire-rope thimbles of 6 to 12 mm.
-const THIMBLE_WIDTH: f64 = 1.5;
+const THIMBLE_WIDTH: f64 = 1.4;
 /// Width of a soft shackle's knot over the diameter of its rope. Common practice, no source.
 const KNOT_WIDTH: f64 = 4.0;
 /// Webbing narrower than its lock by more than this slides to one side, m. Common practice, no source.
 const LOOSE_IN_LOCK_M: f64 = 0.005;
+/// Width of a screwed link inside over its stock, and of a shackle's bow over its jaws. From memory.
+const LINK_WIDTH: f64 = 2.0;
+const BOW_WIDTH: f64 = 1.6;
+/// Webbing folds a little without harm: only what is wider than this times its seat is bunched. Common practice, no source.
+const FOLDS: f64 = 1.5;
 /// Flat length of an eye over its pin, at least. Common practice, no source.
 const LEAST_EYE: f64 = 3.0;
 
@@ -101,17 +106,22 @@ pub(super) const RULES: &[Rule] = &[
     rule!(
         "bunched",
         Caution,
-        "webbing or a sling wider than the link or connector it lies in, without a lock between",
+        "webbing or a sling more than half again as wide as the link, connector or bow it lies in",
         "it bunches, one edge carries, and it wears",
-        "a bow shackle, a ring, a wider connector",
-        "EN 1492-1 and -2 ask for a seat as wide as the sling; the two items' own sizes",
+        "a wider shackle, a ring, a lock between",
+        "EN 1492-1 and -2 ask for a seat as wide as the sling; inner widths from memory",
         |c, r| {
             for (at, item, other, _) in pairs(c).into_iter().filter(|p| p.1.class.is_soft()) {
-                let narrow = matches!(other.class, ItemClass::QuickLink | ItemClass::Connector);
-                if let (Some(w), Some(jaw)) = (item.width.map(Quantity::si), takes(other).filter(|_| narrow))
-                    && w > jaw
+                let seat = match other.class {
+                    ItemClass::QuickLink => other.stock.map(|s| LINK_WIDTH * s.si()),
+                    ItemClass::Connector => takes(other),
+                    ItemClass::Shackle => takes(other).map(|jaw| BOW_WIDTH * jaw),
+                    _ => None,
+                };
+                if let (Some(w), Some(seat)) = (item.width.map(Quantity::si), seat)
+                    && w > FOLDS * seat
                 {
-                    r.say(at, format!("{} is {} wide, {} opens {}", item.title, mm(w), other.title, mm(jaw)));
+                    r.say(at, format!("{} is {} wide, {} about {} inside", item.title, mm(w), other.title, mm(seat)));
                 }
             }
         }
@@ -154,15 +164,8 @@ pub(super) const RULES: &[Rule] = &[
             let rings = leash.iter().flat_map(|(_, _, run)| &run.parts).filter_map(|p| c.item(&p.item));
             let inside = rings.filter(|i| i.class == ItemClass::Ring).filter_map(|i| i.opening).map(Quantity::si);
             let Some(inside) = inside.min_by(f64::total_cmp) else { return };
-            let soft: Vec<usize> = c
-                .rig
-                .line
-                .elements
-                .iter()
-                .enumerate()
-                .filter(|(_, e)| e.item.class.is_soft())
-                .map(|(i, _)| i)
-                .collect();
+            let soft: Vec<usize> =
+                c.rig.line.elements.iter().enumerate().filter(|(_, e)| e.item.class.is_cut()).map(|(i, _)| i).collect();
             let (Some(first), Some(last)) = (soft.first(), soft.last()) else { return };
             let between = c.rig.line.elements[*first..=*last].iter().map(|e| &*e.item).filter(|i| !i.class.is_soft());
             let ties = c.rig.line.joints.iter().flat_map(|j| match &j.ties {

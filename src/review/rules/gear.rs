@@ -428,4 +428,23 @@ pub(super) const RULES: &[Rule] = &[
             }
         }
     ),
+    // Said when the plan is held against an inventory on a day: the review itself knows neither.
+    rule!(
+        "gear-unfit",
+        Stop,
+        "gear of the plan that the rigger's inventory has only worn, overdue for a look, or past its day",
+        "what is retired is retired because it may not hold",
+        "other pieces, or look them over and note it in the inventory",
+        PRACTICE,
+        |_, _| {}
+    ),
+    rule!(
+        "gear-short",
+        Note,
+        "gear of the plan that the rigger's inventory has too few of",
+        "what is missing at the edge is improvised",
+        "borrow, buy, or change the plan",
+        PRACTICE,
+        |_, _| {}
+    ),
 ];

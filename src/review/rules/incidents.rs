@@ -66,12 +66,26 @@ pub(super) const RULES: &[Rule] = &[
         "what comes after is not known, and nothing is claimed of it",
         "a stronger part, less tension, softer or shorter slack",
         "motion of the rig",
-        |c, r| said(c, r, |i| {
-            let (what, _) = i.breaks.as_ref()?;
+        |c, r| {
+            // One piece may break in many incidents: it is said once, with the first of them.
             let points: Vec<String> = c.rig.spots.iter().map(|s| s.name.clone()).collect();
-            let name = what.name(&c.rig.run_names, &points);
-            Some(format!("“{name}” passes its derated strength; what follows is not worked out"))
-        })
+            let mut broken: Vec<(String, Vec<&str>)> = Vec::new();
+            for i in c.incidents {
+                let Some((what, _)) = &i.breaks else { continue };
+                let name = what.name(&c.rig.run_names, &points);
+                match broken.iter_mut().find(|b| b.0 == name) {
+                    Some(b) => b.1.push(&i.event.id),
+                    None => broken.push((name, vec![&i.event.id])),
+                }
+            }
+            for (name, ids) in broken {
+                let more = if ids.len() > 1 { format!(" and {} more", ids.len() - 1) } else { String::new() };
+                r.say(
+                    "",
+                    format!("{}{more}: “{name}” passes its derated strength; what follows is not worked out", ids[0]),
+                );
+            }
+        }
     ),
     rule!(
         "body-force",

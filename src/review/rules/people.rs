@@ -38,15 +38,14 @@ pub(super) const RULES: &[Rule] = &[
                 r.say("", "the plan has no leash");
                 return;
             };
+            let long_m: f64 = run.parts.iter().filter_map(|p| leash_part_m(c, p)).sum();
+            if long_m > 2.0 {
+                r.say(name, format!("the leash is {} long in all", m(long_m)));
+            }
             for (k, part) in run.parts.iter().enumerate() {
                 let Some(item) = c.item(&part.item).filter(|i| i.class.is_soft()) else {
                     continue;
                 };
-                if let crate::plan::PartLength::Is(l) = part.length
-                    && l.si() > 2.0
-                {
-                    r.say(at_part(name, k), format!("the leash is {} long", m(l.si())));
-                }
                 if part.ends.is_none() && (item.class.is_cut() || item.class == ItemClass::Leash) {
                     r.say(at_part(name, k), "how the leash is tied or sewn is not stated");
                 }
@@ -75,3 +74,12 @@ pub(super) const RULES: &[Rule] = &[
         }
     ),
 ];
+
+/// Length of a soft part of the leash, m.
+fn leash_part_m(c: &super::Context<'_>, part: &crate::plan::Part) -> Option<f64> {
+    let item = c.item(&part.item).filter(|i| i.class.is_soft())?;
+    match part.length {
+        crate::plan::PartLength::Is(l) => Some(l.si()),
+        _ => item.length.map(Quantity::si),
+    }
+}
