@@ -20,7 +20,7 @@ fn pages(name: &str) -> Vec<(Kind, Page)> {
     let review = review(&file).expect("a rig");
     let solver = in_view(&file).expect("a rig");
     let facts = Facts { file: &file, review: &review, solver: &solver, system: System::Si };
-    let stock = Stock { spools_m: vec![50.0, 100.0, 200.0, 500.0], inventory: None };
+    let stock = Stock { spools_m: vec![50.0, 100.0, 200.0, 500.0], inventory: None, changes: None };
     let on = "2026-11-25".parse().expect("a day");
     Kind::ALL.into_iter().map(|k| (k, sheet(k, &facts, &stock, on).expect("a sheet"))).collect()
 }

@@ -446,6 +446,7 @@ fn sheets_are_looked_at_and_written_beside_the_plan() {
         "doubt",
         "changes",
         "Certificates",
+        "bench",
         "Rig card",
     ] {
         s.keys("right");
@@ -585,4 +586,29 @@ fn limits_and_doubt_come_to_the_screen() {
     let screen = s.screen();
     assert!(screen.contains("Measure this first"), "{screen}");
     insta::assert_snapshot!(screen);
+}
+
+/// A piece of gear is designed without a plan: what cannot be made is refused with the figure that would work.
+#[test]
+fn gear_is_designed_from_a_few_questions() {
+    let mut s = demo(100, 40);
+    s.keys("E enter enter ctrl-u");
+    s.type_text("0.4 m");
+    s.keys("enter enter enter");
+    let screen = s.screen();
+    assert!(screen.contains("not done") || screen.contains("too short") || screen.contains("least"), "{screen}");
+    s.keys("esc esc");
+    let mut s = demo(100, 40);
+    s.keys("E enter enter ctrl-u");
+    s.type_text("2.4 m");
+    s.keys("enter ctrl-u");
+    s.type_text("16 mm, 22 mm");
+    s.keys("enter enter");
+    let screen = s.screen();
+    assert!(screen.contains("HMPE 12-strand 8 mm") && screen.contains("2.40 m"), "{screen}");
+    // A bad pin is said, and the question stays.
+    s.keys("esc E enter enter enter ctrl-u");
+    s.type_text("sixteen");
+    s.keys("enter");
+    assert!(s.screen().contains("what its eyes go over"), "{}", s.screen());
 }

@@ -758,6 +758,16 @@ pub const COMMANDS: &[Command] = &[
     ),
     command!(
         Plan,
+        "splice",
+        "splice",
+        ["E"],
+        Anywhere,
+        "design a piece of spliced gear from a few questions: marks, bury, taper, steps",
+        always,
+        App::ask_for_gear
+    ),
+    command!(
+        Plan,
         "editor",
         "editor",
         ["e"],

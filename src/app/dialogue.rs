@@ -1,5 +1,6 @@
-//! Questions asked one after the other: for a new plan, for a new point.
+//! Questions asked one after the other: for a new plan, for a new point, for a piece of spliced gear.
 
+use super::benchwork::{BenchAnswers, BenchQuestion};
 use super::fresh::Question;
 use super::pointing::{PointAnswers, PointQuestion};
 use super::state::{App, Choice, Overlay, Picker, PickerUse, Prompt, PromptUse};
@@ -13,6 +14,8 @@ pub enum Dialogue {
     Plan(Question, Answers),
     /// Of a new point.
     Point(PointQuestion, PointAnswers),
+    /// Of a piece of spliced gear.
+    Bench(BenchQuestion, BenchAnswers),
 }
 
 impl Dialogue {
@@ -43,6 +46,7 @@ impl App {
         match dialogue {
             Dialogue::Plan(q, a) => self.answer(q, a, text),
             Dialogue::Point(q, a) => self.answer_point(q, a, text),
+            Dialogue::Bench(q, a) => self.answer_bench(q, a, text),
         }
     }
 }

@@ -2,6 +2,7 @@
 //!
 //! Knows everything below it and nothing of terminals, so that whole sessions can be played in tests.
 
+mod benchwork;
 mod commands;
 mod compare;
 mod dialogue;
@@ -29,6 +30,7 @@ mod update;
 mod view;
 mod watching;
 
+pub use benchwork::{BenchAnswers, BenchQuestion};
 pub use commands::{COMMANDS, Command, Group, Where};
 pub use compare::{Compared, compare};
 pub use dialogue::Dialogue;

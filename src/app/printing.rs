@@ -26,11 +26,13 @@ pub enum Leaf {
     Limits,
     /// How sure the verdicts are.
     Doubt,
+    /// The piece of gear that was designed last.
+    Bench,
 }
 
 impl Leaf {
     /// In the order in which they are leafed through.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 11] = [
         Self::Sheet(Kind::Card),
         Self::Sheet(Kind::Gear),
         Self::Sheet(Kind::Cut),
@@ -41,6 +43,7 @@ impl Leaf {
         Self::Doubt,
         Self::Changes,
         Self::Certificates,
+        Self::Bench,
     ];
 
     /// In titles and names of files.
@@ -53,6 +56,7 @@ impl Leaf {
             Self::Changes => "changes",
             Self::Limits => "limits",
             Self::Doubt => "doubt",
+            Self::Bench => "bench",
         }
     }
 }
@@ -101,6 +105,10 @@ impl App {
     }
 
     fn leaf(&mut self, leaf: Leaf) -> Result<Page, String> {
+        if leaf == Leaf::Bench {
+            let none = "nothing was designed yet: the command “splice” asks what is to be made";
+            return self.benched.as_deref().cloned().ok_or_else(|| none.to_owned());
+        }
         // A sheet carries the plan's digest: it must not stand over the figures of an older text.
         let review = self.review.as_ref().filter(|_| self.fresh()).ok_or("the review of this plan is not done yet")?;
         match leaf {
@@ -119,6 +127,7 @@ impl App {
                 let c = sheets::comparison((file, before), (&self.file, review));
                 Ok(sheets::comparison_sheet(&c, self.settings.system))
             }
+            Leaf::Bench => Err("nothing was designed yet".to_owned()),
             Leaf::Limits | Leaf::Doubt if review.to_come > 0 => {
                 Err("it needs the falls and failures, which are still being played".to_owned())
             }
@@ -148,8 +157,10 @@ impl App {
         let review = self.review.as_ref().ok_or("the review of this plan is not done yet")?;
         let solver = in_view(&self.file).map_err(|_| "the rig cannot be tensioned")?;
         let facts = Facts { file: &self.file, review, solver: &solver, system: self.settings.system };
-        let today = super::today();
-        let mut page = sheet(kind, &facts, &Stock::default(), today)?;
+        // Against the baseline, when one is set.
+        let before = self.baseline.as_ref().zip(self.baseline_file.as_ref());
+        let changes = before.map(|(r, f)| sheets::comparison((f, r), (&self.file, review)));
+        let mut page = sheet(kind, &facts, &Stock { changes, ..Stock::default() }, super::today())?;
         if review.to_come > 0 {
             page.subtitle
                 .push(format!("{} falls and failures were still to come when this was written.", review.to_come));

@@ -20,6 +20,7 @@ use super::watching::Watching;
 use crate::document::Diagnostic;
 use crate::plan::{Change, History, PlanFile};
 use crate::review::{Gravity, Place, Review, Solver, Verdict, in_view};
+use crate::sheets::page::Page;
 use crate::units::System;
 
 /// How the workbench shows things.
@@ -342,6 +343,8 @@ pub struct App {
     pub(super) trials: Option<Trials>,
     /// Studies of the plan.
     pub(super) studies: Studies,
+    /// The piece of gear that was designed last.
+    pub(super) benched: Option<Box<Page>>,
     /// Who remarked last.
     pub(super) initials: String,
     /// Number of the newest trials.
@@ -377,6 +380,7 @@ impl App {
             baseline_file: None,
             studies: Studies::default(),
             initials: String::new(),
+            benched: None,
             reviewed: 0,
             wanted: 0,
             stop: Arc::default(),

@@ -70,7 +70,7 @@ impl Study {
                 Ok(sheets::limits_sheet(file, review, &bounds, &mends, self.system))
             }
             About::Doubt => match review::doubt(file, review, review::RIGS, review::SEED, stop) {
-                Ok(Some(d)) => Ok(sheets::doubt_sheet(file, &d)),
+                Ok(Some(d)) => Ok(sheets::doubt_sheet(file, review, &d)),
                 Ok(None) => Err("it was stopped".to_owned()),
                 Err(f) => Err(f.first().map_or_else(String::new, |f| f.message.clone())),
             },

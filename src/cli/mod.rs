@@ -147,6 +147,9 @@ enum Command {
         /// The day that the gear list is for, as 2026-05-30; today without it.
         #[arg(long, value_parser = day)]
         on: Option<Date>,
+        /// An earlier state of the plan: the review then says what changed, and what that did.
+        #[arg(long, value_name = "PLAN")]
+        against: Option<PathBuf>,
     },
     /// Design a piece of spliced gear: eye, sling, loop, shackle (soft shackle) or adjustable.
     Splice {
@@ -441,8 +444,9 @@ pub fn run() -> Result<ExitCode> {
         Some(Command::Plain { plan }) => {
             converse(plan, Settings { system, glyphs, palette: Palette::Mono, mouse: false })
         }
-        Some(Command::Sheet { kind, plan, print, inventory, spool, on }) => {
-            sheet(kind, plan.as_deref(), &print, inventory.as_deref(), spool, on, (system, ascii))
+        Some(Command::Sheet { kind, plan, print, inventory, spool, on, against }) => {
+            let files = [plan.as_deref(), inventory.as_deref(), against.as_deref()];
+            sheet(kind, files, &print, spool, on, (system, ascii))
         }
         Some(Command::Splice { gear, rope, length, pin, eye, bury, thimble, locked, diamond, print }) => {
             let eyes = [0, 1].map(|k| Eye {
@@ -575,9 +579,8 @@ fn reviewed(file: &PlanFile) -> std::result::Result<Review, String> {
 /// Prints one sheet of a plan.
 fn sheet(
     kind: sheets::Kind,
-    plan: Option<&Path>,
+    [plan, inventory, against]: [Option<&Path>; 3],
     print: &Print,
-    inventory: Option<&Path>,
     spools_m: Vec<f64>,
     on: Option<Date>,
     (system, ascii): (System, bool),
@@ -601,7 +604,11 @@ fn sheet(
     let Ok(solver) = review::in_view(&file) else { return refuse("error: the rig cannot be tensioned\n") };
     let facts = sheets::Facts { file: &file, review: &review, solver: &solver, system };
     let today = crate::app::today();
-    let stock = sheets::Stock { spools_m, inventory };
+    let changes = match against.map(|p| opened(Some(p)).and_then(|f| reviewed(&f).map(|r| (f, r)))).transpose() {
+        Ok(before) => before.map(|(f, r)| sheets::comparison((&f, &r), (&file, &review))),
+        Err(text) => return refuse(&text),
+    };
+    let stock = sheets::Stock { spools_m, inventory, changes };
     match sheets::sheet(kind, &facts, &stock, on.unwrap_or(today)) {
         Ok(page) => print.page(&page, ascii),
         Err(why) => refuse(&format!("error: {why}\n")),

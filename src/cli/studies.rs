@@ -123,7 +123,7 @@ pub(super) fn doubt(
             "unknowns": doubt.unknowns.iter().map(unknown).collect::<Vec<_>>(), "caution": sheets::CAUTION,
         }));
     }
-    out.page(&sheets::doubt_sheet(&file, &doubt), ascii)
+    out.page(&sheets::doubt_sheet(&file, &reviewed, &doubt), ascii)
 }
 
 pub(super) fn compare(paths: [&Path; 2], out: &Print, json: bool, (system, ascii): (System, bool)) -> Result<ExitCode> {

@@ -248,7 +248,7 @@ pub fn bound(file: &PlanFile, base: &Review, varied: Varied, stop: &AtomicBool) 
     let question = if varied.moves() { Question::whole(base, stop) } else { Question::at_rest(base, stop) };
     let planned = varied.planned(file, base);
     let mut search = Search { file: file.clone(), plan: &file.plan, question, varied, stop };
-    let fails = search.fails(planned);
+    let mut fails = search.fails(planned);
     let find = |search: &mut Search<'_>, fails: &Option<String>| match (varied, fails) {
         (Varied::Tension, _) => search.tension(planned),
         (_, None) => (None, Some(search.up(planned))),
@@ -265,6 +265,13 @@ pub fn bound(file: &PlanFile, base: &Review, varied: Varied, stop: &AtomicBool) 
         search.question.beside(&as_planned);
         beside = true;
         (low, high) = find(&mut search, &None);
+    }
+    // Whole reviews may have drawn the ends past each other: then no value holds.
+    if let (Some(Edge::At(a, _)), Some(Edge::At(b, why))) = (&low, &high)
+        && a >= b
+    {
+        fails = fails.or(Some(why.clone()));
+        (low, high) = (None, None);
     }
     Bound { varied, planned, fails, beside, low, high }
 }

@@ -11,22 +11,23 @@ pub fn mends(row: &Row, catalogue: &Catalogue) -> Vec<String> {
     let mut out = Vec::new();
     let say = str::to_owned;
     let spot = row.strength.spot.as_str();
-    if row.case.contains(" short, ") {
-        out.push(say("adjust the legs under load, make them longer, or softer"));
-    }
     if spot.contains("not stated") {
         out.push(say("state how its end is made"));
     } else if spot.starts_with("eye on") && !spot.contains("thimble") {
         out.push(say("a thimble, or a thicker pin"));
     } else if spot.contains("under 60 d") || spot.contains("bury ") && spot.contains(" of 72") {
         out.push(say("bury 72 diameters"));
-    } else if spot.contains("knot")
-        || spot.contains("loop")
+    } else if !spot.contains("sewn") && spot.contains("knot")
+        || !spot.contains("sewn")
+            && spot.contains("loop")
             && row.strength.steps.iter().any(|s| s.what.contains("loop") || s.what.contains("knot"))
     {
         out.push(say("splice or sew its end instead"));
     } else if spot.contains("three ways") {
         out.push(say("a ring or a bow shackle instead"));
+    }
+    if row.case.contains(" short, ") {
+        out.push(say("adjust the legs under load, make them longer, or softer"));
     }
     if let Some(item) = stronger(row, catalogue) {
         out.push(item);

@@ -186,7 +186,8 @@ impl Work<'_> {
                 continue;
             }
             let x = x1 - 0.5 * ((x1 - x0) * d0 - (x1 - x2) * d2) / bend;
-            let x = (x * 100.0).round() / 100.0;
+            // A hair off the tie, so that noise does not decide between two neighbours.
+            let x = (x * 100.0 + 1e-6).round() / 100.0;
             let near = |v: &f64| (v - x).abs() < 0.004;
             if x > x0 && x < x2 && !out.iter().any(near) && !sweep.iter().any(|s| near(&s.0)) && out.len() < 6 {
                 out.push(x);

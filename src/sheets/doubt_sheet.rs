@@ -3,7 +3,7 @@
 use super::page::{Block, Page};
 use crate::document::plain;
 use crate::plan::PlanFile;
-use crate::review::{Doubt, factor_text};
+use crate::review::{Doubt, Review, factor_text};
 
 /// Pieces shown at least.
 const SHOWN: usize = 10;
@@ -19,13 +19,17 @@ fn per_cent(share: f64) -> String {
 
 /// What many drawn rigs say of a plan.
 #[must_use]
-pub fn doubt_sheet(file: &PlanFile, doubt: &Doubt) -> Page {
+pub fn doubt_sheet(file: &PlanFile, review: &Review, doubt: &Doubt) -> Page {
     let mut page = Page::of("Doubt", file);
     page.blocks.push(Block::Warning(format!(
         "Of {} rigs drawn from what is not known, in {} some piece falls below its required factor.",
         doubt.rigs,
         per_cent(doubt.any_below)
     )));
+    let stops = super::text::stops(review);
+    if !stops.is_empty() {
+        page.blocks.push(Block::Warning(format!("No figure here mends what says stop: {}.", stops.join("; "))));
+    }
     if doubt.unsolved > 0 {
         page.blocks.push(Block::Warning(format!(
             "{} of them did not come to rest; they are counted nowhere below.",

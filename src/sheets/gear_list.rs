@@ -266,7 +266,7 @@ pub fn held_against(facts: &Facts<'_>, inventory: &Inventory, on: Date) -> Vec<F
         };
         match (fit < need, home.is_empty()) {
             (true, false) => {
-                say("gear-unfit", format!("{title}: {need} needed, {fit} fit; stays at home: {}", home.join("; ")))
+                say("gear-unfit", format!("{title}: {need} needed, {fit} fit; stays at home: {}", home.join("; ")));
             }
             (true, true) => say("gear-short", format!("{title}: {need} needed, {fit} there")),
             _ => {}

@@ -131,7 +131,8 @@ pub(super) fn lines(file: &PlanFile, review: &Review, system: System, all: bool)
     };
     let marked = [hardest(&|i| i.peaks.body_n), hardest(&|i| i.drop_m)];
     for (k, i) in review.incidents.iter().enumerate() {
-        let bad = i.fault.is_some() || i.breaks.is_some() || matches!(i.held, Some(Held::Dropped | Held::Only(_)));
+        // Who is dropped or swings is said above, piece by piece.
+        let bad = i.fault.is_some() || i.breaks.is_some();
         if all || bad || marked.contains(&Some(k)) || i.event.class == crate::review::Class::Fall {
             out.push(format!("{}: {}", plain(&i.event.id), outcome(file, review, i, system)));
         }

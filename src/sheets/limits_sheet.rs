@@ -18,6 +18,10 @@ pub fn limits_sheet(
     let mut page = Page::of("Limits", file);
     let limit = review.limiting.as_ref().map_or(String::new(), |x| format!(": {}", plain(&x.sentence)));
     page.blocks.push(Block::Warning(format!("Verdict as planned: {}{limit}.", review.verdict.word())));
+    let stops = super::text::stops(review);
+    if !stops.is_empty() {
+        page.blocks.push(Block::Warning(format!("No figure here mends what says stop: {}.", stops.join("; "))));
+    }
     page.heading("How far it may differ");
     page.text(
         "One thing is changed at a time and the rig solved again; falls and failures that govern are played again. \

@@ -105,6 +105,8 @@ pub struct Stock {
     pub spools_m: Vec<f64>,
     /// What the rigger owns.
     pub inventory: Option<Inventory>,
+    /// What changed since an earlier state of the plan, for the review.
+    pub changes: Option<Comparison>,
 }
 
 /// One sheet of a plan, on a day.
@@ -117,6 +119,6 @@ pub fn sheet(kind: Kind, facts: &Facts<'_>, stock: &Stock, on: Date) -> Result<p
         Kind::Gear => gear_list(facts, stock.inventory.as_ref(), on),
         Kind::Cut => cut_list(facts, &stock.spools_m)?,
         Kind::Splices => splice_cards(facts),
-        Kind::Review => review_sheet(facts),
+        Kind::Review => review_sheet(facts, stock.changes.as_ref()),
     })
 }

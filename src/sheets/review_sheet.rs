@@ -1,20 +1,23 @@
 //! The review for the friend whose plan it is: verdicts, findings, remarks.
 
 use super::page::{Block, Page};
-use super::{Facts, incidents};
+use super::{Comparison, Facts, comparison_sheet, incidents};
 use crate::document::plain;
 use crate::review::{Verdict, factor_text};
 use crate::units::{Dim, show};
 
 /// The review sheet.
 #[must_use]
-pub fn review_sheet(facts: &Facts<'_>) -> Page {
+pub fn review_sheet(facts: &Facts<'_>, changes: Option<&Comparison>) -> Page {
     let (file, review, system) = (facts.file, facts.review, facts.system);
     let f = |n: f64| show(Dim::Force, n, system);
     let l = |m: f64| show(Dim::Length, m, system);
     let mut page = Page::of("Review", file);
     let limit = review.limiting.as_ref().map_or(String::new(), |x| format!(": {}", plain(&x.sentence)));
     page.blocks.push(Block::Warning(format!("Verdict: {}{limit}.", review.verdict.word())));
+    for line in super::text::stops(review) {
+        page.blocks.push(Block::Warning(format!("Stop: {line}")));
+    }
     for (id, why) in &review.unsolved {
         page.blocks.push(Block::Warning(format!(
             "Not solved, and no verdict stands without it: {}: {}",
@@ -37,6 +40,10 @@ pub fn review_sheet(facts: &Facts<'_>) -> Page {
             ),
         ),
     ]));
+    if let Some(c) = changes {
+        page.heading("Since the state that it is compared with");
+        page.blocks.extend(comparison_sheet(c, system).blocks);
+    }
     page.heading("Findings");
     let all = review.findings_by_text();
     if all.is_empty() {

@@ -4,11 +4,14 @@ use super::page::{Block, Drawing, Page};
 use super::{Facts, incidents};
 use crate::document::plain;
 use crate::plan::{Declared, EndKind, Hold, PartLength, PlanFile, PointKind, Role, Side, Target};
-use crate::review::{Case, Class, Place, Row, Solved, comes_through, factor_text, hung_per_m, in_view};
+use crate::review::{Case, Class, Place, RULES, Row, Solved, comes_through, factor_text, hung_per_m, in_view};
 use crate::units::{Dim, Quantity, show};
 
 /// Half the band of standing tension that is still called reached, N. Common practice, no source.
 const BAND_N: f64 = 200.0;
+
+/// How many stops the card names.
+const STOPS: usize = 4;
 
 /// Time that a pulse takes along a line and back, s: twice the length over the wave's speed, the root of tension over
 /// mass per metre.
@@ -40,7 +43,15 @@ pub fn rig_card(facts: &Facts<'_>) -> Page {
     ));
     if !review.passes() {
         let why = review.limiting.as_ref().map_or_else(|| "see the review".to_owned(), |x| plain(&x.sentence));
-        page.blocks.push(Block::Warning(format!("This plan does not pass its own review: {why}.")));
+        // What kills stands before what is a little short.
+        let mut first = super::text::stops(review);
+        let more = first.len().saturating_sub(STOPS);
+        first.truncate(STOPS);
+        if more > 0 {
+            first.push(format!("{more} more say stop: see the review"));
+        }
+        first.push(why);
+        page.blocks.push(Block::Warning(format!("This plan does not pass its own review: {}.", first.join("; "))));
     }
     page.blocks.push(Block::Drawing(sketch(facts), Vec::new()));
     tensions(&mut page, facts);
@@ -474,8 +485,15 @@ fn assumed(facts: &Facts<'_>) -> String {
         said(&plan.site.measured),
         if typical.is_empty() { "none".to_owned() } else { typical.join(", ") },
         {
-            let open: Vec<&str> =
+            // What is declared unknown, and what a rule asks for and nobody declared.
+            let mut open: Vec<&str> =
                 plan.declared.iter().filter(|(_, d)| **d == Declared::Unknown).map(|(k, _)| k.as_str()).collect();
+            for rule in RULES.iter().copied().flatten() {
+                let asked = facts.review.findings.iter().any(|f| f.rule == rule.id);
+                if let Some(key) = rule.key.filter(|k| asked && !plan.declared.contains_key(*k)) {
+                    open.push(key);
+                }
+            }
             if open.is_empty() { "none".to_owned() } else { open.join(", ") }
         }
     )

@@ -110,6 +110,9 @@ pub fn review_text(file: &PlanFile, review: &Review, system: System, all: bool) 
         review.verdict.sign(),
         review.verdict.word()
     );
+    for line in stops(review) {
+        paragraph(&mut out, &format!("Stop: {line}"), 6);
+    }
     if let Some(limit) = &review.limiting {
         paragraph(&mut out, &format!("Limits: {}.", plain(&limit.sentence)), 2);
     }
@@ -283,6 +286,21 @@ fn f_width(amount: Amount, system: System) -> usize {
     }
 }
 
+/// What says stop, a line for each rule: a figure never stands before it.
+pub(super) fn stops(review: &Review) -> Vec<String> {
+    let mut out: Vec<(&str, String, usize)> = Vec::new();
+    for (f, places) in review.findings_by_text().into_iter().filter(|(f, _)| f.gravity == Gravity::Stop) {
+        if let Some(o) = out.iter_mut().find(|o| o.0 == f.rule) {
+            o.2 += 1;
+        } else {
+            let at = if places.is_empty() { String::new() } else { format!("{places}: ") };
+            out.push((f.rule, plain(&format!("{at}{}", f.text)), 0));
+        }
+    }
+    let more = |n: usize| if n > 0 { format!(" (and {n} more)") } else { String::new() };
+    out.into_iter().map(|(rule, text, n)| format!("{text}{} [{rule}]", more(n))).collect()
+}
+
 /// What the plan says of itself, word for word: no rule reads the words behind a “yes”.
 pub(super) fn declared(file: &PlanFile) -> Vec<[String; 3]> {
     let row = |(key, d): (&String, &Declared)| {
@@ -307,7 +325,7 @@ pub(super) fn notes(file: &PlanFile) -> Vec<[String; 2]> {
                             out.push([plain(at), plain(words)]);
                         }
                         _ if at == "the plan" || ["points", "runs", "items"].contains(&at) => {
-                            walk(&e.value, &e.key, out)
+                            walk(&e.value, &e.key, out);
                         }
                         _ => walk(&e.value, at, out),
                     }

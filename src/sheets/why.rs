@@ -3,7 +3,7 @@
 use super::text::explain;
 use crate::document::plain;
 use crate::plan::{PartLength, PlanFile, Target};
-use crate::review::{RULES, Review, Row, Who};
+use crate::review::{Held, RULES, Review, Row, Who};
 use crate::units::{Dim, Quantity, System, show};
 
 /// Names of figures that belong to no piece, and what they are.
@@ -92,6 +92,14 @@ fn incident(review: &Review, id: &str, system: System) -> Option<Vec<String>> {
         Who::LettingGo(m) => format!("{} letting go as it goes", show(Dim::Mass, m, system)),
     };
     let mesh = i.mesh_error.map_or_else(String::new, |e| format!(", {:.1} % from half the step and mesh", 100.0 * e));
+    if i.peaks.run_n.is_empty() {
+        let what = match i.held {
+            Some(Held::Dropped) => "the walker is dropped: nothing joins them to the ground any more",
+            Some(Held::Only(_)) => "the walker swings into one side: nothing joins them to the other any more",
+            _ => "it carried nothing, and nothing stirs",
+        };
+        return Some(vec![format!("{who} at {:.0} % of the line; not played: {what}", 100.0 * i.event.at)]);
+    }
     Some(vec![
         format!("{who} at {:.0} % of the line; played in time", 100.0 * i.event.at),
         format!(
@@ -181,6 +189,23 @@ fn figure(file: &PlanFile, review: &Review, name: &str, system: System) -> Optio
             "as far as a fall, by energy, would bring the feet to the ground, and at least the reach of leash and body and a metre (common practice)".to_owned(),
         ],
         _ => {
+            if let Some(item) = file.catalogue.get(name) {
+                let rating = item.rating.as_ref().or(item.radial.as_ref());
+                let rating = rating.map_or_else(|| "unrated".to_owned(), |r| r.describe(system));
+                let places: Vec<String> =
+                    review.rows.iter().filter(|r| r.item == name).map(|r| r.place.to_string()).collect();
+                let mut used: Vec<String> = Vec::new();
+                for p in places {
+                    if !used.contains(&p) {
+                        used.push(p);
+                    }
+                }
+                let used = if used.is_empty() { "nowhere in this plan".to_owned() } else { used.join("; ") };
+                return Some(vec![
+                    format!("{name} ({}): {rating}; source: {}", item.title, item.source),
+                    format!("used: {used}"),
+                ]);
+            }
             if let Some(lines) = incident(review, name, system) {
                 let mut out = vec![format!("“{name}”")];
                 out.extend(lines);

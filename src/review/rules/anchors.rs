@@ -253,10 +253,16 @@ pub(super) const RULES: &[Rule] = &[
                     r.say(
                         c.rig.spots[*p].name.clone(),
                         format!(
-                            "{} is {:.1} times as stiff as {}",
+                            "{} is {:.1} times as stiff as {}{}",
                             c.rig.run_names[stiff.1],
                             soft.0 / stiff.0,
-                            c.rig.run_names[soft.1]
+                            c.rig.run_names[soft.1],
+                            c.cases.iter().find(|s| s.case.id == "standing").map_or_else(String::new, |s| {
+                                let share = |&(_, run): &(f64, usize)| {
+                                    format!("{} {}", c.rig.run_names[run], kn(s.response.run_n[run]))
+                                };
+                                format!("; standing {}", give.iter().map(share).collect::<Vec<_>>().join(", "))
+                            })
                         ),
                     );
                 }
@@ -338,7 +344,7 @@ pub(super) const RULES: &[Rule] = &[
         Caution,
         "a master rests far from where its legs were cut for",
         "legs made for one place do not fit another",
-        "move its `near` place to where it rests",
+        "look first for what pulls it there (a taut backup, a short leg); else move its `near` place to where it rests",
         PRACTICE,
         |c, r| {
             let Some(s) = c.cases.iter().find(|s| s.case.id == "standing") else {

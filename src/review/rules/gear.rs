@@ -392,19 +392,23 @@ pub(super) const RULES: &[Rule] = &[
                     let kin = Catalogue::builtin().iter().map(|(_, i)| i);
                     kin.filter(|i| i.class == item.class && (!item.class.is_cut() || i.fibre == item.fibre))
                 };
-                let mut odd = |what: &str,
-                               text: String,
-                               own: Option<f64>,
-                               of: &dyn Fn(&Item) -> Option<f64>,
-                               by: f64| {
-                    let range =
-                        alike().filter_map(|i| of(i)).fold((f64::INFINITY, 0.0_f64), |(a, b), x| (a.min(x), b.max(x)));
-                    if let Some(x) = own.filter(|x| range.1 > 0.0 && (*x < range.0 / by || *x > by * range.1)) {
-                        let times = if x < range.0 { range.0 / x } else { x / range.1 };
-                        let way = if x < range.0 { "below the least" } else { "above the largest" };
-                        r.say(id.clone(), format!("{}: {what} {text}, {times:.1} times {way} of its kind", item.title));
-                    }
-                };
+                let mut odd =
+                    |what: &str, text: String, own: Option<f64>, of: &dyn Fn(&Item) -> Option<f64>, by: f64| {
+                        let range = alike()
+                            .filter_map(|i| of(i))
+                            .fold((f64::INFINITY, 0.0_f64), |(a, b), x| (a.min(x), b.max(x)));
+                        if let Some(x) = own.filter(|x| range.1 > 0.0 && (*x < range.0 / by || *x > by * range.1)) {
+                            let times = if x < range.0 { range.0 / x } else { x / range.1 };
+                            let way = if x < range.0 { "below the least" } else { "above the largest" };
+                            let at: Vec<String> =
+                                c.rows.iter().filter(|r| r.item == *id).map(|r| r.place.to_string()).collect();
+                            let hangs = at.first().map_or(String::new(), |p| format!("; it hangs at {p}"));
+                            r.say(
+                                id.clone(),
+                                format!("{}: {what} {text}, {times:.1} times {way} of its kind{hangs}", item.title),
+                            );
+                        }
+                    };
                 // By cross-section where there is one: a thick rope may well be stronger than any in the catalogue.
                 let section = |i: &Item| {
                     let d = i.diameter.map(Quantity::si).filter(|_| i.class.is_cut());

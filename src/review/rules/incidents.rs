@@ -173,13 +173,16 @@ pub(super) const RULES: &[Rule] = &[
     rule!(
         "falls-not-played",
         Stop,
-        "a plan without a leash that stretches: no fall can be worked out",
+        "a plan without a leash that stretches, or without statics: no fall can be worked out",
         "falls decide leash, line and anchors",
         "give the plan a leash with its length",
         "the plan itself",
         |c, r| {
             if c.body.leash.is_none() {
                 r.say("", "no leash with a length: leash falls and catches are not worked out");
+            }
+            if c.rows.iter().any(|r| r.verdict == crate::review::Verdict::Unsolved) {
+                r.say("", "statics has no solution somewhere: falls and failures stand on it, and say nothing");
             }
         }
     ),

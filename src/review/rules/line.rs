@@ -25,6 +25,8 @@ pub(super) const RULES: &[Rule] = &[
                         .and_then(|p| p.hardware.clone())
                         .unwrap_or_else(|| "one point".to_owned());
                     r.say(p.clone(), format!("main and backup both end at {p} ({hardware})"));
+                } else if !reaches_ground(c, &p, &main) {
+                    r.say(p.clone(), format!("every way from {p} to the ground leads over what the main line ends at"));
                 }
             }
         }
@@ -32,7 +34,7 @@ pub(super) const RULES: &[Rule] = &[
     rule!(
         "standing-too-tight",
         Caution,
-        "standing tension over a fifth of the main line's strength",
+        "standing tension over a fifth of the main line's strength, or less than five times its load left in use",
         "creep, fatigue, and a taut line is cut by a touch",
         "less tension, or a stronger line",
         PRACTICE,
@@ -48,6 +50,39 @@ pub(super) const RULES: &[Rule] = &[
                 && let Some(n) = item.strength_n().filter(|n| t > share * n)
             {
                 r.say("", format!("standing {} is {:.0} % of {}", kn(t), 100.0 * t / n, kn(n)));
+            }
+            // In use a fifth of what its ends leave, whatever factor the plan asks for.
+            let line = c.rows.iter().filter(|r| r.kind == crate::review::factors::Kind::Main);
+            let use_of = line.filter(|r| r.class == super::Class::Working && r.factor < 5.0);
+            if let (Some(t), Some(row)) = (standing, use_of.min_by(|a, b| a.factor.total_cmp(&b.factor))) {
+                let keeps = row.strength.counts_n().unwrap_or(0.0);
+                // Where little of it is tension, less tension is no remedy.
+                if t < 0.15 * keeps {
+                    return;
+                }
+                r.say("", format!(
+                    "standing {} is {:.0} % of the {} that its ends leave, and {} times is all it keeps in use ({})",
+                    kn(t), 100.0 * t / keeps, kn(keeps), crate::review::factor_text(row.factor), row.case
+                ));
+            }
+        }
+    ),
+    rule!(
+        "backup-carries",
+        Caution,
+        "a backup that carries more than a twentieth of the standing tension with nobody on the line",
+        "it creeps, ages and is cut with the main line, and its slack is not there when it is wanted",
+        "more excess: a backup hangs slack",
+        PRACTICE,
+        |c, r| {
+            let Some(s) = c.cases.iter().find(|s| s.case.id == "standing") else { return };
+            let backup = s.response.backup_n.iter().copied().fold(0.0, f64::max);
+            let line = s.response.line_n[0].max(s.response.line_n[1]);
+            if backup > 0.05 * line {
+                r.say(
+                    "",
+                    format!("the backup carries {} beside the main line's {} with nobody on it", kn(backup), kn(line)),
+                );
             }
         }
     ),
@@ -207,3 +242,24 @@ pub(super) const RULES: &[Rule] = &[
         }
     ),
 ];
+
+/// Whether some way over legs leads from a point to a fixed one without passing `barred`.
+fn reaches_ground(c: &super::Context<'_>, from: &str, barred: &[String]) -> bool {
+    let mut seen = vec![from.to_owned()];
+    let mut at = 0;
+    while at < seen.len() {
+        let here = seen[at].clone();
+        at += 1;
+        if c.plan.points.get(&here).is_some_and(|p| p.hold().is_some()) {
+            return true;
+        }
+        for (_, _, run) in c.runs().filter(|(_, _, r)| r.role == Role::Leg && r.path.contains(&here)) {
+            for p in run.path.iter().filter(|p| !barred.contains(p)) {
+                if !seen.contains(p) {
+                    seen.push(p.clone());
+                }
+            }
+        }
+    }
+    false
+}
