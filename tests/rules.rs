@@ -176,7 +176,10 @@ const TRIALS: &[Trial] = &[
     still("slings-held-down", "", BAD, &[]).kept_by(&[("    declared: {", "    declared: {\n        \"slings held down\": Yes(\"tied\"),")]),
     still("adjustable-bury", "", DEMO, &[("Spliced(bury: \"580 mm\", thimble: true)", "Spliced(bury: \"580 mm\", style: Adjustable)")]),
     // Falls and failures.
-    moving("dropped", "", LONG, &[("Apart(main: \"quick-link-10\", backup: \"quick-link-10\", together: \"soft-shackle-6\")", "OnePiece(\"soft-shackle-9\")")]),
+    moving("dropped", "", DEMO, &[
+        ("Part(item: \"webbing-polyester-25\", length: Solve(standing: \"2.5 kN\", at: A), ends: (Locked(tail: \"1 m\"), Locked(tail: \"1.5 m\"))),", "Part(item: \"webbing-polyester-25\", length: \"30 m\", ends: (Locked(tail: \"1 m\"), Sewn)), Part(item: \"quick-link-12\"), Part(item: \"webbing-polyester-25\", length: Solve(standing: \"2.5 kN\", at: A), ends: (Sewn, Locked(tail: \"1.5 m\"))),"),
+        ("connected: AtEnds", "connected: EveryJoint(ties: OnePiece(\"quick-link-12\"))"),
+    ]),
     moving("swings", "", BAD, &[]).kept_by(&[("from: \"A master\", to: \"B backup master\"", "from: \"A spare\", to: \"B backup master\""), ("        \"B pine\":", "        \"A spare\": Fixed(side: A, at: (\"-1.0 m\", \"0 m\", \"0.1 m\"), by: Strength(Judged(\"60 kN\", \"another\"))),\n        \"B pine\":")]),
     moving("breaks", "", DEMO, &[("            Part(item: \"webbing-polyester-25\", ends", "            Part(item: \"cord-4\", ends")]),
     moving("body-force", "", DEMO, &[
@@ -185,7 +188,7 @@ const TRIALS: &[Trial] = &[
         ("Part(item: \"leash-dynamic\", length: \"1.4 m\"", "Part(item: \"hmpe-8\", length: \"3.9 m\""),
         ("(Knotted(knot: \"figure-eight\"), Knotted(knot: \"figure-eight\"))),\n            Part(item: \"leash-ring\")", "(Sewn, Sewn)),\n            Part(item: \"leash-ring\")"),
     ]),
-    moving("hard-catch", "", LONG, &[]).kept_by(&[]),
+    moving("hard-catch", "", DEMO, &[("walkers: [\"80 kg\"]", "walkers: [\"110 kg\"]")]),
     moving("hard-fall", "", DEMO, &[]).kept_by(&[("walkers: [\"80 kg\"]", "walkers: [\"60 kg\"]")]),
     moving("hits-ground", "", SHORT, &[("(\"1.6 m\", \"-19 m\"), (\"26.6 m\", \"-22 m\")", "(\"1.6 m\", \"-4 m\"), (\"26.6 m\", \"-4 m\")")]),
     moving("near-ground", "", SHORT, &[("(\"1.6 m\", \"-19 m\"), (\"26.6 m\", \"-22 m\")", "(\"1.6 m\", \"-11 m\"), (\"26.6 m\", \"-11 m\")")]),

@@ -579,6 +579,7 @@ fn studies_are_a_key_away() {
 fn limits_and_doubt_come_to_the_screen() {
     let mut s = Session::open(std::path::Path::new("plans/lantern-quarry-28m.ron"), 120, 60);
     s.play();
+    s.study_each = true;
     s.keys("v");
     let screen = s.screen();
     assert!(screen.contains("How far it may differ") && screen.contains("heaviest walker"), "{screen}");
@@ -605,7 +606,7 @@ fn gear_is_designed_from_a_few_questions() {
     s.type_text("16 mm, 22 mm");
     s.keys("enter enter");
     let screen = s.screen();
-    assert!(screen.contains("HMPE 12-strand 8 mm") && screen.contains("2.40 m"), "{screen}");
+    assert!(screen.contains("HMPE 12-strand 8 mm") && screen.contains("2.400 m"), "{screen}");
     // A bad pin is said, and the question stays.
     s.keys("esc E enter enter enter ctrl-u");
     s.type_text("sixteen");

@@ -13,6 +13,8 @@ use spanwright::cli::{DEMO, DEMO_NAME};
 use spanwright::plan::PlanFile;
 use spanwright::tui::{Hits, handle};
 
+/// Its switches are each a thing that a story turns on.
+#[allow(clippy::struct_excessive_bools)]
 pub(crate) struct Session {
     pub app: App,
     terminal: Terminal<TestBackend>,
@@ -24,6 +26,8 @@ pub(crate) struct Session {
     pub review_each: bool,
     /// Whether reviews include falls and failures.
     pub whole: bool,
+    /// Whether studies of seconds are made before the next key.
+    pub study_each: bool,
     /// Trials asked for and not yet worked on.
     pub trials: Vec<Trial>,
     /// Files and lines that an editor was asked for.
@@ -80,6 +84,7 @@ impl Session {
             left: false,
             review_each: true,
             whole: false,
+            study_each: false,
             trials: Vec::new(),
             edits: Vec::new(),
         }
@@ -95,7 +100,7 @@ impl Session {
                     self.app.watched(spanwright::app::Watched { number: job.number, event: *event, result });
                 }
                 Effect::Try(trial) => self.trials.push(trial),
-                Effect::Study(study) => {
+                Effect::Study(study) if self.study_each => {
                     if let Some(done) = study.run() {
                         self.app.studied(done);
                     }
