@@ -188,7 +188,7 @@ const TRIALS: &[Trial] = &[
         ("Part(item: \"leash-dynamic\", length: \"1.4 m\"", "Part(item: \"hmpe-8\", length: \"3.9 m\""),
         ("(Knotted(knot: \"figure-eight\"), Knotted(knot: \"figure-eight\"))),\n            Part(item: \"leash-ring\")", "(Sewn, Sewn)),\n            Part(item: \"leash-ring\")"),
     ]),
-    moving("hard-catch", "", DEMO, &[("walkers: [\"80 kg\"]", "walkers: [\"110 kg\"]")]),
+    moving("hard-catch", "", DEMO, &[("walkers: [\"80 kg\"]", "walkers: [\"128 kg\"]")]),
     moving("hard-fall", "", DEMO, &[]).kept_by(&[("walkers: [\"80 kg\"]", "walkers: [\"60 kg\"]")]),
     moving("hits-ground", "", SHORT, &[("(\"1.6 m\", \"-19 m\"), (\"26.6 m\", \"-22 m\")", "(\"1.6 m\", \"-4 m\"), (\"26.6 m\", \"-4 m\")")]),
     moving("near-ground", "", SHORT, &[("(\"1.6 m\", \"-19 m\"), (\"26.6 m\", \"-22 m\")", "(\"1.6 m\", \"-11 m\"), (\"26.6 m\", \"-11 m\")")]),
@@ -327,10 +327,20 @@ fn fires<'a>(found: &'a [Finding], rule: &str, at: &str) -> Option<&'a Finding> 
     found.iter().find(|f| f.rule == rule && f.at.starts_with(at))
 }
 
+/// Two halves, so that two threads share them.
 #[test]
 fn every_rule_fires_and_keeps_quiet() {
+    tried(TRIALS.iter().step_by(2));
+}
+
+#[test]
+fn every_rule_fires_and_keeps_quiet_on() {
+    tried(TRIALS.iter().skip(1).step_by(2));
+}
+
+fn tried<'a>(trials: impl Iterator<Item = &'a Trial>) {
     let mut wrong = Vec::new();
-    for t in TRIALS {
+    for t in trials {
         match tell(changed(t.base, t.broken), t.falls) {
             Err(why) => wrong.push(format!("{}: {why}", t.rule)),
             Ok(broken) => match fires(&broken, t.rule, t.at) {

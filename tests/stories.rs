@@ -574,10 +574,10 @@ fn studies_are_a_key_away() {
     );
 }
 
-/// Limits and doubt of a small plan, as the screen shows them when they are done; an edit makes them worthless.
+/// Limits and doubt of a plan, as the screen shows them when they are done; an edit makes them worthless.
 #[test]
 fn limits_and_doubt_come_to_the_screen() {
-    let mut s = Session::open(std::path::Path::new("plans/lantern-quarry-28m.ron"), 120, 60);
+    let mut s = Session::open(std::path::Path::new("plans/crow-steps-44m.ron"), 120, 60);
     s.play();
     s.study_each = true;
     s.keys("v");
