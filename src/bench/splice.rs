@@ -311,7 +311,7 @@ fn splice_steps(which: &str, b: f64, locked: bool, rope: &Rope) -> Vec<String> {
     out.extend([
         format!("{which}: bring the fid in at the throat, up the hollow and out beyond the end of the bury; pull the tail through until the throat marks meet."),
         format!("{which}: smooth the cover from the throat outward until the tip vanishes inside; {} lie buried.", mm(b)),
-        format!("{which}: lock-stitch from {} to {} behind the throat, six stitches {} apart, then as many back at a quarter turn. They carry nothing: they only stop the tail from creeping out of an unloaded eye.", mm(6.0 * d), mm(12.0 * d), mm(d)),
+        format!("{which}: sew through cover and tail from {} to {} behind the throat, six stitches {} apart, and six more on the way back, turned by 90°. They bear no load: they hold the tail in its place while nothing pulls.", mm(6.0 * d), mm(12.0 * d), mm(d)),
     ]);
     out
 }

@@ -143,6 +143,8 @@ pub struct Bound {
 const SCAN: [f64; 11] = [0.2, 0.3, 0.45, 0.65, 0.8, 1.0, 1.25, 1.6, 2.0, 2.6, 3.4];
 /// How closely a bound is found, of its value.
 const CLOSE: f64 = 0.01;
+/// How often an end is drawn in by twice that when a whole review denies it.
+const BACK: usize = 4;
 
 struct Search<'a> {
     file: PlanFile,
@@ -164,8 +166,8 @@ impl Search<'_> {
         self.question.fails(&self.file)
     }
 
-    /// Between a value that holds and one that does not.
-    fn edge(&mut self, mut holds: f64, mut fails: f64, mut why: String) -> Edge {
+    /// Between a value that holds and one that does not; nothing when no value near there stands up to a whole review.
+    fn edge(&mut self, mut holds: f64, mut fails: f64, mut why: String) -> Option<Edge> {
         while (fails - holds).abs() > CLOSE * holds.abs().max(fails.abs())
             && !self.stop.load(std::sync::atomic::Ordering::Relaxed)
         {
@@ -175,34 +177,50 @@ impl Search<'_> {
                 Some(w) => (fails, why) = (middle, w),
             }
         }
-        // Only a whole review has the last word; it may know of an incident that did not govern before.
-        for _ in 0..4 {
-            self.put(holds);
-            if !self.varied.moves() {
-                break;
+        let back = -2.0 * CLOSE * (fails - holds).signum();
+        for _ in 0..BACK {
+            match self.denied(holds) {
+                None => return Some(Edge::At(holds, why)),
+                Some(w) => why = w,
             }
-            match review(&self.file).map(|r| self.question.first_fault(&r)) {
-                Ok(None) => break,
-                Ok(Some(w)) => why = w,
-                Err(f) => why = f.first().map_or_else(String::new, |f| f.message.clone()),
-            }
-            holds -= 2.0 * CLOSE * (fails - holds).signum() * holds;
+            holds += back * holds;
         }
-        Edge::At(holds, why)
+        None
+    }
+
+    /// What a whole review has against a value: it may know of an incident that did not govern before.
+    fn denied(&mut self, value: f64) -> Option<String> {
+        if !self.varied.moves() {
+            return None;
+        }
+        self.put(value);
+        match review(&self.file) {
+            Ok(r) => self.question.first_fault(&r),
+            Err(f) => Some(f.first().map_or_else(String::new, |f| f.message.clone())),
+        }
     }
 
     /// Up from a value that holds.
-    fn up(&mut self, from: f64) -> Edge {
+    fn up(&mut self, from: f64) -> Option<Edge> {
         let mut holds = from;
         loop {
             let next = (holds * 1.5).max(0.01).min(self.varied.most());
             if next <= holds {
-                return Edge::Beyond(holds);
+                return self.last(holds, from);
             }
             match self.fails(next) {
                 None => holds = next,
                 Some(why) => return self.edge(holds, next, why),
             }
+        }
+    }
+
+    /// The last value that was tried, which holds by what governs; or as near to it from `inside` as a whole review allows.
+    fn last(&mut self, value: f64, inside: f64) -> Option<Edge> {
+        match self.denied(value) {
+            None => Some(Edge::Beyond(value)),
+            Some(_) if value == inside => None,
+            Some(why) => self.edge(inside, value, why),
         }
     }
 
@@ -212,7 +230,7 @@ impl Search<'_> {
         for _ in 0..8 {
             let next = 0.6 * fails;
             match self.fails(next) {
-                None => return Some(self.edge(next, fails, why)),
+                None => return self.edge(next, fails, why),
                 Some(w) => (fails, why) = (next, w),
             }
         }
@@ -234,11 +252,16 @@ impl Search<'_> {
         let chosen = ranges.iter().find(|r| (r.0..=r.1).contains(&at)).or(ranges.iter().max_by_key(|r| r.1 - r.0));
         let Some(&(a, b)) = chosen else { return (None, None) };
         let why = |i: usize| tried[i].1.clone().unwrap_or_default();
-        let low = if a == 0 { Edge::Beyond(tried[0].0) } else { self.edge(tried[a].0, tried[a - 1].0, why(a - 1)) };
         let last = tried.len() - 1;
-        let high =
-            if b == last { Edge::Beyond(tried[last].0) } else { self.edge(tried[b].0, tried[b + 1].0, why(b + 1)) };
-        (Some(low), Some(high))
+        let low =
+            if a == 0 { self.last(tried[0].0, tried[b].0) } else { self.edge(tried[a].0, tried[a - 1].0, why(a - 1)) };
+        let high = if b == last {
+            self.last(tried[last].0, tried[a].0)
+        } else {
+            self.edge(tried[b].0, tried[b + 1].0, why(b + 1))
+        };
+        // One end that no review confirms leaves no range to speak of.
+        if low.is_some() && high.is_some() { (low, high) } else { (None, None) }
     }
 }
 
@@ -251,7 +274,7 @@ pub fn bound(file: &PlanFile, base: &Review, varied: Varied, stop: &AtomicBool) 
     let mut fails = search.fails(planned);
     let find = |search: &mut Search<'_>, fails: &Option<String>| match (varied, fails) {
         (Varied::Tension, _) => search.tension(planned),
-        (_, None) => (None, Some(search.up(planned))),
+        (_, None) => (None, search.up(planned)),
         (_, Some(why)) => (None, search.down(planned, why)),
     };
     let (mut low, mut high) = find(&mut search, &fails);

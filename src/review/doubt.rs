@@ -133,7 +133,7 @@ pub struct Doubt {
     pub seed: u64,
     /// Pieces, the likeliest to fall below first.
     pub pieces: Vec<Doubted>,
-    /// Share of rigs of which any piece falls below.
+    /// Share of rigs of which any piece falls below, or that do not come to rest.
     pub any_below: f64,
     /// What matters most first, with its share of the scatter of the least margin.
     pub unknowns: Vec<(Unknown, f64)>,
@@ -601,7 +601,9 @@ fn told(draw: &Draw<'_>, sheaves: &[Sheaf], rigs: usize, seed: u64, spot_error: 
     pieces.sort_by(|a, b| b.below.total_cmp(&a.below).then((a.low / a.required).total_cmp(&(b.low / b.required))));
     let least: Vec<f64> =
         margins.iter().map(|m| f64::from(m.iter().copied().fold(f32::INFINITY, f32::min)).ln()).collect();
-    let any_below = least.iter().filter(|m| **m < 0.0).count() as f64 / count as f64;
+    let unsolved: usize = sheaves.iter().map(|s| s.unsolved).sum();
+    // A rig that does not come to rest holds nobody.
+    let any_below = (least.iter().filter(|m| **m < 0.0).count() + unsolved) as f64 / rigs.max(1) as f64;
     let mean = least.iter().sum::<f64>() / count as f64;
     let var: f64 = least.iter().map(|m| (m - mean).powi(2)).sum();
     let mut unknowns: Vec<(Unknown, f64)> = draw
@@ -617,5 +619,5 @@ fn told(draw: &Draw<'_>, sheaves: &[Sheaf], rigs: usize, seed: u64, spot_error: 
         })
         .collect();
     unknowns.sort_by(|a, b| b.1.total_cmp(&a.1));
-    Doubt { rigs, unsolved: sheaves.iter().map(|s| s.unsolved).sum(), seed, pieces, any_below, unknowns, spot_error }
+    Doubt { rigs, unsolved, seed, pieces, any_below, unknowns, spot_error }
 }

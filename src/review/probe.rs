@@ -128,7 +128,8 @@ impl<'a> Question<'a> {
         }
         let stops = |f: &&Finding| f.gravity == Gravity::Stop && !declares(f.rule) && !self.standing.contains(&f.rule);
         let asked = |r: &&Row| !self.beside.iter().any(|b| b.0 == r.place && b.1 == r.class);
-        if let Some(row) = review.worst_first().into_iter().filter(asked).find(|r| r.verdict == Verdict::Below) {
+        // What has no rating holds nothing: it is no more passed over here than in a verdict.
+        if let Some(row) = review.worst_first().into_iter().filter(asked).find(|r| r.verdict != Verdict::Meets) {
             return Some(said(row));
         }
         review.findings.iter().find(stops).map(|f| {

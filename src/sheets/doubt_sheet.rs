@@ -26,13 +26,21 @@ pub fn doubt_sheet(file: &PlanFile, review: &Review, doubt: &Doubt) -> Page {
         doubt.rigs,
         per_cent(doubt.any_below)
     )));
+    let unrated = review.rows.iter().filter(|r| r.strength.counts_n().is_none()).count();
+    if unrated > 0 {
+        page.blocks.push(Block::Warning(format!("{unrated} pieces have no rating: nothing is drawn for them.")));
+    }
+    if !review.unsolved.is_empty() {
+        page.blocks
+            .push(Block::Warning("The plan itself has situations without a solution: no verdict stands.".to_owned()));
+    }
     let stops = super::text::stops(review);
     if !stops.is_empty() {
         page.blocks.push(Block::Warning(format!("No figure here mends what says stop: {}.", stops.join("; "))));
     }
     if doubt.unsolved > 0 {
         page.blocks.push(Block::Warning(format!(
-            "{} of them did not come to rest; they are counted nowhere below.",
+            "{} of them did not come to rest: they count as failed here, and nowhere below.",
             doubt.unsolved
         )));
     }

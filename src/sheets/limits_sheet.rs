@@ -24,8 +24,8 @@ pub fn limits_sheet(
     }
     page.heading("How far it may differ");
     page.text(
-        "One thing is changed at a time and the rig solved again; falls and failures that govern are played again. \
-         At each end stands what gives out first.",
+        "One thing is changed at a time and the rig solved again; falls and failures that govern are played again \
+         (for wind and lengths the rig is looked at without falls). At each end stands what gives out first.",
     );
     let rows = bounds
         .iter()
@@ -42,6 +42,7 @@ pub fn limits_sheet(
                 _ => String::new(),
             };
             let holds = match (&b.fails, b.beside) {
+                _ if b.high.is_none() => "no value that was tried",
                 (None, _) => "everything",
                 (Some(_), true) => "what meets as planned",
                 (Some(_), false) => "everything, but not as planned",

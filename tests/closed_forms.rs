@@ -1,0 +1,174 @@
+//! Closed forms of mechanics beyond the comparison sets: what a certificate must refuse, laws in series, air drag, lowering,
+//! kinks. Each was written for a deliberately broken line that no other test caught.
+
+use glam::DVec3;
+use spanwright::mechanics::G;
+use spanwright::mechanics::certificate::certify;
+use spanwright::mechanics::equilibrium::{self, MemberState};
+use spanwright::mechanics::law::{LengthLaw, Piece, StrainLaw};
+use spanwright::mechanics::lump::lump;
+use spanwright::mechanics::motion::{Flow, Motion, Scene, Scheme};
+use spanwright::mechanics::net::{Link, Member, Net, Node, Span};
+use spanwright::mechanics::reeving::{Reeving, Way};
+use spanwright::mechanics::sliding::{self, Held};
+use spanwright::mechanics::span::{Zone, hang};
+use std::sync::Arc;
+
+fn node(x: f64, y: f64, z: f64, fixed: bool, load_n: DVec3) -> Node {
+    Node { place: DVec3::new(x, y, z), fixed, load_n }
+}
+fn chain(l: f64, ea: f64) -> Arc<LengthLaw> {
+    Arc::new(
+        LengthLaw::series(vec![Piece {
+            length_m: l,
+            gauge_m: l,
+            law: Arc::new(StrainLaw::linear(ea).expect("there")),
+        }])
+        .expect("there"),
+    )
+}
+
+#[test]
+fn two_false_reactions_that_cancel() {
+    let net = Net {
+        nodes: vec![
+            node(0., 0., 0., true, DVec3::ZERO),
+            node(10., 0., 0., true, DVec3::ZERO),
+            node(5., 0., -1., false, DVec3::NEG_Z * 800.0),
+        ],
+        members: vec![
+            Member::Link(Link::new(vec![0, 2], chain(5.0, 1e5))),
+            Member::Link(Link::new(vec![2, 1], chain(5.0, 1e5))),
+        ],
+    };
+    let mut s = equilibrium::solve(&net, None);
+    assert!(certify(&net, &s).holds());
+    s.gradient[0].x += 100.0;
+    s.gradient[1].x -= 100.0;
+    assert!(!certify(&net, &s).holds());
+}
+fn peg(mu: f64) -> (Net, equilibrium::Solution) {
+    let mut nodes = vec![node(0., 0., 0., true, DVec3::ZERO), node(0., 0., 3., true, DVec3::ZERO)];
+    nodes.push(node(3., 0.2, 3., false, DVec3::X * 1000.0));
+    let net = Net {
+        nodes,
+        members: vec![Member::Link(Link { friction: vec![mu], ..Link::new(vec![0, 1, 2], chain(6.0, 1e7)) })],
+    };
+    let start = equilibrium::solve(&net, None);
+    let Held::At(p) = sliding::pattern(&net, 0, 1, &start) else { panic!("another kind") };
+    (p.net, p.solution)
+}
+#[test]
+fn more_friction_than_there_is() {
+    let (mut net, s) = peg(0.3);
+    assert!(certify(&net, &s).holds());
+    let Member::Link(l) = &mut net.members[0] else { panic!("another kind") };
+    l.friction = vec![0.2];
+    let c = certify(&net, &s);
+    assert!(c.faults.iter().any(|f| f.contains("slips")), "{:?}", c.faults);
+}
+#[test]
+fn more_material_than_there_is() {
+    let (mut net, s) = peg(0.3);
+    let Member::Link(l) = &mut net.members[0] else { panic!("another kind") };
+    l.pull = Link::new(vec![0, 1], chain(5.9, 1e7)).pull;
+    let c = certify(&net, &s);
+    assert!(c.faults.iter().any(|f| f.contains("material")), "{:?}", c.faults);
+}
+#[test]
+fn slack_but_stretched() {
+    let net = Net {
+        nodes: vec![node(0., 0., 0., true, DVec3::ZERO), node(1.5, 0., 0., true, DVec3::ZERO)],
+        members: vec![Member::Link(Link::new(vec![0, 1], chain(1.0, 1e5)))],
+    };
+    let mut s = equilibrium::solve(&net, None);
+    assert!(certify(&net, &s).holds());
+    s.members[0] = MemberState::Link { tension_n: 0.0, stiffness: 0.0, length_m: 1.5 };
+    s.gradient.fill(DVec3::ZERO);
+    assert!(!certify(&net, &s).holds());
+}
+#[test]
+fn fibre_beside_metal_is_hastened() {
+    let fibre = Arc::new(StrainLaw::linear(1e5).expect("there").in_motion(2.0, 0.0));
+    let metal = Arc::new(StrainLaw::linear(1e6).expect("there"));
+    let law = LengthLaw::series(vec![
+        Piece { length_m: 4.0, gauge_m: 4.0, law: fibre },
+        Piece { length_m: 1.0, gauge_m: 1.0, law: metal },
+    ])
+    .expect("there");
+    let k = law.hastened(1000.0).at(law.length(1000.0)).1;
+    let want = 1.0 / (4.0 / 2e5 + 1.0 / 1e6);
+    assert!((k / want - 1.0).abs() < 1e-9, "{k} {want}");
+}
+#[test]
+fn strands_keep_haste_and_lag() {
+    let law = StrainLaw::linear(1e5).expect("there").in_motion(1.5, 0.01).strands(2.0);
+    let l = LengthLaw::series(vec![Piece { length_m: 1.0, gauge_m: 1.0, law: Arc::new(law) }]).expect("there");
+    assert!((l.lag_s() - 0.01).abs() < 1e-12);
+    let k = l.hastened(1000.0).first_stiffness();
+    assert!((k - 3e5).abs() < 1e-3, "{k}");
+}
+#[test]
+fn lag_of_a_series_goes_by_give() {
+    let p = |m: f64, lag: f64| Piece {
+        length_m: m,
+        gauge_m: m,
+        law: Arc::new(StrainLaw::linear(1e5).expect("there").in_motion(1.0, lag)),
+    };
+    let l = LengthLaw::series(vec![p(3.0, 0.02), p(1.0, 0.0)]).expect("there");
+    assert!((l.lag_s() - 0.015).abs() < 1e-12, "{}", l.lag_s());
+}
+#[test]
+fn hardware_apart_is_an_element_of_its_own() {
+    let law = Arc::new(StrainLaw::linear(1e5).expect("there"));
+    let z = |m: f64| Zone { length_m: m, load_n_per_m: DVec3::NEG_Z, law: law.clone() };
+    let net = Net {
+        nodes: vec![node(0., 0., 0., true, DVec3::ZERO), node(40., 0., 0., true, DVec3::ZERO)],
+        members: vec![Member::Span(Span { a: 0, b: 1, zones: vec![z(20.0), z(0.1), z(19.0)] })],
+    };
+    let x: Vec<DVec3> = net.nodes.iter().map(|n| n.place).collect();
+    for (apart, want) in [(true, vec![1]), (false, vec![1, 2])] {
+        let (_, chains) = lump(&net, &x, |_| DVec3::X * 2500.0, 39, apart).expect("there");
+        assert!(chains[0].1.zones.contains(&want), "{apart} {:?}", chains[0].1.zones);
+    }
+}
+#[test]
+fn terminal_velocity_in_air() {
+    // m v' = m g - c v², v = v∞ tanh(g t / v∞).
+    let (m, c) = (80.0, 0.5);
+    let net = Net { nodes: vec![node(0., 0., 0., false, DVec3::NEG_Z * m * G)], members: vec![] };
+    let scene = Scene {
+        net,
+        mass_kg: vec![m],
+        along_kg: vec![],
+        velocity: vec![DVec3::ZERO],
+        drag_per_s: 0.0,
+        air_n_s2_per_m2: vec![c],
+    };
+    let mut mo = Motion::new(&scene, Scheme::default()).expect("there");
+    mo.run(3.0, |_| Flow::On);
+    let end: f64 = (m * G / c).sqrt();
+    let want = end * (G * 3.0 / end).tanh();
+    let v = -mo.velocity()[0].z;
+    assert!((v / want - 1.0).abs() < 2e-3, "{v} {want}");
+    let lost = -m * G * mo.places()[0].z - 0.5 * m * v * v;
+    let d = mo.ledger().damped_j;
+    assert!((d / lost - 1.0).abs() < 5e-3, "{d} {lost}");
+}
+#[test]
+fn lowering_in_closed_form() {
+    let load = Reeving::simple(5, true, 0.9).pulls(Way::Lowering).expect("there").load;
+    let want: f64 = (1..=5).map(|k| 0.9_f64.powi(-k)).sum();
+    assert!((load - want).abs() < 1e-9, "{load} {want}");
+}
+#[test]
+fn a_kink_near_the_sag() {
+    let law = Arc::new(StrainLaw::from_points(&[(1000.0, 0.01), (2000.0, 0.05)]).expect("there"));
+    let z = |l: f64| Zone { length_m: l, load_n_per_m: DVec3::NEG_Z * 20.0, law: law.clone() };
+    // |t| = 1000 N where t_z = ±√(1000² − 990²).
+    let off = (1000.0_f64.powi(2) - 990.0_f64.powi(2)).sqrt() / 20.0;
+    let f0 = DVec3::new(990.0, 0.0, -600.0);
+    let whole = hang(&[z(60.0)], f0).reach;
+    let cut = hang(&[z(30.0 - off), z(2.0 * off), z(30.0 - off)], f0).reach;
+    assert!((whole - cut).length() < 1e-11, "{:e}", (whole - cut).length());
+}

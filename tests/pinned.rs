@@ -1,0 +1,323 @@
+//! Values of the review that nothing else pins: cases, deratings, losses, clearance, throw. Closed forms and facts of the
+//! plan; each was written for a deliberately broken line that no other test caught.
+
+use spanwright::plan::PlanFile;
+use spanwright::review::{
+    Amount, Body, Case, Class, Desk, Held, Kind, Low, Place, Review, Solver, Strength, Verdict, Who, comes_through,
+    hung_per_m, pulling, required, review,
+};
+use std::sync::OnceLock;
+const DEMO: &str = include_str!("../plans/kestrel-gap-62m.ron");
+const SHORT: &str = include_str!("../plans/lantern-quarry-28m.ron");
+const LONG: &str = include_str!("../plans/heron-valley-410m.ron");
+fn parsed(t: &str) -> PlanFile {
+    let f = PlanFile::parse("t", t.to_owned()).unwrap_or_else(|e| panic!("{}", e.show("t")));
+    assert!(f.is_sound(), "{}", f.show_faults());
+    f
+}
+fn demo() -> &'static Review {
+    static R: OnceLock<Review> = OnceLock::new();
+    R.get_or_init(|| review(&parsed(DEMO)).expect("there"))
+}
+fn with(t: &str, c: &[(&str, &str)]) -> PlanFile {
+    parsed(&c.iter().fold(t.to_owned(), |t, (a, b)| {
+        assert!(t.contains(a), "{a}");
+        t.replacen(a, b, 1)
+    }))
+}
+
+#[test]
+fn the_heaviest_two_together() {
+    let f = with(SHORT, &[("walkers: [\"72 kg\", \"65 kg\"]", "walkers: [\"60 kg\", \"90 kg\", \"75 kg\"]")]);
+    assert!((Case::together_kg(&f.plan) - 165.0).abs() < 1e-9);
+}
+#[test]
+fn an_own_case_colder_than_at_rigging() {
+    let f = with(
+        DEMO,
+        &[(
+            "    tensioning:",
+            "    cases: [Case(name: \"frost\", walkers: [(0.5, \"80 kg\")], temperature: \"-8 degC\")],\n    tensioning:",
+        )],
+    );
+    assert!((Case::own(&f.plan)[0].load.warmer_k + 20.0).abs() < 1e-9);
+}
+#[test]
+fn usual_factor_of_a_backup_when_a_piece_has_gone() {
+    let mut f = parsed(DEMO);
+    f.plan.factors = spanwright::plan::Factors::default();
+    let r = |k, c| required(&f.plan, spanwright::plan::FactorSet::default(), k, c);
+    assert_eq!(Class::ALL.map(|c| r(Kind::Backup, c)), [5.0, 3.0, 2.5]);
+}
+#[test]
+fn throw_of_a_compound_system() {
+    let f = with(DEMO, &[("reeving: \"5:1\"", "reeving: \"3:1 on 3:1\"")]);
+    let p = pulling(&f.plan, &f.catalogue, 4.0, 1000.0).expect("there");
+    assert!((p.throw_m - 5.5 / 3.0).abs() < 1e-9, "{}", p.throw_m);
+    assert_eq!(p.resets, 2);
+}
+#[test]
+fn through_by_the_catenary() {
+    let f = parsed(DEMO);
+    let s = Solver::new(spanwright::rig::Rig::build(&f.plan, &f.catalogue).expect("there")).expect("there");
+    let (m, hand) = comes_through(&s.rig, &s.standing, 2500.0);
+    let [a, b] = s.rig.line.ends.map(|p| s.rig.spots[p].place);
+    let (l, w) = (a.distance(b), hung_per_m(&s.rig) * 9.80665);
+    let strain = |t: f64| -> f64 {
+        s.rig
+            .line
+            .elements
+            .iter()
+            .enumerate()
+            .map(|(i, e)| s.rig.element_length(&s.standing.lengths, i) * e.law.at(t).0)
+            .sum()
+    };
+    // Arc over chord of a level catenary: 2 H/w sinh(w L / 2 H) − L.
+    let over = |h: f64| 2.0 * h / w * (w * l / (2.0 * h)).sinh() - l;
+    let want = strain(2500.0) - strain(hand) + over(hand) - over(2500.0);
+    assert!((m / want - 1.0).abs() < 0.02, "{m} {want}");
+}
+#[test]
+fn cold_and_storm_are_looked_at() {
+    let r = Desk::open(&parsed(DEMO)).expect("there").review();
+    assert!(r.cases.iter().any(|c| c.case.id.contains("coldest") && (c.case.load.warmer_k + 14.0).abs() < 1e-9));
+    assert!(r.cases.iter().any(|c| c.case.id.contains("warmest") && (c.case.load.warmer_k - 14.0).abs() < 1e-9));
+    assert!(r.cases.iter().any(|c| c.case.id.contains("storm") && (c.case.load.wind_m_s - 25.0).abs() < 1e-9));
+}
+#[test]
+fn the_ropes_becket_is_a_knot() {
+    let r = Desk::open(&parsed(DEMO)).expect("there").review();
+    let row = r.rows.iter().find(|r| r.place.to_string() == "tensioning, rope").expect("there");
+    assert!(row.strength.steps.iter().any(|s| s.what.contains("figure")), "{:?}", row.strength.steps);
+}
+#[test]
+fn a_joint_takes_both_its_segments() {
+    let f = parsed(LONG);
+    let d = Desk::open(&f).expect("there");
+    let mine: Vec<_> = d.events().iter().filter(|e| e.id.starts_with("joint 1, main to main")).collect();
+    assert!(!mine.is_empty() && mine.iter().all(|e| e.loss.main == [0, 1]), "{:?}", mine.first());
+}
+#[test]
+fn missing_is_missing() {
+    let f = parsed(DEMO);
+    let d = Desk::open(&f).expect("there");
+    let mine: Vec<_> = d.events().iter().filter(|e| e.id.contains(" missing, ")).collect();
+    assert!(!mine.is_empty() && mine.iter().all(|e| !e.missing.is_none() && e.loss.is_none()));
+}
+#[test]
+fn hardware_of_a_free_point_can_go() {
+    let f = parsed(DEMO);
+    let d = Desk::open(&f).expect("there");
+    assert!(
+        d.events().iter().any(|e| e.id.starts_with("main or one of 2 more gone")),
+        "both masters' hardware take the line with them"
+    );
+}
+#[test]
+fn ground_is_the_highest_near() {
+    let f = parsed(DEMO);
+    for l in &demo().envelope {
+        for d in [-1.0, 0.0, 1.0] {
+            if let (Some(g), Some(at)) = (l.ground_m, f.plan.site.ground_at(l.x_m + d)) {
+                assert!(g >= at - 1e-12, "{} {g} {at}", l.x_m);
+            }
+        }
+    }
+}
+#[test]
+fn feet_are_the_lower_of_both() {
+    let l = Low { at: 0.5, x_m: 20.0, fall_m: Some(-3.0), catch_m: Some(-9.0), ground_m: Some(-10.0) };
+    assert_eq!((l.feet_m(), l.margin_m()), (Some(-9.0), Some(1.0)));
+}
+#[test]
+fn a_catch_near_an_end_as_played() {
+    let r = demo();
+    for i in r
+        .incidents
+        .iter()
+        .filter(|i| i.event.id.contains("gone, walker falls 0.12") || i.event.id.contains("gone, walker falls 0.88"))
+    {
+        if i.event.slides {
+            continue;
+        }
+        let near = r
+            .envelope
+            .iter()
+            .min_by(|a, b| (a.at - i.event.at).abs().total_cmp(&(b.at - i.event.at).abs()))
+            .expect("there");
+        assert!((i.feet_m[0] - near.catch_m.expect("there")).abs() < 1.0);
+    }
+}
+#[test]
+fn feet_of_who_stands_hang_leash_and_body_below() {
+    let f = parsed(DEMO);
+    let b = Body::of(&f.plan, &f.catalogue);
+    let hangs = b.leash.as_ref().expect("there").slack_m() + b.below_m;
+    let mut seen = 0;
+    for i in demo().incidents.iter().filter(|i| matches!(i.event.who, Who::Standing(_)) && !i.idle && i.drop_m > 0.1) {
+        assert!((i.walker_m - i.feet_m[0] - hangs).abs() < 1e-9, "{} {} {}", i.event.id, i.walker_m, i.feet_m[0]);
+        seen += 1;
+    }
+    assert!(seen > 0);
+}
+#[test]
+fn anchors_are_pulled_towards_the_line() {
+    let f = parsed(DEMO);
+    let i = demo().incidents.iter().find(|i| i.event.id.starts_with("leash fall 0.50")).expect("there");
+    let mut seen = 0;
+    for (p, pulls) in i.peaks.pulls.iter().enumerate() {
+        let Some(most) = pulls.iter().max_by(|a, b| a.length().total_cmp(&b.length())).filter(|f| f.length() > 200.0)
+        else {
+            continue;
+        };
+        let way = if f.plan.points[p].side == spanwright::plan::Side::A { 1.0 } else { -1.0 };
+        assert!(most.x * way > 0.0, "{p} {most}");
+        seen += 1;
+    }
+    assert!(seen >= 4);
+}
+#[test]
+fn an_edge_is_no_anchor() {
+    // One bolt behind an edge, on side A, and nothing else.
+    let t = r#"Plan(format: 1, title: "one", site: Site(span: "30 m"), people: People(walkers: ["80 kg"]),
+    points: {"rock": Fixed(side: A, at: ("-4 m", "0 m", "-1 m"), by: Strength(Judged("90 kN", "a rock"))),
+      "lip": Fixed(side: A, at: ("-1 m", "0 m", "0.2 m"), by: Edge(friction: 0.3, outward: (0.0, 0.0, 1.0))),
+      "m": Free(side: A, near: ("0 m", "0 m", "0 m")), "far": Fixed(side: B, at: ("0 m", "0 m", "0 m"), by: Strength(Judged("90 kN", "a rock")))},
+    runs: {"leg": Run(from: "rock", through: ["lip"], to: "m", parts: [Part(item: "hmpe-8", length: Fit(), ends: (Spliced(bury: "580 mm"), Spliced(bury: "580 mm")))]),
+      "main": Run(role: Main, from: "m", to: "far", parts: [Part(item: "webbing-polyester-sheathed-25", length: Solve(standing: "2 kN", at: A), ends: (Sewn, Sewn))])})"#;
+    let r = Desk::open(&parsed(t)).expect("there").review();
+    assert!(
+        r.findings.iter().any(|f| f.rule == "too-few-anchors" && f.at == "A"),
+        "{:#?}",
+        r.findings.iter().map(|f| (f.rule, &f.at)).collect::<Vec<_>>()
+    );
+}
+#[test]
+fn steep_downwards_too() {
+    let f = with(DEMO, &[("height_difference: \"3 m\"", "height_difference: \"-6 m\"")]);
+    assert!(Desk::open(&f).expect("there").review().findings.iter().any(|f| f.rule == "steep-line"));
+}
+#[test]
+fn rule_of_three_counts_falls() {
+    // A line that meets in use and not in a fall; the plan's own factors ask for nothing.
+    let f = with(
+        DEMO,
+        &[
+            ("factors: Factors(working: 5.0, fall: 3.0", "factors: Factors(working: 1.0, fall: 1.0"),
+            ("webbing-polyester-25\", length: Solve", "webbing-polyester-25\", condition: (age: 0.78), length: Solve"),
+        ],
+    );
+    let r = review(&f).expect("there");
+    let least = |c| {
+        r.rows.iter().filter(|r| r.kind == Kind::Main && r.class == c).map(|r| r.factor).fold(f64::INFINITY, f64::min)
+    };
+    let said = r.findings.iter().any(|f| f.rule == "rule-of-three");
+    assert!(least(Class::Working) > 3.0 && least(Class::Fall) < 3.0 && said);
+}
+#[test]
+fn pieces_that_are_shared_go_together() {
+    let a = "Part(item: \"quick-link-12\")";
+    let t = DEMO.replacen(a, "Part(item: \"quick-link-12\", piece: \"the link\")", 2);
+    assert!(t.matches("the link").count() == 2);
+    let f = parsed(&t);
+    let d = Desk::open(&f).expect("there");
+    assert!(
+        d.events().iter().any(|e| e.loss.legs.len() == 2),
+        "{:?}",
+        d.events().iter().map(|e| &e.loss.legs).collect::<Vec<_>>()
+    );
+}
+fn small(points: &str, part: &str, hold: &str, items: &str) -> Review {
+    let t = format!(
+        r#"Plan(format: 1, title: "t", site: Site(span: "50 m"), points: {{ "far": Fixed(side: B, at: ("0 m", "0 m", "0 m"), by: Strength(Label("900 kN"))),
+      "anchor": Fixed(side: A, at: ("-4 m", "0 m", "0 m"), by: {hold}), "master": Free(side: A, near: ("0 m", "0 m", "0 m")), {points} }},
+      runs: {{ "leg": Run(from: "anchor", to: "master", parts: [{part}]),
+      "main": Run(role: Main, from: "master", to: "far", parts: [Part(item: "line", length: Solve(standing: "3 kN"), ends: (Made(), Made()))]) }},
+      items: {{ "line": Item(class: Webbing, fibre: Polyester, rating: Label("90 kN"), width: "25 mm", mass_per_length: "50 g/m", stretch: Stiffness("300 kN")), {items} }})"#
+    );
+    Desk::open(&parsed(&t)).expect("there").review()
+}
+fn leg(r: &Review, n: usize) -> Strength {
+    r.worst_of(&Place::Part("leg".to_owned(), n)).expect("there").strength.clone()
+}
+const ROCK: &str = r#"Strength(Label("900 kN"))"#;
+#[test]
+fn a_trunk_bends_by_its_diameter() {
+    let r = small(
+        "",
+        r#"Part(item: "hmpe-8", length: "9 m", hitch: Basket, ends: (Spliced(bury: "580 mm", thimble: true), Spliced(bury: "580 mm", thimble: true)))"#,
+        r#"Tree(diameter: "20 mm", slung_at: "0.4 m", rating: Judged("900 kN", "a bar"))"#,
+        "",
+    );
+    let s = leg(&r, 1);
+    assert!(s.steps.iter().any(|s| s.what == "lies around the trunk, D/d = 2.5"));
+}
+#[test]
+fn the_lesser_of_open_gate_and_short_axis() {
+    let item = r#""krab": Item(class: Connector, rating: Label("24 kN"), open: Label("7 kN"), minor: Label("10 kN"), stock: "10 mm", length: "100 mm"),"#;
+    let r = small(
+        "",
+        r#"Part(item: "krab", gate: Open, off_axis: "40 deg"), Part(item: "hmpe-8", length: Fit(), ends: (Spliced(bury: "580 mm"), Spliced(bury: "580 mm")))"#,
+        ROCK,
+        item,
+    );
+    assert!((leg(&r, 1).low_n - 7e3).abs() < 1e-6, "{:?}", leg(&r, 1));
+}
+#[test]
+fn wear_of_metal() {
+    let r = small(
+        "",
+        r#"Part(item: "bow-shackle-2t", condition: (abrasion: 0.8)), Part(item: "hmpe-8", length: Fit(), ends: (Spliced(bury: "580 mm"), Spliced(bury: "580 mm")))"#,
+        ROCK,
+        "",
+    );
+    let q = small(
+        "",
+        r#"Part(item: "bow-shackle-2t"), Part(item: "hmpe-8", length: Fit(), ends: (Spliced(bury: "580 mm"), Spliced(bury: "580 mm")))"#,
+        ROCK,
+        "",
+    );
+    assert!((leg(&r, 1).low_n / leg(&q, 1).low_n - 0.8).abs() < 1e-12);
+}
+#[test]
+fn a_bury_of_66_diameters() {
+    let of = |mm: u32| {
+        leg(&small("", &format!(r#"Part(item: "hmpe-8", length: Fit(), ends: (Spliced(bury: "{mm} mm", thimble: true), Spliced(bury: "{mm} mm", thimble: true)))"#), ROCK, ""), 1).low_n
+    };
+    assert!((of(528) / of(576) - 66.0 / 72.0).abs() < 1e-9, "{}", of(528) / of(576));
+}
+#[test]
+fn the_throat_of_an_eye() {
+    // An eye of 6 mm flat on a pin of 4 mm: sin = 4 / (12 − 4) = 0.5.
+    let item = r#""pin": Item(class: Shackle, rating: Label("400 kN"), stock: "4 mm", length: "50 mm"),"#;
+    let r = small(
+        "",
+        r#"Part(item: "pin"), Part(item: "hmpe-8", length: Fit(), ends: (Spliced(bury: "580 mm", eye: "6 mm"), Spliced(bury: "580 mm", thimble: true)))"#,
+        ROCK,
+        item,
+    );
+    let s = leg(&r, 2).steps.into_iter().find(|s| s.what.starts_with("throat")).expect("there");
+    let Amount::Factor { low, .. } = s.amount else { panic!("another kind") };
+    assert!((low - 0.75_f64.sqrt()).abs() < 1e-12, "{low}");
+}
+#[test]
+fn who_loses_a_hangs_from_b() {
+    use spanwright::plan::templates::{AnchorKind, Answers, plan_text};
+    let r = review(&parsed(&plan_text(&Answers {
+        anchors: [AnchorKind::OneTree, AnchorKind::ThreeBolts],
+        ..Answers::default()
+    })))
+    .expect("there");
+    let gone: Vec<_> = r.incidents.iter().filter(|i| matches!(i.held, Some(Held::Only(_)))).collect();
+    assert!(!gone.is_empty() && gone.iter().all(|i| i.held == Some(Held::Only(spanwright::plan::Side::B))));
+}
+
+/// A situation without a solution withholds every verdict of every class: here a leg cannot be as short as its tolerance.
+#[test]
+fn what_is_unsolved_withholds_every_verdict() {
+    let f = with(DEMO, &[("length: Fit(tolerance: \"30 mm\")", "length: Fit(tolerance: \"9 m\")")]);
+    let r = Desk::open(&f).expect("there").review();
+    assert!(r.unsolved.iter().any(|u| u.1.contains("its tolerance is longer")), "{:?}", r.unsolved);
+    assert!(r.rows.iter().all(|row| row.verdict == Verdict::Unsolved) && r.verdict == Verdict::Unsolved);
+    assert!(!r.passes());
+}
