@@ -335,6 +335,11 @@ pub fn show(dim: Dim, si: f64, system: System) -> String {
     format!("{} {unit}", three(value))
 }
 
+/// A small length of gear, in whole millimetres; `m` in metres.
+pub fn mm(m: f64) -> String {
+    format!("{:.0} mm", m * 1e3)
+}
+
 fn kilo_digits(newtons: f64) -> usize {
     match newtons.abs() {
         v if v >= 1e5 => 0,

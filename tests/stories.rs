@@ -469,6 +469,22 @@ fn no_sheet_is_written_from_a_stale_review() {
     assert!(s.screen().contains("the review of this plan is not done yet"), "{}", s.screen());
 }
 
+/// Gear that cannot be made is refused whole, with the length that would do, at the least size too; the next length is taken.
+#[test]
+fn gear_too_short_to_splice_says_how_long_it_must_be() {
+    let mut s = demo(80, 24);
+    s.keys("E enter enter");
+    s.keys("ctrl-u");
+    s.type_text("300 mm");
+    s.keys("enter enter enter");
+    let screen = s.screen();
+    assert!(screen.contains("300 mm are too short") && screen.contains("a thinner rope"), "{screen}");
+    s.keys("ctrl-u");
+    s.type_text("3 m");
+    s.keys("enter enter enter");
+    assert!(s.screen().contains("Splice card: eye-and-eye sling"), "{}", s.screen());
+}
+
 /// A reviewer's remarks: left on a piece, listed, settled, gone to, taken out, and undone.
 #[test]
 fn remarks_are_left_listed_and_settled() {

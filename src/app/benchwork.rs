@@ -2,7 +2,7 @@
 
 use super::dialogue::{Dialogue, positive};
 use super::printing::Leaf;
-use super::state::{App, Choice};
+use super::state::{App, Choice, Overlay};
 use crate::bench::{Eye, Gear, Rope, design};
 use crate::catalogue::Class;
 use crate::sheets;
@@ -117,7 +117,16 @@ impl App {
                 a.pins_m = [first, parts.next().map_or(Ok(first), length)?];
                 BenchQuestion::Eyes
             }
-            BenchQuestion::Eyes => return self.designed(&a, text),
+            BenchQuestion::Eyes => {
+                // Most often it is too short: the length is asked again beside the reason, which has no room under a list.
+                if let Err(why) = self.designed(&a, text) {
+                    self.ask_bench(BenchQuestion::Length, &a);
+                    if let Some(Overlay::Prompt(p)) = &mut self.overlay {
+                        p.refusal = Some(why);
+                    }
+                }
+                return Ok(());
+            }
         };
         self.ask_bench(next, &a);
         Ok(())

@@ -1,7 +1,7 @@
 //! Gear of 12-strand hollow braid: eye splices, slings, loops, soft shackles, adjustable slings.
 
 use crate::catalogue::{Class, Deratings, Item, Termination};
-use crate::units::Quantity;
+use crate::units::{Quantity, mm};
 
 /// Full bury, in rope diameters. Common practice, no source.
 pub(crate) const BURY_D: f64 = 72.0;
@@ -208,10 +208,6 @@ pub fn design(gear: &Gear, rope: &Rope, tables: &Deratings) -> Result<Design, Re
         Gear::SoftShackle { length_m, buried } => soft_shackle(*length_m, *buried, rope, tables),
         Gear::Adjustable { eye, longest_m } => adjustable(*eye, *longest_m, rope, tables),
     }
-}
-
-fn mm(m: f64) -> String {
-    format!("{:.0} mm", m * 1e3)
 }
 
 /// Length of a bury: as asked, or in full.

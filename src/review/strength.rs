@@ -3,7 +3,7 @@
 use crate::catalogue::{Class as ItemClass, Deratings, Fibre, Item, Keeps, KnotMaterial, Per, Rating, Termination};
 use crate::plan::{End, EndKind, Gate, Hitch, Part, Seat, SpliceStyle};
 use crate::rig::Lay;
-use crate::units::{Quantity, System};
+use crate::units::{Quantity, System, mm};
 
 /// One step from label to number.
 #[derive(Debug, Clone, PartialEq)]
@@ -135,10 +135,6 @@ impl Neighbour {
             soft: item.class.is_soft(),
         }
     }
-}
-
-fn mm(m: f64) -> String {
-    format!("{:.0} mm", m * 1e3)
 }
 
 /// Bury that counts in full, in rope diameters. Common practice, no source.

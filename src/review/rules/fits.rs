@@ -1,6 +1,7 @@
 //! Rules about what has to go through, around or into what.
 
 use super::{Context, EndKind, Gravity, Item, ItemClass, PRACTICE, Quantity, Role, Rule, at_part, rule};
+use crate::units::mm;
 
 /// Width of a thimble over the diameter of its rope. From memory: wire-rope thimbles of 6 to 12 mm.
 const THIMBLE_WIDTH: f64 = 1.4;
@@ -36,10 +37,6 @@ fn width_m(item: &Item) -> Option<f64> {
         }
         _ => None,
     }
-}
-
-fn mm(m: f64) -> String {
-    format!("{:.0} mm", m * 1e3)
 }
 
 /// Every pair that touches along a run that carries: where the first is, the two, and how the first is made at that end.
