@@ -2,7 +2,7 @@
 //! reviewed with certificates or refused with a reason; nothing panics, hangs, or shows what is no number.
 //!
 //! Every `cargo test` runs a few hundred of each, from a fixed seed. More of them:
-//! `FUZZ_TIMES=50 cargo test --release --test fuzz -- --nocapture` (times as many, other ones with `FUZZ_SEED=7`).
+//! `FUZZ_TIMES=50 cargo test --release --test suite fuzz:: -- --nocapture` (times as many, other ones with `FUZZ_SEED=7`).
 
 use std::fmt::Write as _;
 
@@ -16,10 +16,10 @@ use spanwright::rig::{Load, Walker};
 use spanwright::units::{self, Dim};
 
 const PLANS: [&str; 4] = [
-    include_str!("../plans/kestrel-gap-62m.ron"),
-    include_str!("../plans/lantern-quarry-28m.ron"),
-    include_str!("../plans/heron-valley-410m.ron"),
-    include_str!("../plans/crow-steps-44m.ron"),
+    include_str!("../../plans/kestrel-gap-62m.ron"),
+    include_str!("../../plans/lantern-quarry-28m.ron"),
+    include_str!("../../plans/heron-valley-410m.ron"),
+    include_str!("../../plans/crow-steps-44m.ron"),
 ];
 
 fn from_environment(name: &str, usual: u64) -> u64 {

@@ -1,10 +1,8 @@
-//! Pictures of the real screen for the README: `cargo test --test pictures -- --ignored` draws them anew.
-
-mod common;
+//! Pictures of the real screen for the README: `cargo test pictures -- --ignored` draws them anew.
 
 use std::fmt::Write as _;
 
-use common::Session;
+use crate::common::Session;
 use ratatui::buffer::{Buffer, Cell};
 use ratatui::style::{Color, Modifier};
 
@@ -118,6 +116,6 @@ fn the_readme_shows_the_screens_of_today() {
     for (name, picture) in pictures() {
         // Not `assert_eq`: a difference would print both pictures whole.
         assert!(std::fs::read_to_string(path(name)).is_ok_and(|p| p == picture), "{name} is stale: draw it anew");
-        assert!(include_str!("../README.md").contains(&format!("assets/{name}.svg")), "{name} is not shown");
+        assert!(include_str!("../../README.md").contains(&format!("assets/{name}.svg")), "{name} is not shown");
     }
 }

@@ -1,11 +1,9 @@
 //! The conversation in lines of text: whole sessions, and that it says what the screen says.
 
-mod common;
-
 use std::io::Write as _;
 use std::process::{Command, Stdio};
 
-use common::Session;
+use crate::common::Session;
 use spanwright::app::{App, Settings};
 use spanwright::cli::{DEMO, DEMO_NAME};
 use spanwright::plan::PlanFile;

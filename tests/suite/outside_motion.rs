@@ -13,7 +13,7 @@ use spanwright::mechanics::net::{Link, Member, Net, Node, Span};
 use spanwright::mechanics::span::{self, Zone};
 
 /// Rigs solved by `SciPy` (`DOP853`, several meshes), a multibody and a structural library; see the file's own head.
-const COMPUTED: &str = include_str!("data/computed.json");
+const COMPUTED: &str = include_str!("../data/computed.json");
 
 fn zone(length_m: f64, ea: f64, mu: f64, lag: f64) -> Zone {
     let law = Arc::new(StrainLaw::linear(ea).expect("positive").in_motion(1.0, lag));

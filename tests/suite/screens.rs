@@ -1,10 +1,8 @@
 //! What the screen must hold to whatever is on it: sizes, colours, glyphs, stale and failed numbers, the drawing.
 
-mod common;
-
 use std::path::{Path, PathBuf};
 
-use common::Session;
+use crate::common::Session;
 use ratatui::style::Modifier;
 use spanwright::app::{Glyphs, Palette, Pane, Picture};
 use spanwright::cli::DEMO;

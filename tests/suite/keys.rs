@@ -1,11 +1,9 @@
 //! Keys: the printed sheet, the documentation, key files, and sessions played with keys of one's own.
 
-mod common;
-
 use std::path::Path;
 use std::process::Command;
 
-use common::Session;
+use crate::common::Session;
 use spanwright::app::{COMMANDS, KeyFile, Keymap, keysheet};
 
 fn with_keys(text: &str) -> Session {
@@ -26,7 +24,7 @@ fn run(args: &[&str], config: &Path) -> (String, String, i32) {
 
 #[test]
 fn the_keys_are_documented_as_they_are() {
-    let copy = include_str!("../KEYS.md");
+    let copy = include_str!("../../KEYS.md");
     assert_eq!(copy, keysheet::markdown(), "KEYS.md is out of date: spanwright keys --md > KEYS.md");
 }
 

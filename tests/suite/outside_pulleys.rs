@@ -50,7 +50,7 @@ fn reeving(inputs: &Value) -> (Reeving, Vec<String>) {
 
 #[test]
 fn computed_pulley_systems() {
-    let all = table(include_str!("data/computed.json"));
+    let all = table(include_str!("../data/computed.json"));
     let cases = all["cases"].as_array().expect("cases").iter().filter(|c| c["kind"] == 8);
     let mut seen = 0;
     for c in cases {

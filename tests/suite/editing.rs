@@ -1,8 +1,6 @@
 //! Sessions that change a plan: choosing with the outcome in sight, shaping an anchor, dialogues, menus, files.
 
-mod common;
-
-use common::Session;
+use crate::common::Session;
 use crossterm::event::{MouseButton, MouseEventKind};
 use glam::DVec2;
 use ratatui::layout::Position;

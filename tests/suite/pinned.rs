@@ -7,9 +7,9 @@ use spanwright::review::{
     hung_per_m, pulling, required, review,
 };
 use std::sync::OnceLock;
-const DEMO: &str = include_str!("../plans/kestrel-gap-62m.ron");
-const SHORT: &str = include_str!("../plans/lantern-quarry-28m.ron");
-const LONG: &str = include_str!("../plans/heron-valley-410m.ron");
+const DEMO: &str = include_str!("../../plans/kestrel-gap-62m.ron");
+const SHORT: &str = include_str!("../../plans/lantern-quarry-28m.ron");
+const LONG: &str = include_str!("../../plans/heron-valley-410m.ron");
 fn parsed(t: &str) -> PlanFile {
     let f = PlanFile::parse("t", t.to_owned()).unwrap_or_else(|e| panic!("{}", e.show("t")));
     assert!(f.is_sound(), "{}", f.show_faults());

@@ -16,7 +16,7 @@ use spanwright::mechanics::span::{self, Zone};
 const G: f64 = 9.80665;
 
 fn cases() -> Vec<Value> {
-    let all: Value = serde_json::from_str(include_str!("data/computed.json")).expect("json");
+    let all: Value = serde_json::from_str(include_str!("../data/computed.json")).expect("json");
     all["cases"].as_array().expect("list").clone()
 }
 

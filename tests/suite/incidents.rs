@@ -4,7 +4,7 @@ use serde_json::Value;
 use spanwright::plan::PlanFile;
 use spanwright::review::{Broken, Class, Desk, Grain, Held, Incident, Review, review};
 
-const DEMO: &str = include_str!("../plans/kestrel-gap-62m.ron");
+const DEMO: &str = include_str!("../../plans/kestrel-gap-62m.ron");
 
 fn reviewed(text: &str) -> Review {
     let file = PlanFile::parse("test", text.to_owned()).unwrap_or_else(|e| panic!("{}", e.show("test")));
@@ -27,7 +27,7 @@ fn close(what: &str, got: f64, want: f64, share: f64) {
 /// between two fixed points. Their own tolerances are 1 to 8 %.
 #[test]
 fn computed_falls_and_breaks_as_plans() {
-    let all: Value = serde_json::from_str(include_str!("data/computed.json")).expect("JSON");
+    let all: Value = serde_json::from_str(include_str!("../data/computed.json")).expect("JSON");
     for id in ["p9-fall-mid-damped", "p9-fall-hmpe", "p9-break-undamped"] {
         let case = all["cases"].as_array().expect("cases").iter().find(|c| c["id"] == id).expect("the case");
         let i = &case["inputs"];

@@ -1,8 +1,6 @@
 //! Sessions played by keys, and what the screen then shows.
 
-mod common;
-
-use common::Session;
+use crate::common::Session;
 use spanwright::app::{Glyphs, Palette, Pane};
 
 fn demo(width: u16, height: u16) -> Session {

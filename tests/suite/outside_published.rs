@@ -32,7 +32,7 @@ const FT: f64 = 0.3048;
 const EXACT: f64 = 1e-7;
 
 static DATA: LazyLock<Vec<Value>> = LazyLock::new(|| {
-    let all: Value = serde_json::from_str(include_str!("data/published.json")).expect("json");
+    let all: Value = serde_json::from_str(include_str!("../data/published.json")).expect("json");
     all.as_array().expect("a list").clone()
 });
 

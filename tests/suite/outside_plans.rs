@@ -10,7 +10,7 @@ use glam::DVec3;
 use serde_json::Value;
 
 fn cases(kinds: &[u64]) -> Vec<Value> {
-    let all: Value = serde_json::from_str(include_str!("data/computed.json")).expect("json");
+    let all: Value = serde_json::from_str(include_str!("../data/computed.json")).expect("json");
     all["cases"]
         .as_array()
         .expect("a list")

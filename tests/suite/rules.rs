@@ -5,10 +5,10 @@ use std::collections::BTreeSet;
 use spanwright::plan::PlanFile;
 use spanwright::review::{Desk, Finding, RULES, review};
 
-const DEMO: &str = include_str!("../plans/kestrel-gap-62m.ron");
-const SHORT: &str = include_str!("../plans/lantern-quarry-28m.ron");
-const LONG: &str = include_str!("../plans/heron-valley-410m.ron");
-const BAD: &str = include_str!("../plans/crow-steps-44m.ron");
+const DEMO: &str = include_str!("../../plans/kestrel-gap-62m.ron");
+const SHORT: &str = include_str!("../../plans/lantern-quarry-28m.ron");
+const LONG: &str = include_str!("../../plans/heron-valley-410m.ron");
+const BAD: &str = include_str!("../../plans/crow-steps-44m.ron");
 
 /// `base` with each old text, once, replaced by the new.
 fn changed(base: &str, changes: &[(&str, &str)]) -> String {

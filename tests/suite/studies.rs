@@ -10,9 +10,9 @@ use spanwright::review::{Class, Doubt, Edge, RULES, Review, Unknown, Varied, Ver
 use spanwright::sheets::{self, why};
 use spanwright::units::System;
 
-const DEMO: &str = include_str!("../plans/kestrel-gap-62m.ron");
-const SHORT: &str = include_str!("../plans/lantern-quarry-28m.ron");
-const BAD: &str = include_str!("../plans/crow-steps-44m.ron");
+const DEMO: &str = include_str!("../../plans/kestrel-gap-62m.ron");
+const SHORT: &str = include_str!("../../plans/lantern-quarry-28m.ron");
+const BAD: &str = include_str!("../../plans/crow-steps-44m.ron");
 
 fn parsed(text: &str) -> PlanFile {
     let file = PlanFile::parse("plan", text.to_owned()).unwrap_or_else(|e| panic!("{}", e.show("plan")));

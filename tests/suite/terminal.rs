@@ -1,5 +1,4 @@
 //! The real program in a pseudo-terminal: it starts, edits, saves, bears resizing, and gives the terminal back.
-#![cfg(unix)]
 
 use std::io::{Read as _, Write as _};
 use std::sync::mpsc::{Receiver, channel};

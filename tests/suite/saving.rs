@@ -1,6 +1,5 @@
 //! Saving whole or not at all: killed at any moment, with no room left, in a folder that may not be written, with the
 //! file gone; and what a stranger's plan may not do to the terminal.
-#![cfg(unix)]
 
 use std::path::Path;
 use std::process::{Command, Stdio};
@@ -8,11 +7,9 @@ use std::time::Duration;
 
 use spanwright::plan::PlanFile;
 
-mod common;
+use crate::common::Session;
 
-use common::Session;
-
-const DEMO: &str = include_str!("../plans/kestrel-gap-62m.ron");
+const DEMO: &str = include_str!("../../plans/kestrel-gap-62m.ron");
 
 fn program() -> Command {
     let mut c = Command::new(env!("CARGO_BIN_EXE_spanwright"));

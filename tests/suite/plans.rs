@@ -17,7 +17,7 @@ fn reviewed(name: &str) -> (PlanFile, Review) {
 
 #[test]
 fn the_format_is_described_as_it_is_checked() {
-    let readme = include_str!("../plans/README.md");
+    let readme = include_str!("../../plans/README.md");
     let described = describe::format_markdown();
     assert!(
         readme.contains(described.trim()),
@@ -147,7 +147,7 @@ fn every_template_is_clean_but_for_what_only_the_rigger_can_say() {
 }
 
 fn demo_with(changes: &[(&str, &str)]) -> Review {
-    let mut text = include_str!("../plans/kestrel-gap-62m.ron").to_owned();
+    let mut text = include_str!("../../plans/kestrel-gap-62m.ron").to_owned();
     for (old, new) in changes {
         assert!(text.contains(old), "{old}");
         text = text.replacen(old, new, 1);
@@ -191,7 +191,7 @@ fn a_bolt_said_to_face_away_is_noticed() {
 #[test]
 fn a_main_line_without_webbing_is_refused() {
     let webbing = "Part(item: \"webbing-polyester-25\", length: Solve(standing: \"2.5 kN\", at: A), ends: (Locked(tail: \"1 m\"), Locked(tail: \"1.5 m\"))),";
-    let text = include_str!("../plans/kestrel-gap-62m.ron");
+    let text = include_str!("../../plans/kestrel-gap-62m.ron");
     assert!(text.contains(webbing));
     let file = PlanFile::parse("bare", text.replace(webbing, "")).expect("reads");
     assert!(file.is_sound(), "{}", file.show_faults());
@@ -220,7 +220,7 @@ fn relaxation_water_and_heat_are_said() {
 /// The demo's pulley system: hauling by hand through five sheaves, and what only tensioning loads gets its verdict.
 #[test]
 fn tensioning_is_a_situation_of_its_own() {
-    let text = include_str!("../plans/kestrel-gap-62m.ron");
+    let text = include_str!("../../plans/kestrel-gap-62m.ron");
     let read = |text: String| {
         let file = PlanFile::parse("demo", text).unwrap_or_else(|e| panic!("{}", e.show("demo")));
         assert!(file.is_sound(), "{}", file.show_faults());

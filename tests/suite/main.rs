@@ -1,0 +1,34 @@
+//! All tests that run without moving the process: one program, so that they are linked once.
+//! `cargo test outside_motion` runs one part, `cargo test peaks_converge` one test.
+
+#[path = "../common/mod.rs"]
+mod common;
+
+mod bad_input;
+mod closed_forms;
+mod editing;
+mod floors;
+mod fuzz;
+mod incidents;
+mod invariants;
+mod keys;
+mod outside_motion;
+mod outside_plans;
+mod outside_published;
+mod outside_pulleys;
+mod outside_splices;
+mod outside_statics;
+mod outside_trade;
+mod pictures;
+mod pinned;
+mod plain;
+mod plans;
+mod rules;
+#[cfg(unix)]
+mod saving;
+mod screens;
+mod sheets;
+mod stories;
+mod studies;
+#[cfg(unix)]
+mod terminal;
