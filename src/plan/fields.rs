@@ -527,6 +527,12 @@ const TENSIONING: Record = Record {
         ),
         optional("turned", Kind::Flag, "false", "whether the hand's strand turns once more at the anchor"),
         required("sheave", ITEM_REF, "what each sheave is: a pulley with its efficiency, a ring, or a bare connector"),
+        optional(
+            "sheaves",
+            Kind::List(&ITEM_REF),
+            "all as sheave",
+            "what the first sheave from the hand is, the second, and so on, where they differ",
+        ),
         required("rope", ITEM_REF, "the rope"),
         required("grip", ITEM_REF, "what grips the line"),
         optional("capture", ITEM_REF, "none", "what holds the rope while nobody pulls"),

@@ -314,6 +314,13 @@ fn tensioning(r: Reader<'_>) -> Option<Tensioning> {
         reeving: of("reeving")?,
         turned: flag("turned"),
         sheave: of("sheave")?,
+        sheaves: r
+            .get("sheaves")
+            .map(Reader::items)
+            .unwrap_or_default()
+            .iter()
+            .filter_map(|s| Reader(s).text())
+            .collect(),
         rope: of("rope")?,
         grip: of("grip")?,
         capture: of("capture"),

@@ -18,6 +18,8 @@ pub struct Tensioning {
     pub turned: bool,
     /// What each sheave is.
     pub sheave: String,
+    /// Sheaves that are something else: the first from the hand, the second, and so on; beyond its end, `sheave`.
+    pub sheaves: Vec<String>,
     /// The rope.
     pub rope: String,
     /// What grips the line.
@@ -52,13 +54,25 @@ pub fn sheave_keeps(item: &Item) -> f64 {
 }
 
 impl Tensioning {
-    /// Its ropes, with sheaves of the plan's item.
+    /// What the sheave is that is the `n`th from the hand, from 0, rope after rope.
+    #[must_use]
+    pub fn sheave(&self, n: usize) -> &str {
+        self.sheaves.get(n).unwrap_or(&self.sheave)
+    }
+
+    /// Its ropes, each sheave keeping what its own item keeps.
     ///
     /// # Errors
     /// Why what is written is no pulley system, and what would be.
     pub fn ropes(&self, catalogue: &Catalogue) -> Result<Reeving, String> {
-        let keeps = catalogue.get(&self.sheave).map_or(BARE, |i| sheave_keeps(i));
-        let reeving = reeving(&self.reeving, self.turned, keeps)?;
+        let mut reeving = reeving(&self.reeving, self.turned, BARE)?;
+        let turns: Vec<&mut Turn> = reeving.ropes.iter_mut().flat_map(|r| &mut r.turns).collect();
+        if self.sheaves.len() > turns.len() {
+            return Err(format!("{} sheaves are named, and the ropes turn {} times", self.sheaves.len(), turns.len()));
+        }
+        for (n, turn) in turns.into_iter().enumerate() {
+            turn.keeps = catalogue.get(self.sheave(n)).map_or(BARE, |i| sheave_keeps(i));
+        }
         reeving
             .pulls(crate::mechanics::reeving::Way::Hauling)
             .map_err(|f| format!("this reeving goes nowhere: {f}"))?;
@@ -111,6 +125,35 @@ pub fn reeving(text: &str, turned: bool, keeps: f64) -> Result<Reeving, String> 
 mod tests {
     use super::*;
     use crate::mechanics::reeving::Way;
+
+    #[test]
+    fn each_sheave_keeps_what_its_item_keeps() {
+        let catalogue = Catalogue::builtin();
+        let keeps = |id: &str| sheave_keeps(catalogue.get(id).expect(id));
+        let mut t = Tensioning {
+            side: Side::B,
+            at: None,
+            reeving: "3:1".to_owned(),
+            turned: false,
+            sheave: "bow-shackle-1t".to_owned(),
+            sheaves: vec!["pulley-rescue".to_owned()],
+            rope: String::new(),
+            grip: String::new(),
+            capture: None,
+            people: 3,
+            each: crate::units::Quantity::from_si(300.0),
+            distance: crate::units::Quantity::from_si(6.0),
+            left_in: false,
+            release: String::new(),
+        };
+        // Three strands on the load: the hand's, what the first sheave leaves of it, and what the second leaves of that.
+        let (first, second) = (keeps("pulley-rescue"), keeps("bow-shackle-1t"));
+        assert!(first > second);
+        let load = t.ropes(catalogue).expect("reads").pulls(Way::Hauling).expect("pulls").load;
+        assert!((load - (1.0 + first + first * second)).abs() < 1e-12, "{load}");
+        t.sheaves = vec!["pulley-rescue".to_owned(); 3];
+        assert!(t.ropes(catalogue).expect_err("two turns only").contains("3 sheaves are named"));
+    }
 
     #[test]
     fn systems_are_read() {

@@ -143,7 +143,7 @@ impl<'a> Desk<'a> {
     }
 
     fn grain(&self, event: &Event) -> Grain {
-        self.grains[usize::from(event.by_waves())]
+        self.grains[usize::from(event.is_fall())]
     }
 
     /// Plays events, `finer` times as finely as usual, on as many threads as the machine has; each is independent, so their number decides nothing.
@@ -154,28 +154,28 @@ impl<'a> Desk<'a> {
         })
     }
 
-    /// Plays the incident that governs each class, and the hardest on the body, again at half the step and mesh, and notes
-    /// how far apart they are.
+    /// Plays the incident that governs each class, the hardest on the body, and falls on a line that is not taut, again
+    /// at half the step and mesh, and takes the harder of the two.
     fn repeat(&mut self, stop: &AtomicBool) -> Option<()> {
         let review = self.review();
-        let mut again: Vec<usize> = Vec::new();
+        let incidents = &self.work.incidents;
+        let mut again: Vec<usize> = (0..incidents.len())
+            .filter(|&i| incidents[i].event.is_fall() && !incidents[i].by_waves && incidents[i].fault.is_none())
+            .collect();
         for class in [Class::Fall, Class::Failure] {
             let rows = review.worst_first();
             let mut cases = rows.iter().filter(|r| r.class == class).map(|r| r.case.as_str());
-            let governing = cases.find_map(|c| self.work.incidents.iter().position(|i| i.event.id == c));
-            let hardest = (0..self.work.incidents.len())
-                .filter(|&i| self.work.incidents[i].event.class == class)
-                .max_by(|a, b| self.work.incidents[*a].peaks.body_n.total_cmp(&self.work.incidents[*b].peaks.body_n));
+            let governing = cases.find_map(|c| incidents.iter().position(|i| i.event.id == c));
+            let hardest = (0..incidents.len())
+                .filter(|&i| incidents[i].event.class == class)
+                .max_by(|a, b| incidents[*a].peaks.body_n.total_cmp(&incidents[*b].peaks.body_n));
             again.extend(governing.into_iter().chain(hardest));
         }
         again.sort_unstable();
         again.dedup();
-        let events: Vec<Event> = again.iter().map(|&i| self.work.incidents[i].event.clone()).collect();
+        let events: Vec<Event> = again.iter().map(|&i| incidents[i].event.clone()).collect();
         for (i, fine) in again.into_iter().zip(self.play(&events, 2, stop)?) {
-            let coarse = &mut self.work.incidents[i];
-            coarse.mesh_error = Some(apart(coarse, &fine));
-            // The finer of the two counts, or the larger, whichever is the harder.
-            coarse.peaks.raise(&fine.peaks);
+            self.work.incidents[i].harden(fine);
         }
         Some(())
     }
@@ -236,14 +236,4 @@ impl<'a> Desk<'a> {
         review.limiting = limiting(&review, work.catalogue);
         review
     }
-}
-
-/// Largest relative difference of what two plays of an incident say of leash, body, line and anchors' hardware.
-fn apart(a: &Incident, b: &Incident) -> f64 {
-    let (p, q) = (&a.peaks, &b.peaks);
-    let largest = p.run_n.iter().copied().fold(1.0, f64::max);
-    let off = |x: f64, y: f64| if x.max(y) < 0.2 * largest { 0.0 } else { (x - y).abs() / x.max(y) };
-    let runs = p.run_n.iter().zip(&q.run_n).map(|(x, y)| off(*x, *y)).fold(0.0, f64::max);
-    let body = if p.body_n.max(q.body_n) > 0.0 { (p.body_n - q.body_n).abs() / p.body_n.max(q.body_n) } else { 0.0 };
-    runs.max(body)
 }

@@ -134,8 +134,12 @@ pub struct Incident {
     pub energy_error: f64,
     /// What the time stepping took, over weight times drop.
     pub numerical: f64,
+    /// Whether the line stood taut and its waves were kept: its peaks then settle on the usual mesh.
+    pub by_waves: bool,
     /// Difference of the peaks to half the step and mesh; nothing when not repeated.
     pub mesh_error: Option<f64>,
+    /// Why the repetition at half the step and mesh says nothing; nothing when it does, or when there was none.
+    pub repeat_fault: Option<String>,
 }
 
 /// How finely an incident is played.
@@ -169,6 +173,8 @@ impl Grain {
 
 /// Shortest step that a motion is tried with, s.
 const SHORTEST_S: f64 = 0.0004;
+/// How many times at most a step is made shorter, so that a finer motion is finer where it matters.
+const CUTS: f64 = 7.5;
 /// Energy that one step may misplace before it is cut, over weight times a metre.
 const SLIP: f64 = 2e-4;
 /// Longest motion that is followed, s.
@@ -183,10 +189,10 @@ const NOTHING_N: f64 = 1.0;
 const PICTURES_S: f64 = 0.02;
 
 impl Event {
-    /// Whether waves decide it: a fall on a rig that misses nothing.
+    /// Whether it is a leash fall, whose peak waves decide where the line is taut.
     #[must_use]
-    pub fn by_waves(&self) -> bool {
-        matches!(self.who, Who::Falling(_)) && self.missing.is_none()
+    pub fn is_fall(&self) -> bool {
+        matches!(self.who, Who::Falling(_))
     }
 
     fn rider(&self, body: &Body) -> Option<Rider> {
@@ -232,7 +238,9 @@ impl Event {
             breaks: None,
             energy_error: 0.0,
             numerical: 0.0,
+            by_waves: false,
             mesh_error: None,
+            repeat_fault: None,
         };
         let Some(rider) = self.rider(body) else {
             out.fault = Some("the plan has no leash".to_owned());
@@ -253,6 +261,7 @@ impl Event {
             (held, _) => held,
         };
         out.held = Some(held);
+        out.by_waves = staged.waves;
         let start = staged.scene.net.nodes[staged.ring].place;
         (out.lowest_m, out.feet_m) = (start.z, [start.z, start.x]);
         out.idle = !matches!(self.who, Who::Falling(_)) && !self.loss.is_none() && self.carried(&staged) < NOTHING_N;
@@ -296,8 +305,9 @@ impl Event {
         let rig = &solver.rig;
         let slip_j = SLIP * self.mass_kg() * G;
         // A fall's waves are kept; where lines snap taut, what rings too fast for a step is let die.
-        let keeps_fast = if self.by_waves() { 0.8 } else { 0.5 };
-        let scheme = Scheme { step_s: grain.step_s, shortest_s: SHORTEST_S, slip_j, keeps_fast };
+        let keeps_fast = if staged.waves { 0.8 } else { 0.5 };
+        let shortest_s = SHORTEST_S.min(grain.step_s / CUTS);
+        let scheme = Scheme { step_s: grain.step_s, shortest_s, slip_j, keeps_fast };
         let Some(mut motion) = Motion::new(&staged.scene, scheme) else {
             out.fault = Some("no memory for the motion".to_owned());
             return;
@@ -357,15 +367,15 @@ impl Event {
         out.energy_error = motion.ledger().imbalance_j.abs() / books;
         out.numerical = motion.ledger().numerical_j / books;
         out.peaks = peaks;
-        if out.breaks.is_some() {
-            // What breaks, breaks: nothing is claimed of what comes after.
-            out.held = None;
-            return;
-        }
         if end == End::Stuck {
             out.fault = Some(format!("the motion does not go on after {:.2} s", motion.t_s() + before));
         } else if out.energy_error > BOOKS {
             out.fault = Some(format!("the books of energy are out by {:.1} %", 100.0 * out.energy_error));
+        }
+        if out.breaks.is_some() {
+            // What breaks, breaks: nothing is claimed of what comes after.
+            out.held = None;
+            return;
         }
         let mut net = staged.scene.net.clone();
         for (n, p) in net.nodes.iter_mut().zip(motion.places()) {
@@ -376,6 +386,38 @@ impl Event {
             out.settles_m = Some(rest.places[walker].z);
             out.caught_by = caught(rig, staged, &rest);
         }
+    }
+}
+
+impl Incident {
+    /// Takes what is harder in the same incident played more finely, and notes how far apart the two are.
+    pub(super) fn harden(&mut self, fine: Self) {
+        if fine.fault.is_some() {
+            self.repeat_fault = fine.fault;
+            return;
+        }
+        self.mesh_error = Some(self.apart(&fine));
+        self.peaks.raise(&fine.peaks);
+        if self.breaks.is_none() && fine.breaks.is_some() {
+            (self.breaks, self.held) = (fine.breaks, None);
+        }
+        self.drop_m = self.drop_m.max(fine.drop_m);
+        self.lowest_m = self.lowest_m.min(fine.lowest_m);
+        self.walker_m = self.walker_m.min(fine.walker_m);
+        if fine.feet_m[0] < self.feet_m[0] {
+            self.feet_m = fine.feet_m;
+        }
+    }
+
+    /// Largest relative difference of what two plays of it say of leash, body, line and legs.
+    fn apart(&self, other: &Self) -> f64 {
+        let (p, q) = (&self.peaks, &other.peaks);
+        let largest = p.run_n.iter().copied().fold(1.0, f64::max);
+        let off = |x: f64, y: f64| if x.max(y) < 0.2 * largest { 0.0 } else { (x - y).abs() / x.max(y) };
+        let runs = p.run_n.iter().zip(&q.run_n).map(|(x, y)| off(*x, *y)).fold(0.0, f64::max);
+        let body =
+            if p.body_n.max(q.body_n) > 0.0 { (p.body_n - q.body_n).abs() / p.body_n.max(q.body_n) } else { 0.0 };
+        runs.max(body)
     }
 }
 

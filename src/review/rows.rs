@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use glam::DVec3;
+use indexmap::IndexMap;
 
 use super::breaking::JOINTS;
 use super::case::Class;
@@ -214,11 +215,20 @@ impl Work<'_> {
             ))
         };
         let hand_n = p.strands_n.first().and_then(|s| s.first()).copied().unwrap_or(p.hand_n);
-        let mut rows = vec![
-            row("grip", &t.grip, p.load_n, false),
-            row("rope", &t.rope, p.rope_n(), true),
-            row("sheave", &t.sheave, p.sheave_n(), false),
-        ];
+        let mut rows = vec![row("grip", &t.grip, p.load_n, false), row("rope", &t.rope, p.rope_n(), true)];
+        // Of each item the most loaded sheave; where they differ, by its place from the hand.
+        let mut hardest: IndexMap<&str, (usize, f64)> = IndexMap::new();
+        for (n, load_n) in p.sheaves_n.iter().flatten().enumerate() {
+            let most = hardest.entry(t.sheave(n)).or_insert((n, *load_n));
+            if *load_n > most.1 {
+                *most = (n, *load_n);
+            }
+        }
+        let alike = hardest.len() < 2;
+        rows.extend(hardest.into_iter().map(|(id, (n, load_n))| {
+            let what = if alike { "sheave".to_owned() } else { format!("sheave {}", n + 1) };
+            row(&what, id, load_n, false)
+        }));
         if let Some(capture) = &t.capture {
             rows.push(row("capture", capture, hand_n, false));
         }

@@ -95,6 +95,8 @@ pub struct Staged {
     pub scene: Scene,
     /// The net that stood before anything went, for names: its members come first in the scene.
     pub case: CaseNet,
+    /// Whether waves along a taut line decide it, so that the stepping must keep them.
+    pub waves: bool,
     /// The ring's point.
     pub ring: usize,
     /// The walker's point: the ring's own when standing on the line.
@@ -117,6 +119,9 @@ pub struct Staged {
 
 /// Least mass of a point, kg: a small connector. Without any, a point could not move.
 const LEAST_MASS_KG: f64 = 0.1;
+
+/// A line that stands at more than so many times its own weight is taut: it sags by less than a fiftieth of its span.
+const TAUT: f64 = 6.0;
 
 /// Where a rig stands before something happens to it.
 pub struct Rest<'a> {
@@ -152,9 +157,14 @@ impl Rig {
             return Err("the rig does not come to rest beforehand".to_owned());
         }
         let force = |m: usize| solution.span_force(m).unwrap_or_default();
-        // Waves decide a fall on a whole rig; what snaps taut when a piece goes, or hangs slack because one is missing,
+        // Waves decide a fall on a taut line; what snaps taut when a piece goes, or hangs slack because one is missing,
         // is better met by masses at points.
-        let waves = falling && rest.missing.is_none();
+        let taut = |m: &usize| {
+            let Some(Member::Span(span)) = case.net.members.get(*m) else { return false };
+            let load: DVec3 = span.zones.iter().map(|z| z.load_n_per_m * z.length_m).sum();
+            force(*m).length() > TAUT * load.length()
+        };
+        let waves = falling && (rest.missing.is_none() || case.spans.iter().all(taut));
         let (mut lumped, chains) = lump(&case.net, &solution.places, force, elements, waves)
             .ok_or_else(|| "a part of the line has no length".to_owned())?;
         let at_rest = equilibrium::solve(&lumped.net, None);
@@ -183,6 +193,7 @@ impl Rig {
                 drag_per_s: 0.0,
                 air_n_s2_per_m2: Vec::new(),
             },
+            waves,
             ring,
             walker: ring,
             leash: None,

@@ -63,7 +63,10 @@ pub fn certificates(file: &PlanFile, review: &Review) -> Page {
                 plain(&i.event.id),
                 share(i.energy_error),
                 share(i.numerical),
-                i.mesh_error.map_or_else(|| "–".to_owned(), |e| format!("{:.1} %", 100.0 * e)),
+                match (&i.repeat_fault, i.mesh_error) {
+                    (Some(w), _) => plain(w),
+                    (None, e) => e.map_or_else(|| "–".to_owned(), |e| format!("{:.1} %", 100.0 * e)),
+                },
                 verdict,
             ]
         })

@@ -157,7 +157,9 @@ fn counted(facts: &Facts<'_>) -> [IndexMap<String, Line>; 4] {
     if let Some(t) = &plan.tensioning {
         let group = side_of(t.side);
         let sheaves = facts.review.pulling.as_ref().map_or(0, |p| p.sheaves_n.iter().map(Vec::len).sum());
-        put(group, &t.sheave, None, sheaves, false);
+        for n in 0..sheaves {
+            put(group, t.sheave(n), None, 1, false);
+        }
         put(group, &t.rope, facts.review.pulling.as_ref().map(|p| p.rope_m), 1, false);
         put(group, &t.grip, None, 1, false);
         if let Some(c) = &t.capture {

@@ -3,7 +3,7 @@
 use super::page::{Block, Drawing, Page};
 use super::{Facts, incidents};
 use crate::document::plain;
-use crate::plan::{Declared, EndKind, Hold, PartLength, PlanFile, PointKind, Role, Side, Target};
+use crate::plan::{Declared, EndKind, Hold, PartLength, Plan, PlanFile, PointKind, Role, Side, Target};
 use crate::review::{Case, Class, Place, RULES, Row, Solved, comes_through, factor_text, hung_per_m, in_view};
 use crate::units::{Dim, Quantity, show};
 
@@ -242,7 +242,10 @@ fn pull(page: &mut Page, facts: &Facts<'_>) {
     page.heading(&format!("Pulling, {}{}", plain(&t.reeving), if t.turned { ", turned once more" } else { "" }));
     let strands: Vec<String> =
         p.strands_n.iter().map(|r| r.iter().map(|n| f(*n)).collect::<Vec<_>>().join(", ")).collect();
-    let sheaves: Vec<String> = p.sheaves_n.iter().flatten().map(|n| f(*n)).collect();
+    let title = |id: &str| facts.file.catalogue.get(id).map_or_else(|| plain(id), |i| plain(&i.title));
+    let kind = |n: usize| if t.sheaves.is_empty() { String::new() } else { format!(" {}", title(t.sheave(n))) };
+    let sheaves: Vec<String> =
+        p.sheaves_n.iter().flatten().enumerate().map(|(n, load_n)| format!("{}{}", f(*load_n), kind(n))).collect();
     let each = t.each.si();
     page.blocks.push(Block::Facts(vec![
         ("pull on the line".to_owned(), format!("{} (5 % over the target, so that the lock can take it)", f(p.load_n))),
@@ -341,8 +344,10 @@ fn clearance(page: &mut Page, facts: &Facts<'_>) {
 
 fn order(facts: &Facts<'_>) -> Vec<String> {
     let plan = &facts.file.plan;
-    let bolts = plan.points.values().filter(|p| matches!(p.hold(), Some(Hold::Bolt { .. }))).count();
-    let trees = plan.points.values().filter(|p| matches!(p.hold(), Some(Hold::Tree { .. }))).count();
+    let anchors = |side: Side| {
+        let on = plan.points.iter().filter(|(_, p)| p.side == side && p.hold().is_some());
+        on.map(|(name, _)| plain(name)).collect::<Vec<_>>().join(", ")
+    };
     let aimed = match plan.main().and_then(|(_, m)| {
         m.parts
             .iter()
@@ -355,21 +360,41 @@ fn order(facts: &Facts<'_>) -> Vec<String> {
     let side = plan.tensioning.as_ref().map_or(aimed, |t| if t.side == Side::A { "A" } else { "B" });
     let mut out = vec![
         "Both: tie in at the edge before unpacking. Closed area below, spotter, notice given.".to_owned(),
-        format!("Both: look at every anchor ({bolts} bolts, {trees} trees): as in the plan? Tap, turn, pull. What differs, stops."),
+        format!("Look at every anchor, as in the plan? Tap, turn, pull; what differs, stops. A: {}. B: {}.", anchors(Side::A), anchors(Side::B)),
         "Both: build main and backup anchors, each on its own pieces; pads under everything that can touch, each tied in.".to_owned(),
         "One side: messenger across, then each stronger line; brake on the sending side.".to_owned(),
         "Sending side: rings on, both round main and backup – “rings on?” – then pull the line over, taped to its backup.".to_owned(),
-        "Both: main into its locks, tails flat; backup fixed at both sides.".to_owned(),
+        format!("Both: main into its locks, tails flat; backup fixed at both sides.{}", joined(facts.solver.rig.line.joints.len())),
     ];
     out.push("HOLD POINT, before tension: everything closed, wrenched, moused, backup fixed at both sides. Both sides say so.".to_owned());
     out.extend([
-        format!("Side {side}: hand-tight, then pulleys on; nobody in line with them or in the bight; pull to the target, read it."),
+        format!("Side {side}: hand-tight, then {}; nobody in line with it or in the bight; pull to the target, read it.", pulleys(plan)),
         "Into the lock, mark the tail, tie it off; ease the pulleys; take them off, or tie their rope off.".to_owned(),
         "Both: look at pads, pins, tails under load. First person tied in: sit, slide out, small fall beyond the no-fall zone; look again.".to_owned(),
         "After one hour: read, pull up, mark anew.".to_owned(),
         "Home: walkers off, release cord on, ease to hand-tight, brake on the sending side, tag line stays on; last person tied in; count the gear.".to_owned(),
     ]);
     out
+}
+
+/// What to look for where the main line is joined to its backup.
+fn joined(joints: usize) -> String {
+    match joints {
+        0 => String::new(),
+        1 => " The joint closed before it goes over.".to_owned(),
+        n => format!(" All {n} joints closed and counted before they go over."),
+    }
+}
+
+/// What pulls the line, and where it hangs.
+fn pulleys(plan: &Plan) -> String {
+    plan.tensioning.as_ref().map_or_else(
+        || "pulleys on".to_owned(),
+        |t| {
+            let at = t.at.as_ref().map_or_else(|| "the line's end".to_owned(), |p| plain(p));
+            format!("{} on, from {at} to the grip", plain(&t.reeving))
+        },
+    )
 }
 
 /// The plan tensioned to so much more; nothing when it has no standing tension to change, or none is left.

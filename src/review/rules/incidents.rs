@@ -189,7 +189,7 @@ pub(super) const RULES: &[Rule] = &[
     rule!(
         "coarse-motion",
         Note,
-        "peaks that differ by more than 2 % at half the step and mesh",
+        "peaks that differ by more than 2 % at half the step and mesh, or cannot be played at these",
         "the figure may be off by as much",
         "read it with that doubt; the larger of the two is shown",
         "the motion's own check",
@@ -197,6 +197,11 @@ pub(super) const RULES: &[Rule] = &[
             let worst = c.incidents.iter().filter_map(|i| Some((i, i.mesh_error?)));
             if let Some((i, e)) = worst.max_by(|a, b| a.1.total_cmp(&b.1)).filter(|w| w.1 > MESH) {
                 r.say("", format!("{}: peaks differ by {:.1} %", i.event.id, 100.0 * e));
+            }
+            for i in c.incidents {
+                if let Some(why) = &i.repeat_fault {
+                    r.say("", format!("{}: half the step and mesh say nothing, {why}", i.event.id));
+                }
             }
         }
     ),

@@ -1,5 +1,7 @@
 //! Rules about tensioning.
 
+use std::collections::BTreeSet;
+
 use super::{Gravity, PRACTICE, Rule, kn, rule};
 use crate::units::Quantity;
 
@@ -96,8 +98,11 @@ pub(super) const RULES: &[Rule] = &[
         PRACTICE,
         |c, r| {
             let Some(t) = &c.plan.tensioning else { return };
-            if let Some((item, e)) = c.item(&t.sheave).and_then(|i| Some((i, i.efficiency.filter(|e| *e > 0.95)?))) {
-                r.say("tensioning", format!("{} counted at {:.0} %", item.title, 100.0 * e));
+            let kinds: BTreeSet<&String> = t.sheaves.iter().chain([&t.sheave]).collect();
+            for item in kinds.into_iter().filter_map(|id| c.item(id)) {
+                if let Some(e) = item.efficiency.filter(|e| *e > 0.95) {
+                    r.say("tensioning", format!("{} counted at {:.0} %", item.title, 100.0 * e));
+                }
             }
         }
     ),
