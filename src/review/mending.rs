@@ -11,8 +11,10 @@ use super::row::{Place, Row};
 use super::strength::FULL_BURY;
 use super::verdict::Verdict;
 use crate::catalogue::{Catalogue, Class as ItemClass, Fibre, Item};
-use crate::plan::{At, EndKind, Hitch, Hold, Part, PartLength, Plan, PlanFile, PointKind, Role, SpliceStyle, Target};
-use crate::units::{Force, Length, Quantity};
+use crate::plan::{
+    At, EndKind, Hitch, Hold, Part, PartLength, Plan, PlanFile, PointKind, Role, Side, SpliceStyle, Target,
+};
+use crate::units::{Angle, Force, Length, Quantity};
 
 /// A change of the plan that was tried.
 #[derive(Debug, Clone, PartialEq)]
@@ -31,6 +33,10 @@ pub struct Mended {
 
 /// How many sizes up are tried.
 const SIZES: usize = 2;
+/// How far beside an anchor one more is tried, m.
+const BESIDE_M: f64 = 0.4;
+/// How far out the point is tried where legs meet, m.
+const OUT_M: f64 = 0.5;
 
 /// Changes that could mend a row, each tried by solving, the best first.
 #[must_use]
@@ -174,14 +180,17 @@ fn changes(file: &PlanFile, row: &Row) -> Vec<(String, Plan)> {
         Place::Anchor(name) => moved_anchors(plan, catalogue, name, &mut with),
         Place::Joint(_) | Place::Gear(_) => {}
     }
+    if let Some(leg) = leg_at(plan, &row.place) {
+        other_legs(plan, catalogue, leg, &mut with);
+    }
     let heavy = plan.main().and_then(|(_, r)| r.parts.iter().find(|p| matches!(p.length, PartLength::Solve(_))));
-    if let (Some(line), Kind::Main | Kind::Leash | Kind::Backup) = (heavy, row.kind) {
-        for item in softer(catalogue, &line.item) {
-            with(format!("a softer main line: {}", item.title), &|p| {
-                let main = p.runs.values_mut().filter(|r| r.role == Role::Main).flat_map(|r| &mut r.parts);
-                main.filter(|o| o.item == line.item).for_each(|o| o.item.clone_from(&item.id));
-            });
-        }
+    if let (Some(line), Kind::Main | Kind::Leash | Kind::Backup) = (heavy, row.kind)
+        && let Some(item) = softer(catalogue, &line.item)
+    {
+        with(format!("a softer main line: {}", item.title), &|p| {
+            let main = p.runs.values_mut().filter(|r| r.role == Role::Main).flat_map(|r| &mut r.parts);
+            main.filter(|o| o.item == line.item).for_each(|o| o.item.clone_from(&item.id));
+        });
     }
     for less in [0.9, 0.75] {
         with(format!("{:.0} % less standing tension", 100.0 * (1.0 - less)), &|p| {
@@ -225,7 +234,7 @@ fn moved_anchors(plan: &Plan, catalogue: &Catalogue, name: &str, with: &mut dyn 
         }
     }
     let At::Place([x, y, z]) = *at else { return };
-    let back = if point.side == crate::plan::Side::A { -1.0 } else { 1.0 };
+    let back = if point.side == Side::A { -1.0 } else { 1.0 };
     let mut put = |words: &str, place: [Length; 3]| {
         with(words.to_owned(), &|p| {
             if let Some(PointKind::Fixed { at, .. }) = p.points.get_mut(name).map(|p| &mut p.kind) {
@@ -235,6 +244,63 @@ fn moved_anchors(plan: &Plan, catalogue: &Catalogue, name: &str, with: &mut dyn 
     };
     put("moved back by 1 m", [Length::from_si(x.si() + back), y, z]);
     put("moved halfway to the line's own direction", [x, Length::from_si(0.5 * y.si()), z]);
+}
+
+/// The leg that a place belongs to: it is a part of it, its anchor, or what hangs on it.
+fn leg_at<'a>(plan: &'a Plan, place: &Place) -> Option<&'a String> {
+    let legs = || plan.runs.iter().filter(|(_, r)| r.role == Role::Leg);
+    match place {
+        Place::Part(run, _) => legs().map(|(name, _)| name).find(|name| *name == run),
+        Place::Anchor(p) | Place::Point(p) => legs().find(|(_, r)| r.path.contains(p)).map(|(name, _)| name),
+        Place::Joint(_) | Place::Gear(_) => None,
+    }
+}
+
+/// One more leg like this, the point where it meets the others set further out, and softer legs there.
+fn other_legs(plan: &Plan, catalogue: &Catalogue, leg: &str, with: &mut dyn FnMut(String, &dyn Fn(&mut Plan))) {
+    let Some(run) = plan.runs.get(leg) else { return };
+    let fixed = |p: &String| plan.points.get(p).is_some_and(|p| p.hold().is_some());
+    let Some(meet) = run.path.iter().find(|p| plan.points.contains_key(*p) && !fixed(p)) else { return };
+    if let [from, to] = &run.path[..]
+        && fixed(from) != fixed(to)
+    {
+        let anchor = if fixed(from) { from } else { to };
+        with(format!("one more leg like {leg}, on an anchor of its own {BESIDE_M} m beside"), &|p| {
+            let beside = format!("{anchor}, one more");
+            let Some(mut point) = p.points.get(anchor).cloned() else { return };
+            let PointKind::Fixed { at, .. } = &mut point.kind else { return };
+            match at {
+                At::Place([_, y, _]) => *y += Length::from_si(BESIDE_M.copysign(y.si())),
+                At::Sighted { distance, bearing, .. } => {
+                    *bearing += Angle::from_si(BESIDE_M / distance.si().max(BESIDE_M));
+                }
+            }
+            p.points.insert(beside.clone(), point);
+            let mut more = run.clone();
+            more.path.iter_mut().filter(|p| *p == anchor).for_each(|p| p.clone_from(&beside));
+            more.parts.iter_mut().for_each(|part| part.piece = None);
+            p.runs.insert(format!("{leg}, one more"), more);
+        });
+    }
+    let fits = |r: &crate::plan::Run| r.parts.iter().any(|p| matches!(p.length, PartLength::Fit(_)));
+    if plan.runs.values().filter(|r| r.role == Role::Leg && r.path.contains(meet)).all(fits) {
+        with(format!("{meet} set {OUT_M} m further out, its legs longer"), &|p| {
+            if let Some(point) = p.points.get_mut(meet)
+                && let PointKind::Free { near: [x, ..], .. } = &mut point.kind
+            {
+                *x += Length::from_si(if point.side == Side::A { OUT_M } else { -OUT_M });
+            }
+        });
+    }
+    for part in &run.parts {
+        if let Some(item) = softer(catalogue, &part.item) {
+            with(format!("softer legs at {meet}: {}", item.title), &|p| {
+                let legs = p.runs.values_mut().filter(|r| r.role == Role::Leg && r.path.contains(meet));
+                let alike = legs.flat_map(|r| &mut r.parts).filter(|o| o.item == part.item);
+                alike.for_each(|o| o.item.clone_from(&item.id));
+            });
+        }
+    }
 }
 
 fn main_of(plan: &mut Plan, change: &dyn Fn(&mut Part)) {
@@ -254,24 +320,31 @@ fn up(catalogue: &Catalogue, id: &str) -> Vec<Item> {
         .iter()
         .map(|(_, i)| &**i)
         .filter(|i| {
-            let as_long = i.class != ItemClass::Sling || i.length.map(Quantity::si) == item.length.map(Quantity::si);
-            i.class == item.class && i.fibre == item.fibre && as_long && i.strength_n() > Some(1.01 * has)
+            i.class == item.class && i.fibre == item.fibre && as_long(i, item) && i.strength_n() > Some(1.01 * has)
         })
         .collect();
     more.sort_by(|a, b| a.strength_n().unwrap_or(0.0).total_cmp(&b.strength_n().unwrap_or(0.0)));
     more.into_iter().take(SIZES).cloned().collect()
 }
 
-/// Webbing that stretches more, of about the same strength.
-fn softer(catalogue: &Catalogue, id: &str) -> Vec<Item> {
-    let Some(item) = catalogue.get(id) else { return Vec::new() };
+/// The stiffest of all like items that stretch more and keep about the same strength.
+fn softer(catalogue: &Catalogue, id: &str) -> Option<Item> {
+    let item = catalogue.get(id)?;
     let stretch = |i: &Item| i.law().map_or(0.0, |l| l.at(4000.0).0);
-    let mut more: Vec<&Item> = catalogue
+    catalogue
         .iter()
         .map(|(_, i)| &**i)
-        .filter(|i| i.class == item.class && matches!(i.fibre, Fibre::Nylon | Fibre::Polyester | Fibre::Hybrid))
+        .filter(|i| {
+            i.class == item.class
+                && matches!(i.fibre, Fibre::Nylon | Fibre::Polyester | Fibre::Hybrid)
+                && as_long(i, item)
+        })
         .filter(|i| stretch(i) > 1.2 * stretch(item) && i.strength_n() > item.strength_n().map(|n| 0.75 * n))
-        .collect();
-    more.sort_by(|a, b| stretch(a).total_cmp(&stretch(b)));
-    more.into_iter().take(1).cloned().collect()
+        .min_by(|a, b| stretch(a).total_cmp(&stretch(b)))
+        .cloned()
+}
+
+/// Whether one could lie where the other lies: a sling of another length would not fit.
+fn as_long(i: &Item, item: &Item) -> bool {
+    i.class != ItemClass::Sling || i.length.map(Quantity::si) == item.length.map(Quantity::si)
 }

@@ -102,6 +102,36 @@ fn mends_are_tried_by_solving() {
     assert!((less.factor - row.factor).abs() < 1e-6, "{} against {}", less.factor, row.factor);
 }
 
+/// One more leg, and the point where legs meet set further out, are plans that can be written by hand.
+#[test]
+fn an_anchor_is_mended_by_one_more_leg_or_longer_ones() {
+    let (file, base) = reviewed(DEMO);
+    let holds = |r: &Review, place: &str| {
+        let found = r.rows.iter().find(|r| r.place.to_string() == place && r.class == Class::Working);
+        found.cloned().expect("the anchor")
+    };
+    let tried = |place: &str, start: &str| {
+        let tried = mended(&file, &base, &holds(&base, place), &never());
+        tried.iter().find(|m| m.what.starts_with(start)).unwrap_or_else(|| panic!("{start}: {tried:#?}")).factor
+    };
+    let oak = DEMO.lines().find(|l| l.contains("\"B oak 1\": Fixed")).expect("its line");
+    let leg = {
+        let from = DEMO.find("\"B leg 1\": Run").expect("its leg");
+        &DEMO[from..from + DEMO[from..].find("]),").expect("its end") + 3]
+    };
+    let beside = oak.replace("B oak 1", "B oak 1, one more").replace("\"1.4 m\"", "\"1.8 m\"");
+    let more = leg.replace("B leg 1", "B leg 1, one more").replace("B oak 1", "B oak 1, one more");
+    let text = DEMO.replacen(oak, &format!("{oak}\n{beside}"), 1).replacen(leg, &format!("{leg}\n{more}"), 1);
+    let by_hand = holds(&reviewed(&text).1, "B oak 1, anchor").factor;
+    let one_more = tried("B oak 1, anchor", "one more leg");
+    assert!(one_more > 1.2 * holds(&base, "B oak 1, anchor").factor, "{one_more}");
+    assert!((one_more - by_hand).abs() < 1e-6 * by_hand, "{one_more} against {by_hand}");
+    let near = |x: &str| format!("\"A master\": Free(side: A, near: (\"{x}\"");
+    let by_hand = holds(&reviewed(&DEMO.replacen(&near("0 m"), &near("0.5 m"), 1)).1, "A bolt 2, anchor").factor;
+    let further = tried("A bolt 2, anchor", "A master set 0.5 m further out");
+    assert!((further - by_hand).abs() < 1e-6 * by_hand, "{further} against {by_hand}");
+}
+
 #[test]
 fn short_buries_and_bare_eyes_are_mended_by_longer_and_thimbled_ones() {
     let (file, base) = reviewed(BAD);
