@@ -3,8 +3,9 @@
 use similar::{Algorithm, DiffOp, capture_diff_slices};
 
 use super::file::PlanFile;
-use super::model::Remark;
+use super::model::{At, Hold, Point, PointKind, Remark, Run};
 use crate::document::{Body, Entry, Node, Path, Splice, plain, quote};
+use crate::units::{Length, Quantity};
 
 /// One difference.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -16,14 +17,14 @@ pub struct Difference {
 }
 
 struct Walk<'a> {
-    texts: [&'a str; 2],
+    files: [&'a PlanFile; 2],
     out: Vec<Difference>,
 }
 
 /// Everything that differs from `a` to `b`; layout, comments and order of fields do not count.
 #[must_use]
 pub fn differences(a: &PlanFile, b: &PlanFile) -> Vec<Difference> {
-    let mut walk = Walk { texts: [&a.text, &b.text], out: Vec::new() };
+    let mut walk = Walk { files: [a, b], out: Vec::new() };
     walk.entries("", entries(&a.root), entries(&b.root), true);
     walk.out
 }
@@ -61,6 +62,38 @@ fn same(a: &Node, b: &Node) -> bool {
         }
 }
 
+fn place_words([x, y, z]: [Length; 3]) -> String {
+    format!("({:.2}, {:.2}, {:.2}) m", x.si(), y.si(), z.si())
+}
+
+/// What a point is, and where.
+fn point_words(p: &Point) -> String {
+    let hung = p.hardware.as_ref().map_or_else(String::new, |h| format!(", {h}"));
+    match &p.kind {
+        PointKind::Free { near, .. } => format!("side {:?}, about {}{hung}", p.side, place_words(*near)),
+        PointKind::Fixed { at, by, .. } => {
+            let at = match at {
+                At::Place(place) => format!("at {}", place_words(*place)),
+                At::Sighted { distance, bearing, slope } => format!(
+                    "sighted at {:.2} m, {:.0}°, slope {:.0}°",
+                    distance.si(),
+                    bearing.si().to_degrees(),
+                    slope.si().to_degrees()
+                ),
+            };
+            let by = if let Hold::Bolt { item, .. } = by { item } else { by.word() };
+            format!("side {:?}, {by} {at}{hung}", p.side)
+        }
+    }
+}
+
+/// Where a run goes, and of what it is made.
+fn run_words(r: &Run) -> String {
+    let items: Vec<&str> = r.parts.iter().map(|p| p.item.as_str()).collect();
+    let way = if r.path.is_empty() { String::new() } else { format!("{}: ", r.path.join(" – ")) };
+    format!("{way}{}", items.join(", "))
+}
+
 impl Walk<'_> {
     fn say(&mut self, at: &str, what: &str) {
         let at = if at.is_empty() { "the plan" } else { at };
@@ -68,7 +101,7 @@ impl Walk<'_> {
     }
 
     fn value(&self, side: usize, node: &Node) -> String {
-        brief(self.texts[side], node)
+        brief(&self.files[side].text, node)
     }
 
     /// Entries by name; at the top those of points, runs and items are places of their own.
@@ -117,7 +150,10 @@ impl Walk<'_> {
         let one = kind.trim_end_matches('s');
         for e in a {
             match b.iter().find(|f| f.key == e.key) {
-                None => self.say(&e.key, &format!("{one} taken out")),
+                None => {
+                    let was = self.words(0, kind, e);
+                    self.say(&e.key, &format!("{one} taken out: {was}"));
+                }
                 Some(f) if same(&e.value, &f.value) => {}
                 Some(f) if e.value.name == f.value.name => {
                     self.entries(&e.key, entries(&e.value), entries(&f.value), false);
@@ -129,9 +165,22 @@ impl Walk<'_> {
             }
         }
         for f in b.iter().filter(|f| !a.iter().any(|e| e.key == f.key)) {
-            let now = self.value(1, &f.value);
+            let now = self.words(1, kind, f);
             self.say(&f.key, &format!("{one} added: {now}"));
         }
+    }
+
+    /// What a point, a run or an item is.
+    fn words(&self, side: usize, kind: &str, entry: &Entry) -> String {
+        let plan = &self.files[side].plan;
+        let point = || plan.points.get(&entry.key).map(point_words);
+        let run = || plan.runs.get(&entry.key).map(run_words);
+        let words = match kind {
+            "points" => point(),
+            "runs" => run(),
+            _ => None,
+        };
+        words.unwrap_or_else(|| self.value(side, &entry.value))
     }
 
     /// Parts of a run: which were put in or taken out, and what changed of those that stay.

@@ -8,7 +8,7 @@ use super::{CAUTION, VERSION};
 use crate::document::plain;
 use crate::plan::PlanFile;
 use crate::plan::changes::differences;
-use crate::review::{Review, Row, factor_text};
+use crate::review::{Review, Row, Verdict, factor_text};
 use crate::units::{Dim, System, show};
 
 /// Pieces with more than this over what is required are counted, not listed.
@@ -128,11 +128,14 @@ pub fn comparison(a: (&PlanFile, &Review), b: (&PlanFile, &Review)) -> Compariso
         (Some(x), Some(y)) if x > 0.0 && y > 0.0 => (y / x).ln().abs(),
         _ => f64::INFINITY,
     };
-    // Another verdict first, then by how far the factor moved.
-    pieces.sort_by(|p, q| {
-        let other = |x: &Became| x.verdict[0] != x.verdict[1];
-        other(q).cmp(&other(p)).then(moved(q).total_cmp(&moved(p)))
-    });
+    // What does not meet any more first, then other verdicts, then what is gone, each by how far the factor moved.
+    let rank = |x: &Became| match &x.verdict {
+        [was, Some(is)] if was.as_ref() != Some(is) && is != Verdict::Meets.word() => 0,
+        [Some(was), Some(is)] if was != is => 1,
+        [Some(_), None] => 2,
+        _ => 3,
+    };
+    pieces.sort_by(|p, q| rank(p).cmp(&rank(q)).then(moved(q).total_cmp(&moved(p))));
     let said = |r: &Review, other: &Review| -> Vec<Said> {
         let mut out: Vec<Said> = Vec::new();
         for f in r
@@ -198,9 +201,10 @@ pub fn comparison_sheet(c: &Comparison, system: System) -> Page {
     // What has another verdict, or is near its limit and moved; the rest is counted.
     let near = |p: &Became| {
         let after = p.after.zip(p.required[1]).map_or(0.0, |(f, r)| f / r);
-        p.verdict[0] != p.verdict[1] || after < NEAR
+        p.verdict[0].is_some() && p.verdict[0] != p.verdict[1] || after < NEAR
     };
     let (shown, rest): (Vec<&Became>, Vec<&Became>) = c.pieces.iter().partition(|p| near(p));
+    let (added, rest): (Vec<&Became>, Vec<&Became>) = rest.into_iter().partition(|p| p.verdict[0].is_none());
     let rows: Vec<Vec<String>> = shown
         .iter()
         .map(|p| {
@@ -236,6 +240,9 @@ pub fn comparison_sheet(c: &Comparison, system: System) -> Page {
             100.0 * (low - 1.0),
             100.0 * (high - 1.0)
         ));
+    }
+    if !added.is_empty() {
+        page.text(format!("{} are new; all of them keep more than {NEAR} times what is required.", added.len()));
     }
     page.text(format!("{} are as before, within half a per cent.", c.unchanged));
     for (words, list) in [("What the rules no longer say", &c.gone), ("What they say now", &c.new)] {
