@@ -5,6 +5,7 @@ mod cut;
 mod from_plan;
 mod splice;
 
+pub(crate) use cut::KERF_M;
 pub use cut::{CutPlan, Piece, Spool, pieces_of, plan_cuts};
 pub use from_plan::{Spliced, spliced_of};
 pub use splice::{DONTS, Design, Eye, Gear, Mark, Refusal, Rope, design};

@@ -141,9 +141,9 @@ enum Command {
         /// What the rigger owns, for the gear list.
         #[arg(long, value_name = "FILE")]
         inventory: Option<PathBuf>,
-        /// Lengths of spools to cut from, such as "100 m"; may be given more than once.
-        #[arg(long, value_name = "LENGTH", value_parser = length)]
-        spool: Vec<f64>,
+        /// A spool to cut from, such as "100 m", or "hmpe-8=50 m" for one kind only; may be given more than once.
+        #[arg(long, value_name = "LENGTH", value_parser = to_cut_from)]
+        spool: Vec<sheets::ToCutFrom>,
         /// The day that the gear list is for, as 2026-05-30; today without it.
         #[arg(long, value_parser = day)]
         on: Option<Date>,
@@ -360,6 +360,11 @@ fn palette(text: &str) -> std::result::Result<Palette, String> {
 
 fn length(text: &str) -> std::result::Result<f64, String> {
     quantity(text, Dim::Length)
+}
+
+fn to_cut_from(text: &str) -> std::result::Result<sheets::ToCutFrom, String> {
+    let (item, long) = text.split_once('=').map_or((None, text), |(item, long)| (Some(item.trim().to_owned()), long));
+    Ok(sheets::ToCutFrom { item, length_m: length(long.trim())? })
 }
 
 fn force(text: &str) -> std::result::Result<f64, String> {
@@ -581,7 +586,7 @@ fn sheet(
     kind: sheets::Kind,
     [plan, inventory, against]: [Option<&Path>; 3],
     print: &Print,
-    spools_m: Vec<f64>,
+    spools: Vec<sheets::ToCutFrom>,
     on: Option<Date>,
     (system, ascii): (System, bool),
 ) -> Result<ExitCode> {
@@ -608,7 +613,7 @@ fn sheet(
         Ok(before) => before.map(|(f, r)| sheets::comparison((&f, &r), (&file, &review))),
         Err(text) => return refuse(&text),
     };
-    let stock = sheets::Stock { spools_m, inventory, changes };
+    let stock = sheets::Stock { spools, inventory, changes };
     match sheets::sheet(kind, &facts, &stock, on.unwrap_or(today)) {
         Ok(page) => print.page(&page, ascii),
         Err(why) => refuse(&format!("error: {why}\n")),

@@ -281,7 +281,10 @@ impl Scanner<'_> {
         self.take('r');
         let hashes = self.rest().chars().take_while(|c| *c == '#').count();
         let close = format!("\"{}", "#".repeat(hashes));
-        self.at += hashes + 1;
+        self.at += hashes;
+        if !self.take('"') {
+            return self.fault("a raw string opens with a quote");
+        }
         match self.rest().find(&close) {
             Some(end) => {
                 let out = self.rest()[..end].to_owned();

@@ -258,6 +258,7 @@ pub fn solve(net: &Net, start: Option<&Solution>) -> Solution {
         status = Status::NotFinite;
     }
     let mut flat_steps = 0;
+    let mut kept = None;
     for _ in 0..STEPS {
         if status == Status::NotFinite {
             break;
@@ -272,7 +273,7 @@ pub fn solve(net: &Net, start: Option<&Solution>) -> Solution {
         let top = blocks.largest_diagonal().max(1e-3);
         let mut shift = 1e-11 * top;
         let step = loop {
-            match blocks.solve(shift, &rhs) {
+            match blocks.solve(shift, &rhs, &mut kept) {
                 Some(step) => break Some(step),
                 None if shift > 1e3 * top => break None,
                 None => shift *= 100.0,
@@ -397,7 +398,7 @@ mod tests {
                     prop_assert!((slope - at.gradient[node].dot(axis)).abs() < 1e-3 * at.scale, "gradient");
                     // Column of the Hessian: what the solver would answer to its own product.
                     let column: Vec<DVec3> = [2, 3].map(|n| (plus.gradient[n] - minus.gradient[n]) / (2.0 * h)).to_vec();
-                    let back = blocks.solve(0.0, &column).expect("definite");
+                    let back = blocks.solve(0.0, &column, &mut None).expect("definite");
                     for (j, v) in back.iter().enumerate() {
                         let want = if j == k { axis } else { DVec3::ZERO };
                         prop_assert!((*v - want).length() < 1e-4, "hessian {v} against {want}");

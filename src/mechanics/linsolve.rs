@@ -8,8 +8,7 @@ use faer::sparse::linalg::SupernodalThreshold;
 use faer::sparse::linalg::cholesky::{
     CholeskySymbolicParams, LltRef, SymbolicCholesky, SymmetricOrdering, factorize_symbolic_cholesky,
 };
-use faer::sparse::linalg::solvers::{Llt, SymbolicLlt};
-use faer::sparse::{SparseColMat, SparseColMatRef, SymbolicSparseColMat, SymbolicSparseColMatRef, Triplet};
+use faer::sparse::{SparseColMatRef, SymbolicSparseColMat, SymbolicSparseColMatRef};
 use faer::{Auto, Conj, Mat, MatMut, Par, Side, Spec};
 use glam::{DMat3, DVec3};
 
@@ -51,14 +50,15 @@ impl Blocks {
         diagonal.iter().map(|d| d.max_element()).fold(0.0, f64::max)
     }
 
-    /// Solves (self + shift·1) x = rhs; nothing when the matrix is not positive definite.
+    /// Solves (self + shift·1) x = rhs; nothing when the matrix is not positive definite. A large matrix keeps its shape in
+    /// `kept` for the next that has no block elsewhere.
     #[must_use]
-    pub(super) fn solve(&self, shift: f64, rhs: &[DVec3]) -> Option<Vec<DVec3>> {
+    pub(super) fn solve(&self, shift: f64, rhs: &[DVec3], kept: &mut Option<Pattern>) -> Option<Vec<DVec3>> {
         let n = 3 * self.points;
         if n == 0 {
             return Some(Vec::new());
         }
-        let flat = if n <= DENSE_UP_TO { self.dense(shift, rhs)? } else { self.sparse(shift, rhs)? };
+        let flat = if n <= DENSE_UP_TO { self.dense(shift, rhs)? } else { self.sparse(shift, rhs, kept)? };
         if flat.iter().any(|v| !v.is_finite()) {
             return None;
         }
@@ -95,25 +95,23 @@ impl Blocks {
         Some(x)
     }
 
-    fn sparse(&self, shift: f64, rhs: &[DVec3]) -> Option<Vec<f64>> {
-        let n = 3 * self.points;
-        let mut triplets = Vec::with_capacity(9 * self.entries.len() + n);
-        for &(i, j, b) in &self.entries {
-            for (c, column) in [b.x_axis, b.y_axis, b.z_axis].into_iter().enumerate() {
-                for (r, v) in column.to_array().into_iter().enumerate() {
-                    if i != j || r >= c {
-                        triplets.push(Triplet::new(3 * i + r, 3 * j + c, v));
-                    }
-                }
-            }
+    fn sparse(&self, shift: f64, rhs: &[DVec3], kept: &mut Option<Pattern>) -> Option<Vec<f64>> {
+        let fits =
+            |p: &Pattern| p.rows.len() == self.points && self.entries.iter().all(|(i, j, _)| p.slot(*i, *j).is_some());
+        if !kept.as_ref().is_some_and(fits) {
+            let pairs: Vec<_> = self.entries.iter().filter(|e| e.0 != e.1).map(|e| (e.0, e.1)).collect();
+            *kept = Pattern::new(self.points, &pairs);
         }
-        triplets.extend((0..n).map(|k| Triplet::new(k, k, shift)));
-        let a = SparseColMat::<usize, f64>::try_new_from_triplets(n, n, &triplets).ok()?;
-        let symbolic = SymbolicLlt::try_new(a.symbolic(), Side::Lower).ok()?;
-        let llt = Llt::try_new_with_symbolic(symbolic, a.as_ref(), Side::Lower).ok()?;
-        let mut x = Mat::from_fn(n, 1, |r, _| rhs[r / 3][r % 3]);
-        llt.solve_in_place(x.as_mut());
-        Some((0..n).map(|r| x[(r, 0)]).collect())
+        let pattern = kept.as_mut()?;
+        pattern.clear();
+        for (i, j, block) in &self.entries {
+            pattern.add(pattern.slot(*i, *j)?, *block);
+        }
+        for k in 0..self.points {
+            pattern.add(pattern.slot(k, k)?, DMat3::from_diagonal(DVec3::splat(shift)));
+        }
+        let mut x: Vec<f64> = rhs.iter().flat_map(glam::DVec3::to_array).collect();
+        pattern.solve(&mut x).then_some(x)
     }
 }
 
@@ -264,7 +262,7 @@ mod tests {
                 kept.add(kept.slot(i, j).expect("in the shape"), across);
             }
             let rhs: Vec<_> = (0..points).map(|i| DVec3::new(i as f64, 1.0, -2.0)).collect();
-            let want = new.solve(0.0, &rhs).expect("definite");
+            let want = new.solve(0.0, &rhs, &mut None).expect("definite");
             let mut x: Vec<f64> = rhs.iter().flat_map(glam::DVec3::to_array).collect();
             assert!(kept.solve(&mut x));
             for (w, g) in want.iter().zip(x.chunks_exact(3)) {
@@ -284,7 +282,7 @@ mod tests {
             }
         }
         let rhs: Vec<_> = (0..points).map(|i| DVec3::new(i as f64, 1.0, -2.0)).collect();
-        let (d, s) = (m.dense(0.1, &rhs).expect("definite"), m.sparse(0.1, &rhs).expect("definite"));
+        let (d, s) = (m.dense(0.1, &rhs).expect("definite"), m.sparse(0.1, &rhs, &mut None).expect("definite"));
         for (a, b) in d.iter().zip(&s) {
             assert!((a - b).abs() < 1e-12);
         }
@@ -294,6 +292,6 @@ mod tests {
     fn refuses_what_is_not_definite() {
         let mut m = Blocks::new(1);
         m.add(0, 0, DMat3::from_diagonal(DVec3::new(1.0, -1.0, 1.0)));
-        assert!(m.solve(0.0, &[DVec3::ONE]).is_none());
+        assert!(m.solve(0.0, &[DVec3::ONE], &mut None).is_none());
     }
 }

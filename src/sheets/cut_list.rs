@@ -4,21 +4,34 @@ use std::collections::BTreeMap;
 
 use super::Facts;
 use super::page::{Block, Page};
-use crate::bench::{Piece, pieces_of, plan_cuts};
+use crate::bench::{KERF_M, Piece, pieces_of, plan_cuts};
 use crate::document::plain;
 use crate::units::{Dim, show};
 
-/// The cut list of a plan; `spools_m` are lengths to be had, of any kind.
+/// A spool that can be had, as many as are wanted.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ToCutFrom {
+    /// Of this item; of every kind that has none of its own without it.
+    pub item: Option<String>,
+    /// Length, m.
+    pub length_m: f64,
+}
+
+/// The cut list of a plan from spools that can be had.
 ///
 /// # Errors
-/// A piece that no spool is long enough for, with the length that would do.
-pub fn cut_list(facts: &Facts<'_>, spools_m: &[f64]) -> Result<Page, String> {
+/// A piece that no spool is long enough for, with the length that would do; a spool of what nothing is cut from.
+pub fn cut_list(facts: &Facts<'_>, spools: &[ToCutFrom]) -> Result<Page, String> {
     let mut page = Page::of("Cut list", facts.file);
     let l = |m: f64| show(Dim::Length, m, facts.system);
     let pieces = pieces_of(facts.file, &facts.articles());
     let mut kinds: BTreeMap<&str, Vec<&Piece>> = BTreeMap::new();
     for p in &pieces {
         kinds.entry(p.item.as_str()).or_default().push(p);
+    }
+    if let Some(none) = spools.iter().filter_map(|s| s.item.as_deref()).find(|i| !kinds.contains_key(i)) {
+        let known: Vec<&str> = kinds.keys().copied().collect();
+        return Err(format!("nothing is cut from “{}”; this plan cuts {}", plain(none), plain(&known.join(", "))));
     }
     page.text("Lengths are unstretched. Tape before cutting; each cut costs 30 mm beside.");
     for (item, all) in kinds {
@@ -32,18 +45,23 @@ pub fn cut_list(facts: &Facts<'_>, spools_m: &[f64]) -> Result<Page, String> {
         let total: f64 = all.iter().map(|p| p.cut_m).sum();
         let mass: f64 = all.iter().map(|p| p.mass_kg).sum();
         let mut lines = vec![("together".to_owned(), format!("{}, {}", l(total), show(Dim::Mass, mass, facts.system)))];
+        let of = |kind: Option<&str>| -> Vec<f64> {
+            spools.iter().filter(|s| s.item.as_deref() == kind).map(|s| s.length_m).collect()
+        };
+        let own = of(Some(item));
+        let spools_m = if own.is_empty() { of(None) } else { own };
         if spools_m.is_empty() {
             page.blocks.push(Block::Facts(lines));
             continue;
         }
         let lengths: Vec<f64> = all.iter().map(|p| p.cut_m).collect();
-        let plan = plan_cuts(&lengths, spools_m);
+        let plan = plan_cuts(&lengths, &spools_m);
         if let Some(&i) = plan.too_long.first() {
             return Err(format!(
                 "“{}” needs {} in one piece, longer than any spool; would work: a spool of at least {}, or a line in segments",
                 plain(&all[i].what),
                 l(lengths[i]),
-                l(lengths[i] + 0.03)
+                l(lengths[i] + KERF_M)
             ));
         }
         for s in &plan.spools {

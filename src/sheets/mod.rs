@@ -18,7 +18,7 @@ pub mod why;
 
 pub use certificates::certificates;
 pub use comparison::{Comparison, comparison, comparison_sheet};
-pub use cut_list::cut_list;
+pub use cut_list::{ToCutFrom, cut_list};
 pub use doubt_sheet::doubt_sheet;
 pub use gear_list::{gear_list, held_against};
 pub use incidents::{not_redundant, outcome};
@@ -101,8 +101,8 @@ impl Kind {
 /// What a sheet is written with besides the plan.
 #[derive(Debug, Clone, Default)]
 pub struct Stock {
-    /// Spools to cut from, m.
-    pub spools_m: Vec<f64>,
+    /// Spools to cut from.
+    pub spools: Vec<ToCutFrom>,
     /// What the rigger owns.
     pub inventory: Option<Inventory>,
     /// What changed since an earlier state of the plan, for the review.
@@ -117,7 +117,7 @@ pub fn sheet(kind: Kind, facts: &Facts<'_>, stock: &Stock, on: Date) -> Result<p
     Ok(match kind {
         Kind::Card => rig_card(facts),
         Kind::Gear => gear_list(facts, stock.inventory.as_ref(), on),
-        Kind::Cut => cut_list(facts, &stock.spools_m)?,
+        Kind::Cut => cut_list(facts, &stock.spools)?,
         Kind::Splices => splice_cards(facts),
         Kind::Review => review_sheet(facts, stock.changes.as_ref()),
     })

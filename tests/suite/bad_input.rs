@@ -152,6 +152,9 @@ fn files_that_are_no_plan_text_are_refused() {
     put("zeros.ron", &[0; 4096]);
     put("nested.ron", "[".repeat(200_000).as_bytes());
     put("huge.ron", &b" ".repeat(50_000_000));
+    // Found by fuzzing: what looks like a raw string and is none.
+    put("raw.ron", "r#Ŗ".as_bytes());
+    put("hash.ron", b"r#");
     fs::create_dir(dir.path().join("folder.ron")).expect("a folder");
     for (name, phrase) in [
         ("latin.ron", "is not UTF-8 text (byte 26)"),
@@ -160,6 +163,8 @@ fn files_that_are_no_plan_text_are_refused() {
         ("zeros.ron", "zeros.ron:1:1\n"),
         ("nested.ron", "nested.ron:1:"),
         ("huge.ron", "has 50.0 MB; a plan has at most 1 MB"),
+        ("raw.ron", "a raw string opens with a quote"),
+        ("hash.ron", "error: not RON"),
         ("folder.ron", "is a folder, not a plan"),
         ("missing.ron", "error: missing.ron: "),
     ] {

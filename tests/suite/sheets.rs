@@ -6,7 +6,7 @@ use std::process::Command;
 use spanwright::plan::PlanFile;
 use spanwright::review::{in_view, review};
 use spanwright::sheets::page::{Form, Page, Paper};
-use spanwright::sheets::{Facts, Kind, Stock, pulse_s, sheet};
+use spanwright::sheets::{Facts, Kind, Stock, ToCutFrom, pulse_s, sheet};
 use spanwright::units::System;
 
 const PLANS: [&str; 4] = ["kestrel-gap-62m", "lantern-quarry-28m", "crow-steps-44m", "heron-valley-410m"];
@@ -20,7 +20,8 @@ fn pages(name: &str) -> Vec<(Kind, Page)> {
     let review = review(&file).expect("a rig");
     let solver = in_view(&file).expect("a rig");
     let facts = Facts { file: &file, review: &review, solver: &solver, system: System::Si };
-    let stock = Stock { spools_m: vec![50.0, 100.0, 200.0, 500.0], inventory: None, changes: None };
+    let spools = [50.0, 100.0, 200.0, 500.0].map(|length_m| ToCutFrom { item: None, length_m }).to_vec();
+    let stock = Stock { spools, inventory: None, changes: None };
     let on = "2026-11-25".parse().expect("a day");
     Kind::ALL.into_iter().map(|k| (k, sheet(k, &facts, &stock, on).expect("a sheet"))).collect()
 }
@@ -122,7 +123,7 @@ fn what_cannot_be_made_is_refused_with_what_would_work() {
     let inventory = folder.path().join("gear.ron");
     std::fs::write(&inventory, "Inventory(items: [(item: \"hmpe-8\", inspected: \"May\")])").expect("written");
     let inventory = inventory.to_str().expect("a path");
-    let cases: [(&[&str], &str); 9] = [
+    let cases: [(&[&str], &str); 11] = [
         (&["splice", "sling", "--length", "2 m", "--bury", "400 mm"], "at least 480 mm"),
         (&["splice", "sling", "--length", "2 m", "--pin", "40 mm", "--eye", "50 mm"], "at least 120 mm"),
         (&["splice", "sling", "--length", "0.9 m"], "at least 1344 mm"),
@@ -131,6 +132,8 @@ fn what_cannot_be_made_is_refused_with_what_would_work() {
         (&["splice", "sling", "--rope", "static-rope-10", "--length", "2 m"], "hollow braid"),
         (&["splice", "bowline", "--length", "2 m"], "known: eye, sling"),
         (&["sheet", "cut", &demo, "--spool", "20 m"], "a spool of at least"),
+        (&["sheet", "cut", &demo, "--spool", "hmpe-8=3 m", "--spool", "200 m"], "a spool of at least"),
+        (&["sheet", "cut", &demo, "--spool", "hmpe-9=50 m"], "this plan cuts hmpe-8"),
         (&["sheet", "gear", &demo, "--inventory", inventory], "2026-05-30"),
     ];
     for (args, says) in cases {
