@@ -172,3 +172,123 @@ fn a_kink_near_the_sag() {
     let cut = hang(&[z(30.0 - off), z(2.0 * off), z(30.0 - off)], f0).reach;
     assert!((whole - cut).length() < 1e-11, "{:e}", (whole - cut).length());
 }
+/// What is added to a piece has its stretch, per metre as the rest: a part laid double stretches by twice its length.
+#[test]
+fn what_is_added_stretches_as_the_rest() {
+    let law = Arc::new(StrainLaw::linear(1e5).expect("there"));
+    let l = LengthLaw::series(vec![Piece { length_m: 3.0, gauge_m: 6.0, law }]).expect("there");
+    let long = l.lengthened(1.0).expect("there").length(1000.0);
+    assert!((long - (4.0 + 8.0 * 0.01)).abs() < 1e-12, "{long}");
+}
+#[test]
+fn a_chain_called_tighter_than_its_length() {
+    let net = Net {
+        nodes: vec![node(0., 0., 0., true, DVec3::ZERO), node(1.5, 0., 0., true, DVec3::ZERO)],
+        members: vec![Member::Link(Link::new(vec![0, 1], chain(1.0, 1e5)))],
+    };
+    let mut s = equilibrium::solve(&net, None);
+    assert!(certify(&net, &s).holds());
+    s.members[0] = MemberState::Link { tension_n: 6e4, stiffness: 1e5, length_m: 1.5 };
+    s.gradient[0].x = -6e4;
+    s.gradient[1].x = 6e4;
+    let c = certify(&net, &s);
+    assert!(c.faults.iter().any(|f| f.contains("off its law")), "{:?}", c.faults);
+}
+/// A rope over pegs that are fixed, its last end pulled (the first when `turned`), with friction at each.
+fn pegs(friction: &[f64], turned: bool) -> (Net, equilibrium::Solution) {
+    let at = [(0., 0., 0.), (0., 0., 3.), (4., 0.5, 3.), (5., 0.0, 0.)];
+    let mut nodes: Vec<Node> =
+        at[..=friction.len()].iter().map(|&(x, y, z)| node(x, y, z, true, DVec3::ZERO)).collect();
+    let (x, y, z) = at[friction.len() + 1];
+    nodes.push(node(x, y, z, false, DVec3::new(0.3, 0.0, -1.0).normalize() * 1000.0));
+    let mut path: Vec<usize> = (0..nodes.len()).collect();
+    let mut friction = friction.to_vec();
+    if turned {
+        path.reverse();
+        friction.reverse();
+    }
+    let tight = if turned { 0 } else { friction.len() };
+    let net = Net { nodes, members: vec![Member::Link(Link { friction, ..Link::new(path, chain(10.0, 1e6)) })] };
+    let start = equilibrium::solve(&net, None);
+    let Held::At(p) = sliding::pattern(&net, 0, tight, &start) else { panic!("another kind") };
+    (p.net, p.solution)
+}
+fn ratios(net: &Net) -> &[f64] {
+    let Member::Link(l) = &net.members[0] else { panic!("another kind") };
+    &l.ratios
+}
+/// Each peg keeps back by its own friction and its own wrap (Euler, Eytelwein), whichever end is pulled.
+#[test]
+fn each_peg_holds_by_its_own_friction() {
+    for turned in [false, true] {
+        let (net, s) = pegs(&[0.1, 0.4], turned);
+        assert!(certify(&net, &s).holds());
+        let x = &s.places;
+        let wrap = |k: usize| (x[k] - x[k - 1]).angle_between(x[k + 1] - x[k]);
+        let mut r = ratios(&net).to_vec();
+        if turned {
+            r.reverse();
+        }
+        for (k, mu) in [(1, 0.1), (2, 0.4)] {
+            let want = (-mu * wrap(k)).exp();
+            assert!((r[k - 1] / r[k] - want).abs() < 1e-6, "{turned} {k}: {r:?} {want}");
+        }
+    }
+}
+#[test]
+fn more_friction_than_there_is_the_other_way() {
+    let (mut net, s) = pegs(&[0.3], true);
+    assert!(certify(&net, &s).holds());
+    let Member::Link(l) = &mut net.members[0] else { panic!("another kind") };
+    l.friction = vec![0.2];
+    let c = certify(&net, &s);
+    assert!(c.faults.iter().any(|f| f.contains("slips")), "{:?}", c.faults);
+}
+/// A closed sling holds its far leg from both ways round, over the joining point by no more than the least of its bends.
+#[test]
+fn a_closed_sling_pulls_its_far_leg_both_ways_round() {
+    let nodes = vec![
+        node(0., 0., 0., true, DVec3::ZERO),
+        node(0., 2., 0., true, DVec3::ZERO),
+        node(6., 1., 0., false, DVec3::X * 1000.0),
+    ];
+    let link = Link { friction: vec![0.05, 0.3], ..Link::new(vec![0, 1, 2, 0], chain(13.0, 1e4)) };
+    let net = Net { nodes, members: vec![Member::Link(link)] };
+    let start = equilibrium::solve(&net, None);
+    let held = sliding::pattern(&net, 0, 0, &start);
+    let Held::At(p) = held else { panic!("{held:?} from {:?}", start.status) };
+    let x = &p.solution.places;
+    let wrap = |a: usize, b: usize, c: usize| (x[b] - x[a]).angle_between(x[c] - x[b]);
+    let holds = [(-0.05 * wrap(0, 1, 2)).exp(), (-0.3 * wrap(1, 2, 0)).exp()];
+    let want = holds[0].min(holds[1]);
+    let r = ratios(&p.net);
+    assert!((r[1] - holds[0]).abs() < 1e-6 && (r[2] - want).abs() < 1e-6, "{r:?} {holds:?}");
+}
+#[test]
+fn a_giving_anchor_pulls_towards_its_home() {
+    let ground =
+        spanwright::mechanics::net::Ground { point: 0, home: DVec3::new(0.1, 0.0, 0.0), stiffness_n_per_m: 1000.0 };
+    let scene = Scene {
+        net: Net { nodes: vec![node(0., 0., 0., false, DVec3::ZERO)], members: vec![Member::Ground(ground)] },
+        mass_kg: vec![1.0],
+        along_kg: vec![],
+        velocity: vec![DVec3::ZERO],
+        drag_per_s: 0.0,
+        air_n_s2_per_m2: vec![],
+    };
+    let m = Motion::new(&scene, Scheme::default()).expect("there");
+    assert!((m.member_force(0, 0) - DVec3::X * 100.0).length() < 1e-9, "{}", m.member_force(0, 0));
+}
+#[test]
+fn hardware_is_apart_at_both_ends() {
+    let law = Arc::new(StrainLaw::linear(1e5).expect("there"));
+    let z = |m: f64| Zone { length_m: m, load_n_per_m: DVec3::NEG_Z, law: law.clone() };
+    let net = Net {
+        nodes: vec![node(0., 0., 0., true, DVec3::ZERO), node(40., 0., 0., true, DVec3::ZERO)],
+        members: vec![Member::Span(Span { a: 0, b: 1, zones: vec![z(0.1), z(39.0), z(0.1)] })],
+    };
+    let x: Vec<DVec3> = net.nodes.iter().map(|n| n.place).collect();
+    let (_, chains) = lump(&net, &x, |_| DVec3::X * 2500.0, 39, true).expect("there");
+    let zones = &chains[0].1.zones;
+    assert_eq!((zones.first(), zones.last()), (Some(&vec![0]), Some(&vec![2])), "{zones:?}");
+}

@@ -321,3 +321,104 @@ fn what_is_unsolved_withholds_every_verdict() {
     assert!(r.rows.iter().all(|row| row.verdict == Verdict::Unsolved) && r.verdict == Verdict::Unsolved);
     assert!(!r.passes());
 }
+fn demo_rig() -> (PlanFile, Solver) {
+    let f = parsed(DEMO);
+    let s = Solver::new(spanwright::rig::Rig::build(&f.plan, &f.catalogue).expect("there")).expect("there");
+    (f, s)
+}
+#[test]
+fn a_metre_of_line_carries_its_backup_and_the_backups_excess() {
+    let (_, s) = demo_rig();
+    let own = s.rig.line.elements.iter().find(|e| e.item.class.is_soft()).expect("webbing").mass_per_m;
+    assert!((hung_per_m(&s.rig) / own - 2.04).abs() < 1e-12, "{} of {own}", hung_per_m(&s.rig));
+}
+/// Moments about the front edge of its base: the weight at half the base against the pull along at its height and the
+/// pull up at half the base.
+#[test]
+fn a_block_is_tipped_by_a_pull_along_and_up() {
+    let block = r#""A bolt 2": Fixed(side: A, at: ("-3.4 m", "0.1 m", "-2.6 m"), by: Boulder(mass: "900 kg", friction: 9.0, base: "1.2 m", pulled_at: "0.4 m")),"#;
+    let line = DEMO.lines().find(|l| l.contains("\"A bolt 2\": Fixed")).expect("there");
+    let f = parsed(&DEMO.replacen(line.trim(), block, 1));
+    let r = Desk::open(&f).expect("there").review();
+    let row = r.rows.iter().find(|r| r.place.to_string() == "A bolt 2, anchor" && r.class == Class::Working);
+    let row = row.expect("there");
+    let case = r.cases.iter().find(|c| c.case.id == row.case).expect("there");
+    let p = f.plan.points.get_index_of("A bolt 2").expect("there");
+    let pull = case.response.reactions[p];
+    let (flat, up, size) = (pull.x.hypot(pull.y), pull.z.abs(), pull.length());
+    assert!(up > 0.3 * flat, "{pull}");
+    let want = 0.5 * 900.0 * 9.80665 * 1.2 / (flat * 0.4 + 0.5 * up * 1.2) * size;
+    assert!(row.strength.spot.contains("tips") && (row.strength.low_n / want - 1.0).abs() < 1e-9, "{want} {row:?}");
+}
+/// A leg is short by its tolerance while the others of its anchor are long by theirs.
+#[test]
+fn one_leg_short_means_the_others_long() {
+    let (f, s) = demo_rig();
+    let legs: Vec<usize> = (0..3)
+        .map(|k| {
+            let run = f.plan.runs.get_index_of(&format!("A leg {}", k + 1)).expect("there");
+            s.rig.legs.iter().position(|l| l.run == run).expect("there")
+        })
+        .collect();
+    let mut offsets: Vec<f64> = (0..s.rig.legs.len()).map(|i| s.standing.lengths.offset(i)).collect();
+    for (k, &leg) in legs.iter().enumerate() {
+        offsets[leg] += if k == 1 { -0.03 } else { 0.03 };
+    }
+    let standing = s.rig.stand(offsets, None).expect("there");
+    let (case, solution) = s.rig.solve(&standing.lengths, &Case::standing().load, None);
+    let want = s.rig.response(&case, &solution).run_n[s.rig.legs[legs[1]].run];
+    let r = Desk::open(&f).expect("there").review();
+    let short = r.cases.iter().find(|c| c.case.id.starts_with("standing, A leg 2 30 mm short"));
+    let got = short.expect("there").response.run_n[s.rig.legs[legs[1]].run];
+    assert!((got / want - 1.0).abs() < 1e-6, "{got} {want}");
+}
+/// Peaks along the line are looked for between the places of the sweep.
+#[test]
+fn the_worst_place_of_a_walker_is_found() {
+    let (f, mut s) = demo_rig();
+    let r = Desk::open(&f).expect("there").review();
+    for run in ["A leg 1", "A leg 2", "A leg 3", "B leg 1", "B leg 2", "main"] {
+        let k = f.plan.runs.get_index_of(run).expect("there");
+        let found = r.cases.iter().filter(|c| c.case.id.starts_with("walker 0."));
+        let found = found.map(|c| c.response.run_n[k]).fold(0.0, f64::max);
+        let dense = (3..=77).map(|i| {
+            let solved = s.solve(&Case::walker(&f.plan, f64::from(i) / 80.0)).expect("there").expect("there");
+            solved.response.run_n[k]
+        });
+        let dense = dense.fold(0.0, f64::max);
+        assert!(found > (1.0 - 2e-5) * dense, "{run}: {found} of {dense}");
+    }
+}
+#[test]
+fn of_each_class_something_is_played_again_more_finely() {
+    for class in [Class::Fall, Class::Failure] {
+        assert!(demo().incidents.iter().any(|i| i.event.class == class && i.mesh_error.is_some()), "{class:?}");
+    }
+}
+/// Where hardly anything moves, the line carries those who stand on it, and not its own mass as well.
+#[test]
+fn who_stands_still_is_carried_by_their_weight() {
+    let file = parsed(SHORT);
+    let desk = Desk::open(&file).expect("there");
+    let event =
+        desk.events().iter().find(|e| e.id == "A backup strop or A bolt back gone, walker 0.81").expect("there");
+    let (i, _) = desk.watch(event);
+    let Who::Standing(kg) = i.event.who else { panic!("{:?}", i.event.who) };
+    assert!(!i.idle && i.drop_m < 0.05, "{}", i.drop_m);
+    assert!((i.peaks.body_n / (kg * 9.80665) - 1.0).abs() < 2e-3, "{} {kg}", i.peaks.body_n);
+}
+/// Feet after a fall by energy are a little lower than those of the motion, the leash's stretch included in both.
+#[test]
+fn the_envelope_is_where_feet_come_in_a_played_fall() {
+    let r = demo();
+    let mut seen = 0;
+    for i in r.incidents.iter().filter(|i| i.event.is_fall() && i.event.missing.is_none() && i.breaks.is_none()) {
+        let near = r.envelope.iter().min_by(|a, b| (a.at - i.event.at).abs().total_cmp(&(b.at - i.event.at).abs()));
+        let near = near.filter(|l| (l.at - i.event.at).abs() < 2e-3).and_then(|l| l.fall_m);
+        if let Some(feet_m) = near {
+            assert!((-0.3..0.02).contains(&(feet_m - i.feet_m[0])), "{} {feet_m} {}", i.event.id, i.feet_m[0]);
+            seen += 1;
+        }
+    }
+    assert!(seen > 0);
+}
