@@ -422,3 +422,56 @@ fn the_envelope_is_where_feet_come_in_a_played_fall() {
     }
     assert!(seen > 0);
 }
+/// Of two legs as long as each other the one of softer rope counts as softer.
+#[test]
+fn a_leg_of_softer_rope_makes_legs_uneven() {
+    let hmpe = r#"Part(item: "hmpe-8", length: Fit(tolerance: "30 mm"), ends: (Spliced(bury: "580 mm", thimble: true), Spliced(bury: "580 mm")))"#;
+    let soft = r#"Part(item: "static-rope-11", length: Fit(tolerance: "30 mm"), ends: (Knotted(), Knotted()))"#;
+    let uneven = |f: PlanFile| {
+        let r = Desk::open(&f).expect("there").review();
+        r.findings.iter().any(|f| f.rule == "uneven-legs" && f.at == "A master")
+    };
+    assert!(uneven(with(DEMO, &[(hmpe, soft)])) && !uneven(parsed(DEMO)));
+}
+#[test]
+fn a_made_leash_counts_with_its_own_length() {
+    let part = r#"Part(item: "leash-dynamic", length: "1.4 m", ends: (Knotted(knot: "figure-eight"), Knotted(knot: "figure-eight")))"#;
+    let made = r#"    items: { "leash-made": Item(class: Leash, fibre: Nylon, rating: Label("18 kN"), diameter: "9.8 mm", length: "2.6 m", mass_per_length: "90 g/m", stretch: [("4 kN", "24 %"), ("18 kN", "50 %")]) },
+    tensioning:"#;
+    let f = with(DEMO, &[(part, r#"Part(item: "leash-made", ends: (Sewn, Sewn))"#), ("    tensioning:", made)]);
+    let r = Desk::open(&f).expect("there").review();
+    let said: Vec<_> = r.findings.iter().filter(|f| f.rule == "leash").map(|f| f.text.as_str()).collect();
+    assert!(said.iter().any(|t| t.contains("2.60 m long")), "{said:?}");
+}
+/// The higher end of a line stands at more than the lower one, and it counts.
+#[test]
+fn the_tighter_end_is_held_against_a_fifth() {
+    let said = |kn: f64| {
+        let own = format!(
+            "    items: {{ \"webbing-polyester-25\": Item(class: Webbing, fibre: Polyester, rating: Label(\"{kn:.6} kN\"), width: \"25 mm\", mass_per_length: \"55 g/m\", stretch: Stiffness(\"200 kN\")) }},\n    tensioning:"
+        );
+        let f = with(DEMO, &[("    tensioning:", &own), ("height_difference: \"3 m\"", "height_difference: \"12 m\"")]);
+        let r = Desk::open(&f).expect("there").review();
+        let text = |f: &&spanwright::review::Finding| f.rule == "standing-too-tight" && f.text.starts_with("standing ");
+        (r.line.standing_n, r.findings.iter().any(|f| text(&f)))
+    };
+    let ([a, b], _) = said(30.0);
+    assert!(b > a + 2.0, "{a} {b}");
+    let between = 0.5 * (a + b) / 0.2 / 1e3;
+    assert!(said(between).1, "{a} {b} {between}");
+}
+/// Where one leg carries all, what else hangs on its anchor stays there.
+#[test]
+fn what_else_hangs_on_the_last_anchor_stays_on_it() {
+    let f = with(DEMO, &[("from: \"A bolt 4\", to: \"A bolt 5\"", "from: \"A bolt 2\", to: \"A bolt 5\"")]);
+    let r = Desk::open(&f).expect("there").review();
+    let failure = |place: &str| {
+        let row = r.rows.iter().find(|r| r.place.to_string() == place && r.class == Class::Failure);
+        row.expect("there").demand_n
+    };
+    let (anchor, leg) = (failure("A bolt 2, anchor"), failure("A leg 2, part 2"));
+    let spreader = f.plan.runs.get_index_of("A spreader").expect("there");
+    let hung = r.cases.iter().filter(|c| c.case.class == Class::Working).map(|c| c.response.run_n[spreader]);
+    let hung = hung.fold(0.0, f64::max);
+    assert!(hung > 50.0 && (anchor - leg - hung).abs() < 1e-6 * anchor, "{anchor} {leg} {hung}");
+}
