@@ -621,3 +621,19 @@ fn told(draw: &Draw<'_>, sheaves: &[Sheaf], rigs: usize, seed: u64, spot_error: 
     unknowns.sort_by(|a, b| b.1.total_cmp(&a.1));
     Doubt { rigs, unsolved, seed, pieces, any_below, unknowns, spot_error }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::{Force, Quantity as _};
+
+    /// An average of breaks counts at nine tenths (common practice, no source): its mean and scatter are over that.
+    #[test]
+    fn an_average_scatters_about_its_own_mean() {
+        let (mean, deviation) = scatter(&Rating::Average(Force::from_si(60e3)));
+        assert!(
+            (mean - 1.0 / 0.9).abs() < 1e-9 && (deviation - spread::AVERAGE / 0.9).abs() < 1e-9,
+            "{mean} {deviation}"
+        );
+    }
+}

@@ -78,6 +78,21 @@ fn bounds_of_a_plan_that_fails_say_so() {
     assert!(wind.beside && wind.fails.is_some(), "no wind mends the line: {wind:?}");
 }
 
+/// When the heaviest walker must be lighter, so must every other: a second, nearly as heavy, moves no bound.
+#[test]
+fn the_bound_of_walkers_is_for_all_of_them() {
+    let bound_of = |text: &str| {
+        let (file, base) = reviewed(text);
+        match bound(&file, &base, Varied::Walker, &never()).high {
+            Some(Edge::At(kg, _)) => kg,
+            other => panic!("{other:?}"),
+        }
+    };
+    let (one, two) =
+        (bound_of(DEMO), bound_of(&DEMO.replacen("walkers: [\"80 kg\"]", "walkers: [\"80 kg\", \"79 kg\"]", 1)));
+    assert!(one < 79.0 && (one - two).abs() < 0.5, "{one} {two}");
+}
+
 /// A mend's factor is that of the plan with the change written into its text.
 #[test]
 fn mends_are_tried_by_solving() {
