@@ -154,3 +154,19 @@ fn said(row: &Row) -> String {
         row.situation()
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Among what is played again for a question is the failure in which feet come lowest.
+    #[test]
+    fn the_lowest_feet_govern() {
+        let text = include_str!("../../plans/lantern-quarry-28m.ron").to_owned();
+        let review = crate::review::review(&PlanFile::parse("plan", text).expect("reads")).expect("a rig");
+        let feet = |i: &&crate::review::Incident| i.feet_m[0];
+        let failures = review.incidents.iter().filter(|i| i.event.class == Class::Failure && !i.idle);
+        let lowest = failures.filter(|i| feet(i).is_finite()).min_by(|a, b| feet(a).total_cmp(&feet(b))).expect("one");
+        assert!(governing(&review).iter().any(|e| e.id == lowest.event.id), "{}", lowest.event.id);
+    }
+}

@@ -405,7 +405,7 @@ fn who_stands_still_is_carried_by_their_weight() {
     let (i, _) = desk.watch(event);
     let Who::Standing(kg) = i.event.who else { panic!("{:?}", i.event.who) };
     assert!(!i.idle && i.drop_m < 0.05, "{}", i.drop_m);
-    assert!((i.peaks.body_n / (kg * 9.80665) - 1.0).abs() < 2e-3, "{} {kg}", i.peaks.body_n);
+    assert!((i.peaks.body_n / (kg * 9.80665) - 1.0).abs() < 2e-4, "{} {kg}", i.peaks.body_n);
 }
 /// Feet after a fall by energy are a little lower than those of the motion, the leash's stretch included in both.
 #[test]
@@ -579,4 +579,15 @@ fn a_thin_rope_with_a_thick_ones_strength_is_odd() {
     let own = "    items: { \"thin\": Item(class: HollowBraid, fibre: Hmpe, rating: Label(\"60 kN\"), diameter: \"4 mm\", mass_per_length: \"10 g/m\") },\n    tensioning:";
     let r = Desk::open(&with(DEMO, &[("    tensioning:", own)])).expect("there").review();
     assert!(said(&r, "odd-figure", "thin").is_some_and(|t| t.contains("strength")), "{:?}", said(&r, "odd-figure", ""));
+}
+/// A hole of a plate that is too weak is a row of its own; the plate itself does not break for it.
+#[test]
+fn a_weak_hole_does_not_end_a_fall() {
+    let own = "    items: { \"plate-own\": Item(class: Plate, rating: Label(\"100 kN\"), hole: Label(\"1 kN\"), stock: \"12 mm\") },\n    tensioning:";
+    let ring = "\"A master\": Free(side: A, near: (\"0 m\", \"0 m\", \"0 m\"), hardware: \"master-ring\")";
+    let f = with(DEMO, &[("    tensioning:", own), (ring, &ring.replace("master-ring", "plate-own"))]);
+    let desk = Desk::open(&f).expect("there");
+    assert!(desk.review().rows.iter().any(|r| r.place.to_string().contains("A master") && r.verdict == Verdict::Below));
+    let event = desk.events().iter().find(|e| e.is_fall()).expect("there");
+    assert_eq!(desk.watch(event).0.breaks, None);
 }
