@@ -307,7 +307,7 @@ fn splice_steps(which: &str, b: f64, locked: bool, rope: &Rope) -> Vec<String> {
     out.extend([
         format!("{which}: bring the fid in at the throat, up the hollow and out beyond the end of the bury; pull the tail through until the throat marks meet."),
         format!("{which}: smooth the cover from the throat outward until the tip vanishes inside; {} lie buried.", mm(b)),
-        format!("{which}: sew through cover and tail from {} to {} behind the throat, six stitches {} apart, and six more on the way back, turned by 90°. They bear no load: they hold the tail in its place while nothing pulls.", mm(6.0 * d), mm(12.0 * d), mm(d)),
+        format!("{which}: stitch the tail to the braid around it from {} to {} behind the throat: half a dozen stitches {} apart, then the same number back, at right angles to the first. They carry no load; they keep the tail where it is while the eye hangs loose.", mm(6.0 * d), mm(12.0 * d), mm(d)),
     ]);
     out
 }

@@ -6,7 +6,7 @@ use super::Facts;
 use super::page::{Block, Page};
 use crate::bench::{KERF_M, Piece, pieces_of, plan_cuts};
 use crate::document::plain;
-use crate::units::{Dim, show};
+use crate::units::{Dim, mm, show};
 
 /// A spool that can be had, as many as are wanted.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,7 +33,7 @@ pub fn cut_list(facts: &Facts<'_>, spools: &[ToCutFrom]) -> Result<Page, String>
         let known: Vec<&str> = kinds.keys().copied().collect();
         return Err(format!("nothing is cut from “{}”; this plan cuts {}", plain(none), plain(&known.join(", "))));
     }
-    page.text("Lengths are unstretched. Tape before cutting; each cut costs 30 mm beside.");
+    page.text(format!("Lengths are unstretched. Tape before cutting; each cut costs {} beside.", mm(KERF_M)));
     for (item, all) in kinds {
         page.heading(&format!("{} ({item})", plain(&all[0].title)));
         let rows = all
