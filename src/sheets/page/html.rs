@@ -90,7 +90,7 @@ pub(super) fn html(page: &Page) -> String {
                 }
                 out += "</ul>\n";
             }
-            Block::Columns => {}
+            Block::Columns(_) | Block::NextColumn => {}
             Block::Drawing(d, words) => {
                 out += &svg(d);
                 for l in words {

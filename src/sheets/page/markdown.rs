@@ -55,7 +55,7 @@ pub(super) fn markdown(page: &Page) -> String {
                     out += &format!("- {}: ……………………\n", escape(l));
                 }
             }
-            Block::Columns => {
+            Block::Columns(_) | Block::NextColumn => {
                 out.pop();
             }
             Block::Drawing(_, words) => {

@@ -5,6 +5,7 @@ mod drawing;
 mod html;
 mod markdown;
 mod pdf;
+mod setting;
 mod text;
 
 pub use drawing::{Drawing, Stroke};
@@ -23,8 +24,8 @@ pub struct Page {
     pub blocks: Vec<Block>,
     /// Where its figures come from: versions, digest of the plan.
     pub origin: String,
-    /// Whether it is to be one sheet of paper, front and back.
-    pub one_sheet: bool,
+    /// Whether it is to be one page of paper.
+    pub one_page: bool,
 }
 
 /// One piece of a document.
@@ -56,8 +57,10 @@ pub enum Block {
     Steps(Vec<String>),
     /// Lines to write on.
     Blanks(Vec<String>),
-    /// From here on two columns, on paper.
-    Columns,
+    /// From here on columns side by side, on paper: the share of the width that each has.
+    Columns(Vec<f64>),
+    /// On to the next column, on paper.
+    NextColumn,
     /// A drawing, and what it shows in words.
     Drawing(Drawing, Vec<String>),
 }
@@ -155,7 +158,7 @@ impl Page {
                     out.extend(rows.iter().flatten().cloned());
                 }
                 Block::Checks { lines, .. } => out.extend(lines.iter().cloned()),
-                Block::Columns => {}
+                Block::Columns(_) | Block::NextColumn => {}
                 Block::Steps(lines) | Block::Blanks(lines) | Block::Drawing(_, lines) => {
                     out.extend(lines.iter().cloned());
                 }

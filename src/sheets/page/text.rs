@@ -54,7 +54,7 @@ pub(super) fn text(page: &Page) -> String {
                     out += &format!("{l} {}\n", "_".repeat(WIDTH.saturating_sub(l.width() + 1).clamp(8, 40)));
                 }
             }
-            Block::Columns => {
+            Block::Columns(_) | Block::NextColumn => {
                 out.pop();
             }
             Block::Drawing(_, words) => {

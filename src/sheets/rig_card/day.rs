@@ -1,0 +1,139 @@
+//! What the day may bring: how high the feet pass, and what another span, tension or a bolt fewer does.
+
+use super::super::page::Page;
+use super::super::{Facts, incidents};
+use crate::document::plain;
+use crate::plan::{Hold, PartLength, PlanFile, PointKind, Role, Target};
+use crate::review::{Case, Class, Incident, in_view};
+use crate::units::{Dim, Quantity, show};
+
+/// How many lost bolts the card tells of.
+const BOLTS: usize = 4;
+
+pub(super) fn clearance(page: &mut Page, facts: &Facts<'_>) {
+    let review = facts.review;
+    let l = |m: f64| show(Dim::Length, m, facts.system);
+    page.heading("Clearance and no-fall zones");
+    let all = &review.envelope;
+    let mut rows = Vec::new();
+    for share in [0.1, 0.25, 0.5, 0.75, 0.9] {
+        let Some(low) = all.iter().min_by(|a, b| (a.at - share).abs().total_cmp(&(b.at - share).abs())) else {
+            continue;
+        };
+        let over = |feet: Option<f64>| match (feet, low.ground_m) {
+            (Some(z), Some(g)) if z - g < 0.0 => format!("HITS, {} short", l(g - z)),
+            (Some(z), Some(g)) => l(z - g),
+            _ => "not known".to_owned(),
+        };
+        rows.push(vec![
+            l(low.x_m),
+            low.ground_m.map_or_else(|| "not known".to_owned(), l),
+            over(low.fall_m),
+            over(low.catch_m),
+        ]);
+    }
+    page.table(&["from A>", "ground>", "under feet, leash fall>", "backup catch>"], rows);
+    page.text(format!(
+        "Left under the feet, by energy; the review follows the motion. Nobody falls within {} of lip A and {} of lip B: start seated there.",
+        l(review.no_fall_m[0]),
+        l(review.no_fall_m[1])
+    ));
+}
+
+/// The plan tensioned to so much more; nothing when it has no standing tension to change, or none is left.
+pub(super) fn pulled(file: &PlanFile, more_n: f64) -> Option<PlanFile> {
+    let mut file = file.clone();
+    let main = file.plan.runs.values_mut().find(|r| r.role == Role::Main)?;
+    let target = main.parts.iter_mut().map(|p| &mut p.length).find(|l| matches!(l, PartLength::Solve(_)))?;
+    let PartLength::Solve(Target::Standing(t, _)) = target else { return None };
+    *t += crate::units::Force::from_si(more_n);
+    (t.si() > 0.0).then_some(file)
+}
+
+/// What the day may bring: another span, another tension, a bolt fewer.
+pub(super) fn differs(page: &mut Page, facts: &Facts<'_>) {
+    let half_n = 500.0;
+    let half = show(Dim::Force, half_n, facts.system);
+    let unit = show(Dim::Force, 1000.0, facts.system).split_whitespace().last().unwrap_or("").to_owned();
+    page.heading(&format!("When the day differs (tensions in {unit}, walker in the middle)"));
+    let f = |n: f64| show(Dim::Force, n, facts.system).trim_end_matches(&unit).trim().to_owned();
+    let l = |m: f64| show(Dim::Length, m, facts.system);
+    let (mut rows, mut reasons) = (Vec::new(), Vec::new());
+    let mut try_out = |name: String, change: &dyn Fn(&mut PlanFile) -> bool| {
+        let mut file = facts.file.clone();
+        if !change(&mut file) {
+            return;
+        }
+        let solved =
+            in_view(&file).map_err(|e| e.first().map_or_else(String::new, |f| f.message.clone())).and_then(|mut s| {
+                let standing = s.solve(&Case::standing())?.ok_or("no solution")?;
+                let walker = s.solve(&Case::walker(&file.plan, 0.5))?.ok_or("no solution")?;
+                if !standing.certified() || !walker.certified() {
+                    return Err("not solved".to_owned());
+                }
+                Ok((s, standing, walker))
+            });
+        rows.push(match solved {
+            Ok((s, standing, walker)) => {
+                let (k, most) = s
+                    .rig
+                    .legs
+                    .iter()
+                    .map(|leg| (leg.run, walker.response.run_n[leg.run]))
+                    .max_by(|a, b| a.1.total_cmp(&b.1))
+                    .unwrap_or((0, 0.0));
+                vec![
+                    name,
+                    f(standing.response.line_n[0]),
+                    l(standing.response.sag_m),
+                    f(walker.response.line_n[0].max(walker.response.line_n[1])),
+                    l(walker.response.sag_m),
+                    format!("{} {}", f(most), plain(&s.rig.run_names[k])),
+                ]
+            }
+            Err(why) => {
+                reasons.push(format!("{name}: {}.", plain(&why)));
+                let none = std::iter::repeat_n("–".to_owned(), 4);
+                [name].into_iter().chain(none).chain(["not solved".to_owned()]).collect()
+            }
+        });
+    };
+    try_out("as planned".to_owned(), &|_| true);
+    for (more, word) in [(0.9, "span − 10 %"), (1.1, "span + 10 %")] {
+        try_out(word.to_owned(), &|p| {
+            p.plan.site.span *= more;
+            true
+        });
+    }
+    for (more, word) in [(-half_n, "−"), (half_n, "+")] {
+        try_out(format!("{word} {half}"), &|p| pulled(p, more).map(|q| *p = q).is_some());
+    }
+    page.table(&["day", "standing>", "sag>", "walker>", "sag>", "most in a leg"], rows);
+    for r in reasons {
+        page.text(r);
+    }
+    // The lost bolts that lower a walker most.
+    let lost = |name: &str| {
+        let tells =
+            |id: &str| id.match_indices(name).any(|(k, _)| !id[k + name.len()..].starts_with(char::is_alphanumeric));
+        let mut incidents = facts.review.incidents.iter();
+        incidents.find(|i| i.event.class == Class::Failure && tells(&i.event.id) && i.event.id.contains("walker"))
+    };
+    let mut bolts: Vec<&Incident> = facts
+        .file
+        .plan
+        .points
+        .iter()
+        .filter(|(_, p)| matches!(p.kind, PointKind::Fixed { by: Hold::Bolt { .. }, .. }))
+        .filter_map(|(name, _)| lost(name))
+        .collect();
+    bolts.sort_by(|a, b| b.drop_m.total_cmp(&a.drop_m));
+    let bolts: Vec<String> = bolts
+        .into_iter()
+        .take(BOLTS)
+        .map(|i| format!("{}: {}", plain(&i.event.id), incidents::outcome(facts.file, facts.review, i, facts.system)))
+        .collect();
+    if !bolts.is_empty() {
+        page.text(format!("One bolt fewer – {}.", bolts.join(" · ")));
+    }
+}

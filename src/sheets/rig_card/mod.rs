@@ -1,0 +1,240 @@
+//! The rig card: what is needed in the hand on the day, on one page.
+
+mod day;
+mod pieces;
+mod sketch;
+mod tension;
+
+use super::Facts;
+use super::page::{Block, Page};
+use crate::document::plain;
+use crate::plan::{Declared, PartLength, Plan, PlanFile, Side, Target};
+use crate::review::RULES;
+use crate::units::{Dim, Quantity, show};
+
+pub use tension::pulse_s;
+
+/// How many stops the card names.
+const STOPS: usize = 4;
+
+/// The rig card of a plan.
+#[must_use]
+pub fn rig_card(facts: &Facts<'_>) -> Page {
+    let (file, review, system) = (facts.file, facts.review, facts.system);
+    let plan = &file.plan;
+    let l = |m: f64| show(Dim::Length, m, system);
+    let mut page = Page::of("Rig card", file);
+    page.one_page = true;
+    let labels = &plan.site.labels;
+    page.subtitle.push(format!(
+        "Span {}, B {}, bearing {}. Side A: {}. Side B: {}. Verdict of the plan: {}.",
+        l(plan.site.span.si()),
+        match plan.site.height_difference.si() {
+            d if d < 0.0 => format!("{} below A", l(-d)),
+            d => format!("{} above A", l(d)),
+        },
+        plan.site.bearing.map_or_else(|| "not given".to_owned(), |b| show(Dim::Angle, b.si(), system)),
+        said(&labels[0]),
+        said(&labels[1]),
+        review.verdict.word()
+    ));
+    if !review.passes() {
+        let why = review.limiting.as_ref().map_or_else(|| "see the review".to_owned(), |x| plain(&x.sentence));
+        // What kills stands before what is a little short.
+        let mut first = super::text::stops(review);
+        let more = first.len().saturating_sub(STOPS);
+        first.truncate(STOPS);
+        if more > 0 {
+            first.push(format!("{more} more say stop: see the review"));
+        }
+        first.push(why);
+        page.blocks.push(Block::Warning(format!("This plan does not pass its own review: {}.", first.join("; "))));
+    }
+    let pieces = pieces::pieces(facts);
+    page.blocks.push(Block::Columns(vec![1.0, 2.0]));
+    page.blocks.push(Block::Drawing(sketch::sketch(facts, &pieces), Vec::new()));
+    page.blocks.push(Block::NextColumn);
+    pieces::table(&mut page, facts, &pieces);
+    page.blocks.push(Block::Columns(vec![1.0, 1.0, 1.0]));
+    tension::target(&mut page, facts);
+    tension::pull(&mut page, facts);
+    day::clearance(&mut page, facts);
+    page.heading("Order of work");
+    page.blocks.push(Block::Steps(order(facts)));
+    blanks(&mut page, &["leads at A", "leads at B", "pulls", "reads", "radio channel", "rescue"]);
+    page.text("Calls: “pull” · “hold” · “stop” · “give” · “clear”. “Tied in?” is asked before every start and after every untying, and answered by looking.");
+    page.heading("Measured on the day");
+    blanks(
+        &mut page,
+        &[
+            "span",
+            "height",
+            "tension",
+            "sag, empty",
+            "pulse",
+            "after 1 h",
+            "tail at A",
+            "tail at B",
+            "wind, from",
+            "temperature",
+        ],
+    );
+    page.heading("Partner check, at every start");
+    page.blocks.push(Block::Checks {
+        boxes: vec![String::new()],
+        lines: [
+            "harness worn above, buckles doubled back",
+            "leash tied in: shown, looked at – “tied in?”",
+            "both rings round main and backup",
+            "lock tails as marked, tied off",
+            "gates closed, pins moused; pads in place",
+            "no-fall zone known",
+        ]
+        .map(str::to_owned)
+        .to_vec(),
+    });
+    day::differs(&mut page, facts);
+    page.heading("Rescue");
+    page.blocks.push(Block::Steps(
+        [
+            "Call: legs moving, hands on the leash. One leads, one watches the clock: down or flat within 15 minutes.",
+            "Help them back up, or tow the rings in with the tag line from the nearer side.",
+            "Else the rescuer rolls out on their own leash and lanyard with the short pulley set: lift, clip, unload the leash.",
+            "Tow both in, or lower to the ground; give the line's tension only by the soft release.",
+            "Lay them down; call for help early: place, coordinates, how many.",
+        ]
+        .map(str::to_owned)
+        .to_vec(),
+    ));
+    page.text(declared(file, "rescue kit", "Rescue kit"));
+    blanks(&mut page, &["emergency no.", "coordinates"]);
+    page.heading("Stop when");
+    page.text(format!(
+        "wind over {}; thunder; an anchor has moved; a lock has slipped over 20 mm; a broken yarn on line, leg or leash; a pad out of place; nobody at the other side.",
+        show(Dim::Velocity, plan.site.air.wind.si(), system)
+    ));
+    page.heading("Assumed");
+    page.text(assumed(facts));
+    page
+}
+
+fn blanks(page: &mut Page, names: &[&str]) {
+    page.blocks.push(Block::Blanks(names.iter().map(|n| (*n).to_owned()).collect()));
+}
+
+fn said(text: &str) -> String {
+    if text.is_empty() { "–".to_owned() } else { plain(text) }
+}
+
+fn declared(file: &PlanFile, key: &str, name: &str) -> String {
+    match file.plan.declared.get(key) {
+        Some(Declared::Yes(words)) => format!("{name}: {}.", said(words)),
+        Some(Declared::No(words)) => format!("{name}: NO – {}.", said(words)),
+        Some(Declared::Unknown) | None => format!("{name}: nobody has said."),
+    }
+}
+
+/// Names in one: those that differ in their last word alone share the rest.
+fn together(names: &[String]) -> String {
+    let mut groups: Vec<(&str, Vec<&str>)> = Vec::new();
+    for name in names {
+        let (first, last) = name.rsplit_once(' ').unwrap_or((name, ""));
+        match groups.iter_mut().find(|g| g.0 == first) {
+            Some(g) => g.1.push(last),
+            None => groups.push((first, vec![last])),
+        }
+    }
+    let words: Vec<String> = groups.iter().map(|(first, last)| format!("{first} {}", last.join(", "))).collect();
+    words.iter().map(|w| w.trim_end()).collect::<Vec<_>>().join(if groups.len() < names.len() { "; " } else { ", " })
+}
+
+fn order(facts: &Facts<'_>) -> Vec<String> {
+    let plan = &facts.file.plan;
+    let anchors = |side: Side| {
+        let on = plan.points.iter().filter(|(_, p)| p.side == side && p.hold().is_some());
+        together(&on.map(|(name, _)| plain(name)).collect::<Vec<_>>())
+    };
+    let aimed = match plan.main().and_then(|(_, m)| {
+        m.parts
+            .iter()
+            .find_map(|p| if let PartLength::Solve(Target::Standing(_, s)) = p.length { Some(s) } else { None })
+    }) {
+        Some(Side::B) => "B",
+        _ => "A",
+    };
+    // The side that is pulled is the pulley system's; without one, the side that the target names.
+    let side = plan.tensioning.as_ref().map_or(aimed, |t| if t.side == Side::A { "A" } else { "B" });
+    vec![
+        "Tie in at the edge before unpacking; area below closed, spotter, notice given.".to_owned(),
+        format!("Every anchor as in the plan? Tap, turn, pull; what differs, stops. A: {}. B: {}.", anchors(Side::A), anchors(Side::B)),
+        "Main and backup anchors, each on its own pieces; pads tied in under all that can touch.".to_owned(),
+        "Messenger across, then each stronger line; brake on the sending side.".to_owned(),
+        "Rings round main and backup – “rings on?” – then pull the line over, taped to its backup.".to_owned(),
+        format!("Main into its locks, tails flat; backup fixed at both sides.{}", joined(facts.solver.rig.line.joints.len())),
+        "HOLD POINT, before tension: everything closed, wrenched, moused, backup fixed at both sides. Both sides say so.".to_owned(),
+        format!("Side {side}: hand-tight; {}; nobody in line with it or in the bight; pull to the target, read it.", pulleys(plan)),
+        "Into the lock; mark the tail, tie it off; ease the pulleys, take them off or tie their rope off.".to_owned(),
+        "Pads, pins, tails: look under load. First person: sit, slide out, small fall beyond the no-fall zone; look again.".to_owned(),
+        "After one hour: read, pull up, mark anew.".to_owned(),
+        "Home: walkers off, release cord on, ease to hand-tight, brake on the sending side, tag line stays on; last person tied in; count the gear.".to_owned(),
+    ]
+}
+
+/// What to look for where the main line is joined to its backup.
+fn joined(joints: usize) -> String {
+    match joints {
+        0 => String::new(),
+        1 => " The joint closed before it goes over.".to_owned(),
+        n => format!(" All {n} joints closed and counted before they go over."),
+    }
+}
+
+/// What pulls the line, and where it hangs.
+fn pulleys(plan: &Plan) -> String {
+    plan.tensioning.as_ref().map_or_else(
+        || "pulleys on".to_owned(),
+        |t| {
+            let at = t.at.as_ref().map_or_else(|| "the line's end".to_owned(), |p| plain(p));
+            format!("{} on, from {at} to the grip", plain(&t.reeving))
+        },
+    )
+}
+
+fn assumed(facts: &Facts<'_>) -> String {
+    let plan = &facts.file.plan;
+    let mut typical: Vec<String> = Vec::new();
+    let used = plan
+        .runs
+        .values()
+        .flat_map(|r| &r.parts)
+        .map(|p| &p.item)
+        .chain(plan.points.values().filter_map(|p| p.hardware.as_ref()));
+    for id in used {
+        if let Some(i) = facts.file.catalogue.get(id)
+            && matches!(i.rating, Some(crate::catalogue::Rating::Typical(_)))
+            && !typical.contains(&i.title)
+        {
+            typical.push(i.title.clone());
+        }
+    }
+    let walkers: Vec<String> = plan.people.walkers.iter().map(|m| show(Dim::Mass, m.si(), facts.system)).collect();
+    format!(
+        "Walkers {}; rigged at {}; measured: {}. Typical figures, not labels: {}. Catalogue deratings at their low end. Words that nobody has given: {}.",
+        walkers.join(", "),
+        show(Dim::Temperature, plan.site.air.rigged_at.si(), facts.system),
+        said(&plan.site.measured),
+        if typical.is_empty() { "none".to_owned() } else { typical.join(", ") },
+        {
+            // What is declared unknown, and what a rule asks for and nobody declared.
+            let mut open: Vec<&str> =
+                plan.declared.iter().filter(|(_, d)| **d == Declared::Unknown).map(|(k, _)| k.as_str()).collect();
+            for rule in RULES.iter().copied().flatten() {
+                let asked = facts.review.findings.iter().any(|f| f.rule == rule.id);
+                if let Some(key) = rule.key.filter(|k| asked && !plan.declared.contains_key(*k)) {
+                    open.push(key);
+                }
+            }
+            if open.is_empty() { "none".to_owned() } else { open.join(", ") }
+        }
+    )
+}

@@ -1,0 +1,178 @@
+//! The standing tension, what stands in for a load cell, and how the line is pulled to it.
+
+use super::super::Facts;
+use super::super::page::{Block, Page};
+use super::day::pulled;
+use crate::document::plain;
+use crate::plan::{EndKind, PartLength, Role};
+use crate::review::{Case, Solved, comes_through, hung_per_m, in_view};
+use crate::units::{Dim, Quantity, show};
+
+/// Half the band of standing tension that is still called reached, N. Common practice, no source.
+const BAND_N: f64 = 200.0;
+
+/// Time that a pulse takes along a line and back, s: twice the length over the wave's speed, the root of tension over
+/// mass per metre.
+#[must_use]
+pub fn pulse_s(length_m: f64, mass_per_m: f64, tension_n: f64) -> f64 {
+    2.0 * length_m * (mass_per_m / tension_n).sqrt()
+}
+
+/// The standing tension and what stands in for a load cell.
+pub(super) fn target(page: &mut Page, facts: &Facts<'_>) {
+    let (review, rig) = (facts.review, &facts.solver.rig);
+    let f = |n: f64| show(Dim::Force, n, facts.system);
+    let l = |m: f64| show(Dim::Length, m, facts.system);
+    page.heading("Standing tension");
+    let (tension, length) = (review.line.standing_n, review.line.unstretched_m);
+    let t = 0.5 * (tension[0] + tension[1]);
+    let soft = |e: &&crate::rig::Element| e.item.class.is_soft();
+    let soft_m: f64 = rig
+        .line
+        .elements
+        .iter()
+        .enumerate()
+        .filter(|(_, e)| soft(e))
+        .map(|(i, _)| rig.element_length(&facts.solver.standing.lengths, i))
+        .sum();
+    let both = hung_per_m(rig);
+    let sag = |more_n: f64| {
+        let solved = pulled(facts.file, more_n).and_then(|p| in_view(&p).ok()?.solve(&Case::standing()).ok()?);
+        solved.filter(Solved::certified).map_or_else(|| "not solved".to_owned(), |s| l(s.response.sag_m))
+    };
+    let seconds = |t: f64| format!("{:.2} s", pulse_s(length, both, t));
+    let (low, high) = ((t - BAND_N).max(1.0), t + BAND_N);
+    let (through, hand) = comes_through(rig, &facts.solver.standing, t);
+    let facts_of = [
+        (
+            "target",
+            format!(
+                "{} at A, {} at B; good from {} to {}",
+                f(tension[0]),
+                f(tension[1]),
+                f(tension[0] - BAND_N),
+                f(tension[0] + BAND_N)
+            ),
+        ),
+        (
+            "sag at mid-span, empty",
+            format!(
+                "{}, sighted along the chord; {} at the low end of the band, {} at the high end",
+                l(review.line.sag_standing_m),
+                sag(low - t),
+                sag(high - t)
+            ),
+        ),
+        (
+            "pulse there and back",
+            format!(
+                "{}; {} at the low end, {} at the high end: strike the line, time the shake until it is back, mean of ten; main and backup taped together",
+                seconds(t),
+                seconds(low),
+                seconds(high)
+            ),
+        ),
+        ("walker in the middle", format!("sag {}", l(review.line.sag_walker_m))),
+        ("webbing to come through", format!("{} from hand-tight ({}) to standing", l(through), f(hand))),
+        ("to release", format!("as much again, on a release cord of at least {}", l((2.0 * through).max(5.0)))),
+        ("line between locks", format!("{} of webbing unstretched", l(soft_m))),
+        ("locks", locks(facts)),
+        ("leash", leash(facts)),
+        (
+            "after one hour",
+            "pull up to the target; nylon and polyester have given a tenth to a quarter (common practice, from memory)"
+                .to_owned(),
+        ),
+    ];
+    page.blocks.push(Block::Facts(facts_of.map(|(a, b)| (a.to_owned(), b)).to_vec()));
+}
+
+/// The pulley system: hands, strands, sheaves, throw, release.
+pub(super) fn pull(page: &mut Page, facts: &Facts<'_>) {
+    let Some(t) = &facts.file.plan.tensioning else {
+        page.text("The plan names no pulley system: tensioning was not judged.");
+        return;
+    };
+    let Some(p) = &facts.review.pulling else {
+        page.blocks.push(Block::Warning("The pulley system could not be worked out.".to_owned()));
+        return;
+    };
+    let f = |n: f64| show(Dim::Force, n, facts.system);
+    let l = |m: f64| show(Dim::Length, m, facts.system);
+    page.heading(&format!("Pulling, {}{}", plain(&t.reeving), if t.turned { ", turned once more" } else { "" }));
+    let strands: Vec<String> =
+        p.strands_n.iter().map(|r| r.iter().map(|n| f(*n)).collect::<Vec<_>>().join(", ")).collect();
+    let title = |id: &str| facts.file.catalogue.get(id).map_or_else(|| plain(id), |i| plain(&i.title));
+    let kind = |n: usize| if t.sheaves.is_empty() { String::new() } else { format!(" {}", title(t.sheave(n))) };
+    let sheaves: Vec<String> =
+        p.sheaves_n.iter().flatten().enumerate().map(|(n, load_n)| format!("{}{}", f(*load_n), kind(n))).collect();
+    let each = t.each.si();
+    let release = if t.release.is_empty() { "NOBODY HAS SAID HOW".to_owned() } else { plain(&t.release) };
+    let resets = match p.resets {
+        0 => "never".to_owned(),
+        n => format!("{n} times"),
+    };
+    let facts_of = [
+        ("pull on the line", format!("{}, 5 % over the target, so that the lock can take it", f(p.load_n))),
+        (
+            "at the hand",
+            format!("{}: {} people at {} each; {} are planned", f(p.hand_n), p.people(each), f(each), t.people),
+        ),
+        ("advantage", format!("{:.1} of {:.0} without friction", p.advantage[1], p.advantage[0])),
+        ("strands, from the hand", strands.join("; ")),
+        ("sheaves", if sheaves.is_empty() { "none".to_owned() } else { sheaves.join(", ") }),
+        ("what it hangs on", f(p.anchor_n)),
+        (
+            "comes through",
+            format!(
+                "{}; {} of rope at the hand, {} at a throw, {resets} to draw out anew",
+                l(p.through_m),
+                l(p.hand_m),
+                l(p.throw_m)
+            ),
+        ),
+        ("rope needed", l(p.rope_m)),
+        (
+            "release",
+            format!(
+                "{release}; {} at the hand, {} of line and {} of rope to let out",
+                f(p.lower_n),
+                l(p.through_m),
+                l(p.hand_m)
+            ),
+        ),
+    ];
+    page.blocks.push(Block::Facts(facts_of.map(|(a, b)| (a.to_owned(), b)).to_vec()));
+}
+
+fn locks(facts: &Facts<'_>) -> String {
+    let Some((_, run)) = facts.file.plan.main() else { return "–".to_owned() };
+    let mut out = Vec::new();
+    for p in &run.parts {
+        for (end, which) in p.ends.iter().flatten().zip(["A", "B"]) {
+            if let EndKind::Locked { wraps, tail } = &end.kind {
+                let wraps = wraps.map_or_else(|| "wrapped as its maker shows".to_owned(), |w| format!("{w} wraps"));
+                let tail =
+                    tail.map_or_else(|| "at least 0.5 m".to_owned(), |t| show(Dim::Length, t.si(), facts.system));
+                out.push(format!("{which} {wraps}, tail {tail}"));
+            }
+        }
+    }
+    if out.is_empty() {
+        "none in the line".to_owned()
+    } else {
+        format!("{}; flat, marked at the lock, tied off", out.join("; "))
+    }
+}
+
+fn leash(facts: &Facts<'_>) -> String {
+    let run = facts.file.plan.runs.values().find(|r| r.role == Role::Leash);
+    let long = run
+        .into_iter()
+        .flat_map(|r| &r.parts)
+        .find_map(|p| if let PartLength::Is(l) = p.length { Some(l.si()) } else { None });
+    long.map_or_else(
+        || "not in the plan".to_owned(),
+        |m| format!("{} from rings to tie-in", show(Dim::Length, m, facts.system)),
+    )
+}
