@@ -382,6 +382,8 @@ fn sling(eyes: [Eye; 2], length_m: f64, rope: &Rope, tables: &Deratings) -> Resu
     let mut notes = Vec::new();
     let b = [bury(eyes[0].bury_m, rope)?, bury(eyes[1].bury_m, rope)?];
     let e = [flat(&eyes[0], &mut notes)?, flat(&eyes[1], &mut notes)?];
+    // Eyes alike need no word each.
+    notes.dedup();
     let least = e[0] + e[1] + b[0] + b[1] + GAP_D * rope.d_m;
     if length_m < least - 1e-9 {
         let g = least_loop(BURY_D * rope.d_m, rope);

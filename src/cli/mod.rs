@@ -141,6 +141,9 @@ enum Command {
         /// What the rigger owns, for the gear list.
         #[arg(long, value_name = "FILE")]
         inventory: Option<PathBuf>,
+        /// The most that a bag of the gear list weighs; 20 kg without it.
+        #[arg(long, value_name = "MASS", value_parser = bag)]
+        bag: Option<f64>,
         /// A spool to cut from, such as "100 m", or "hmpe-8=50 m" for one kind only; may be given more than once.
         #[arg(long, value_name = "LENGTH", value_parser = to_cut_from)]
         spool: Vec<sheets::ToCutFrom>,
@@ -375,6 +378,14 @@ fn mass(text: &str) -> std::result::Result<f64, String> {
     quantity(text, Dim::Mass)
 }
 
+/// The least that a bag can be asked to weigh at most, kg.
+const LEAST_BAG_KG: f64 = 5.0;
+
+fn bag(text: &str) -> std::result::Result<f64, String> {
+    mass(text)
+        .and_then(|m| if m >= LEAST_BAG_KG { Ok(m) } else { Err(format!("a bag holds at least {LEAST_BAG_KG} kg")) })
+}
+
 /// Three factors in one argument.
 #[derive(Debug, Clone, Copy)]
 struct Factors([f64; 3]);
@@ -449,9 +460,10 @@ pub fn run() -> Result<ExitCode> {
         Some(Command::Plain { plan }) => {
             converse(plan, Settings { system, glyphs, palette: Palette::Mono, mouse: false })
         }
-        Some(Command::Sheet { kind, plan, print, inventory, spool, on, against }) => {
+        Some(Command::Sheet { kind, plan, print, inventory, bag, spool, on, against }) => {
             let files = [plan.as_deref(), inventory.as_deref(), against.as_deref()];
-            sheet(kind, files, &print, spool, on, (system, ascii))
+            let stock = sheets::Stock { spools: spool, bag_kg: bag.unwrap_or(sheets::BAG_KG), ..Default::default() };
+            sheet(kind, files, &print, stock, on, (system, ascii))
         }
         Some(Command::Splice { gear, rope, length, pin, eye, bury, thimble, locked, diamond, print }) => {
             let eyes = [0, 1].map(|k| Eye {
@@ -586,7 +598,7 @@ fn sheet(
     kind: sheets::Kind,
     [plan, inventory, against]: [Option<&Path>; 3],
     print: &Print,
-    spools: Vec<sheets::ToCutFrom>,
+    stock: sheets::Stock,
     on: Option<Date>,
     (system, ascii): (System, bool),
 ) -> Result<ExitCode> {
@@ -613,7 +625,7 @@ fn sheet(
         Ok(before) => before.map(|(f, r)| sheets::comparison((&f, &r), (&file, &review))),
         Err(text) => return refuse(&text),
     };
-    let stock = sheets::Stock { spools, inventory, changes };
+    let stock = sheets::Stock { inventory, changes, ..stock };
     match sheets::sheet(kind, &facts, &stock, on.unwrap_or(today)) {
         Ok(page) => print.page(&page, ascii),
         Err(why) => refuse(&format!("error: {why}\n")),

@@ -20,7 +20,7 @@ pub use certificates::certificates;
 pub use comparison::{Comparison, comparison, comparison_sheet};
 pub use cut_list::{ToCutFrom, cut_list};
 pub use doubt_sheet::doubt_sheet;
-pub use gear_list::{gear_list, held_against};
+pub use gear_list::{BAG_KG, gear_list, held_against};
 pub use incidents::{not_redundant, outcome};
 pub use json::{Report, report, schema};
 pub use limits_sheet::{limits_sheet, to_mend};
@@ -99,14 +99,22 @@ impl Kind {
 }
 
 /// What a sheet is written with besides the plan.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone)]
 pub struct Stock {
     /// Spools to cut from.
     pub spools: Vec<ToCutFrom>,
     /// What the rigger owns.
     pub inventory: Option<Inventory>,
+    /// The most that a bag weighs, kg.
+    pub bag_kg: f64,
     /// What changed since an earlier state of the plan, for the review.
     pub changes: Option<Comparison>,
+}
+
+impl Default for Stock {
+    fn default() -> Self {
+        Self { spools: Vec::new(), inventory: None, bag_kg: BAG_KG, changes: None }
+    }
 }
 
 /// One sheet of a plan, on a day.
@@ -116,7 +124,7 @@ pub struct Stock {
 pub fn sheet(kind: Kind, facts: &Facts<'_>, stock: &Stock, on: Date) -> Result<page::Page, String> {
     Ok(match kind {
         Kind::Card => rig_card(facts),
-        Kind::Gear => gear_list(facts, stock.inventory.as_ref(), on),
+        Kind::Gear => gear_list(facts, stock.inventory.as_ref(), stock.bag_kg, on),
         Kind::Cut => cut_list(facts, &stock.spools)?,
         Kind::Splices => splice_cards(facts),
         Kind::Review => review_sheet(facts, stock.changes.as_ref()),

@@ -21,7 +21,7 @@ fn pages(name: &str) -> Vec<(Kind, Page)> {
     let solver = in_view(&file).expect("a rig");
     let facts = Facts { file: &file, review: &review, solver: &solver, system: System::Si };
     let spools = [50.0, 100.0, 200.0, 500.0].map(|length_m| ToCutFrom { item: None, length_m }).to_vec();
-    let stock = Stock { spools, inventory: None, changes: None };
+    let stock = Stock { spools, ..Stock::default() };
     let on = "2026-11-25".parse().expect("a day");
     Kind::ALL.into_iter().map(|k| (k, sheet(k, &facts, &stock, on).expect("a sheet"))).collect()
 }
@@ -132,7 +132,8 @@ fn what_cannot_be_made_is_refused_with_what_would_work() {
     let inventory = folder.path().join("gear.ron");
     std::fs::write(&inventory, "Inventory(items: [(item: \"hmpe-8\", inspected: \"May\")])").expect("written");
     let inventory = inventory.to_str().expect("a path");
-    let cases: [(&[&str], &str); 11] = [
+    let cases: [(&[&str], &str); 12] = [
+        (&["sheet", "gear", &demo, "--bag", "2 kg"], "at least 5 kg"),
         (&["splice", "sling", "--length", "2 m", "--bury", "400 mm"], "at least 480 mm"),
         (&["splice", "sling", "--length", "2 m", "--pin", "40 mm", "--eye", "50 mm"], "at least 120 mm"),
         (&["splice", "sling", "--length", "0.9 m"], "at least 1344 mm"),
@@ -185,6 +186,35 @@ fn an_inventory_is_held_against_the_plan() {
     assert!(row("bow shackle 3.25 t").windows(3).any(|w| w == ["7", "4", "3"]), "{out}");
     assert!(row("webbing lock 25 mm").windows(3).any(|w| w == ["4", "0", "4"]), "{out}");
     assert!(out.contains("not looked") && out.contains("2024-04-01"), "{out}");
+}
+
+/// Every piece of the plan is in one bag, none over its limit, and the kit is counted from the plan: mats by trees, pads
+/// by legs, ties by locks, tag lines by the span.
+#[test]
+fn bags_hold_everything_once() {
+    for (name, bag, trees, locks) in [("kestrel-gap-62m", "6 kg", 3, 4), ("heron-valley-410m", "20 kg", 0, 4)] {
+        let out = run(&["sheet", "gear", &path(name), "--bag", bag, "--format", "md"]).1;
+        let limit: f64 = bag.split(' ').next().expect("a figure").parse().expect("a figure");
+        let mut packed = 0;
+        for head in out.lines().filter(|l| l.starts_with("## Bag") && l.contains("of at most")) {
+            let mass = head.split(": ").nth(1).and_then(|m| m.split(' ').next()).expect("a mass");
+            assert!(mass.parse::<f64>().expect("a figure") <= limit || out.contains("two carry it"), "{head}");
+            packed += 1;
+        }
+        assert!(packed > 4, "{name}: {packed} bags");
+        // What the table needs is what stands in the bags.
+        let count =
+            |line: &str| line.trim_start_matches("| ").split(" × ").next().and_then(|n| n.parse::<usize>().ok());
+        let title = if trees > 0 { "bow shackle 3.25 t" } else { "bow shackle 4.75 t" };
+        let in_bags: usize =
+            out.lines().filter(|l| l.contains(&format!(" × {title}"))).map(|l| count(l).expect("a count")).sum();
+        let need = out.lines().find(|l| l.starts_with(&format!("| {title} |"))).expect("a row");
+        assert!(need.contains(&format!("| {in_bags} |")), "{in_bags}: {need}");
+        assert_eq!(out.contains("bark mat"), trees > 0);
+        assert!(out.contains(&format!("{locks} × tail tie")), "{out}");
+    }
+    let out = run(&["sheet", "gear", &path("kestrel-gap-62m")]).1;
+    assert!(out.contains("3 × bark mat") && out.contains("tag line 6 mm, 74.4 m") && out.contains("11 × edge pad"));
 }
 
 /// What an inventory says on a day is a finding of the check: what must stay at home stops, what is missing is noted.

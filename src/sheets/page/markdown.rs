@@ -1,5 +1,6 @@
 //! A document as Markdown.
 
+use super::letters::in_letters;
 use super::{Block, Page};
 
 fn escape(text: &str) -> String {
@@ -58,7 +59,8 @@ pub(super) fn markdown(page: &Page) -> String {
             Block::Columns(_) | Block::NextColumn => {
                 out.pop();
             }
-            Block::Drawing(_, words) => {
+            Block::Drawing(d, words) => {
+                out += &format!("```text\n{}\n```\n", in_letters(d, 72).join("\n"));
                 for l in words {
                     out += &format!("- {}\n", escape(l));
                 }

@@ -3,6 +3,7 @@
 
 mod drawing;
 mod html;
+mod letters;
 mod markdown;
 mod pdf;
 mod setting;

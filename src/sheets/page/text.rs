@@ -3,10 +3,13 @@
 use unicode_width::UnicodeWidthStr;
 
 use super::super::text::{WIDTH, wrap};
+use super::letters::in_letters;
 use super::{Block, Page};
 
 /// Blanks between columns.
 const GAP: usize = 2;
+/// A drawing narrower than this is one for a column, mm.
+const COLUMN_MM: f64 = 100.0;
 
 pub(super) fn text(page: &Page) -> String {
     let mut out = String::new();
@@ -57,7 +60,13 @@ pub(super) fn text(page: &Page) -> String {
             Block::Columns(_) | Block::NextColumn => {
                 out.pop();
             }
-            Block::Drawing(_, words) => {
+            Block::Drawing(d, words) => {
+                // A drawing for one column on paper needs no more of the screen either.
+                let columns = if d.size[0] < COLUMN_MM { 64 } else { WIDTH };
+                for l in in_letters(d, columns) {
+                    out.push_str(&l);
+                    out.push('\n');
+                }
                 for l in words {
                     put(&mut out, l, 2);
                 }

@@ -106,6 +106,7 @@ pub(super) fn pull(page: &mut Page, facts: &Facts<'_>) {
     let kind = |n: usize| if t.sheaves.is_empty() { String::new() } else { format!(" {}", title(t.sheave(n))) };
     let sheaves: Vec<String> =
         p.sheaves_n.iter().flatten().enumerate().map(|(n, load_n)| format!("{}{}", f(*load_n), kind(n))).collect();
+    let tied: Vec<String> = p.strands_n.iter().filter_map(|rope| rope.last().map(|n| f(*n))).collect();
     let each = t.each.si();
     let release = if t.release.is_empty() { "NOBODY HAS SAID HOW".to_owned() } else { plain(&t.release) };
     let resets = match p.resets {
@@ -121,7 +122,7 @@ pub(super) fn pull(page: &mut Page, facts: &Facts<'_>) {
         ("advantage", format!("{:.1} of {:.0} without friction", p.advantage[1], p.advantage[0])),
         ("strands, from the hand", strands.join("; ")),
         ("sheaves", if sheaves.is_empty() { "none".to_owned() } else { sheaves.join(", ") }),
-        ("what it hangs on", f(p.anchor_n)),
+        ("what it hangs on", format!("{}; becket, where the rope is tied: {}", f(p.anchor_n), tied.join(", "))),
         (
             "comes through",
             format!(

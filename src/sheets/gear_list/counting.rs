@@ -1,0 +1,123 @@
+//! What the plan itself needs, piece by piece.
+
+use indexmap::IndexMap;
+
+use super::super::Facts;
+use crate::plan::{Connected, Hold, PartLength, PointKind, Role, Side, Ties};
+use crate::units::Quantity;
+
+/// Places of use.
+pub(super) const GROUPS: [&str; 4] = ["side A", "side B", "line", "leash and person"];
+/// The one that the line is in: its parts are told one by one.
+const LINE: usize = 2;
+
+/// Gear of one kind at one place of use.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Line {
+    /// The item.
+    pub(super) item: String,
+    /// The part of the line that it is; empty elsewhere.
+    pub(super) part: String,
+    /// Each piece: its length unstretched, m, zero for what is counted; its mass, kg, zero when unknown.
+    pub(super) pieces: Vec<[f64; 2]>,
+    /// Stays in the rock.
+    pub(super) fixed: bool,
+}
+
+/// Everything the plan needs, by group.
+pub(super) fn counted(facts: &Facts<'_>) -> [Vec<Line>; 4] {
+    let (plan, catalogue) = (&facts.file.plan, &facts.file.catalogue);
+    let mut out: [IndexMap<(String, String), Line>; 4] = Default::default();
+    let mut put = |group: usize, item: &str, part: &str, lengths: &[Option<f64>], fixed: bool| {
+        let line = out[group].entry((item.to_owned(), part.to_owned())).or_default();
+        (line.item, line.part) = (item.to_owned(), part.to_owned());
+        line.fixed |= fixed;
+        let i = catalogue.get(item);
+        let cut = i.is_some_and(|i| i.class.is_cut() || i.mass_per_length.is_some());
+        for length in lengths {
+            let length_m = length.filter(|_| cut).unwrap_or(0.0);
+            let by_length = i.and_then(|i| i.mass_per_length).map_or(0.0, Quantity::si) * length.unwrap_or(0.0);
+            line.pieces.push([length_m, i.and_then(|i| i.mass).map_or(by_length, Quantity::si)]);
+        }
+    };
+    let side_of = |side: Side| usize::from(side == Side::B);
+    for p in plan.points.values() {
+        let group = side_of(p.side);
+        if let Some(h) = &p.hardware {
+            put(group, h, "", &[None], false);
+        }
+        if let PointKind::Fixed { by: Hold::Bolt { item, .. }, .. } = &p.kind {
+            put(group, item, "", &[None], true);
+        }
+    }
+    let articles = facts.articles();
+    let mut seen: Vec<&str> = Vec::new();
+    for (r, (name, run)) in plan.runs.iter().enumerate() {
+        let group = match run.role {
+            Role::Main | Role::Backup { .. } => LINE,
+            Role::Leash => 3,
+            Role::Leg | Role::Tensioning => {
+                run.path.first().and_then(|p| plan.points.get(p)).map_or(LINE, |p| side_of(p.side))
+            }
+        };
+        for (k, part) in run.parts.iter().enumerate() {
+            if let Some(piece) = part.piece.as_deref() {
+                if seen.contains(&piece) {
+                    continue;
+                }
+                seen.push(piece);
+            }
+            let own = if let PartLength::Is(l) = part.length { Some(l.si()) } else { None };
+            let mut lengths: Vec<Option<f64>> =
+                articles.iter().filter(|a| a.run == r && a.part == k).map(|a| Some(a.length_m)).collect();
+            if lengths.is_empty() {
+                lengths.push(own);
+            }
+            // Webbing is told by its part, so that each length finds its place; links and locks are counted.
+            let soft = catalogue.get(&part.item).is_some_and(|i| i.class.is_soft());
+            let told = if group == LINE && soft { format!("{name}, part {}", k + 1) } else { String::new() };
+            put(group, &part.item, &told, &lengths, false);
+        }
+        if let Role::Backup { connected, .. } = &run.role {
+            let ties = match connected {
+                Connected::AtEnds => None,
+                Connected::EveryJoint(t) | Connected::Joints(_, t) => Some(t),
+            };
+            let each = vec![None; facts.solver.rig.line.joints.len()];
+            match ties {
+                Some(Ties::OnePiece(i)) => put(LINE, i, "", &each, false),
+                Some(Ties::Apart { main, backup, together }) => {
+                    // What ties main to main is a part of the main run already, if it is listed there.
+                    let listed = plan.main().is_some_and(|(_, m)| m.parts.iter().any(|p| p.item == *main));
+                    for i in [main, backup, together].into_iter().skip(usize::from(listed)) {
+                        put(LINE, i, "", &each, false);
+                    }
+                }
+                None => {}
+            }
+        }
+    }
+    if let Some(t) = &plan.tensioning {
+        let group = side_of(t.side);
+        let pulling = facts.review.pulling.as_ref();
+        let sheaves = pulling.map_or(0, |p| p.sheaves_n.iter().map(Vec::len).sum());
+        for n in 0..sheaves {
+            put(group, t.sheave(n), "", &[None], false);
+        }
+        put(group, &t.rope, "", &[pulling.map(|p| p.rope_m)], false);
+        put(group, &t.grip, "", &[None], false);
+        if let Some(c) = &t.capture {
+            put(group, c, "", &[None], false);
+        }
+    }
+    out.map(|g| g.into_values().collect())
+}
+
+/// How many of each item the plan needs that are not in the rock already.
+pub(super) fn needed(groups: &[Vec<Line>; 4]) -> IndexMap<String, usize> {
+    let mut out = IndexMap::new();
+    for line in groups.iter().flatten().filter(|l| !l.fixed) {
+        *out.entry(line.item.clone()).or_insert(0) += line.pieces.len();
+    }
+    out
+}
