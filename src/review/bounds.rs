@@ -1,10 +1,11 @@
 //! How far a plan may differ from what is written: the standing tension from too slack to too tight, the heaviest walker,
 //! the strongest wind, the largest error of a length. At each bound, what gives out first.
 
-use std::sync::atomic::AtomicBool;
+use std::sync::atomic::{AtomicBool, Ordering};
 
+use super::desk::Desk;
 use super::probe::Question;
-use super::reviewing::{Review, review};
+use super::reviewing::Review;
 use crate::plan::{PartLength, Plan, PlanFile, Role, Side, Target};
 use crate::rig::Rig;
 use crate::units::{Dim, Force, Length, Mass, Quantity, Velocity};
@@ -163,21 +164,35 @@ impl Search<'_> {
 
     fn fails(&mut self, value: f64) -> Option<String> {
         self.put(value);
-        self.question.fails(&self.file)
+        self.question.fails(&self.file).map(|f| f.0)
+    }
+
+    /// Draws a value that holds and one that does not together, as far as `question` goes.
+    fn draw(&mut self, question: &Question<'_>, [mut holds, mut fails]: [f64; 2], why: &mut String) -> [f64; 2] {
+        while (fails - holds).abs() > CLOSE * holds.abs().max(fails.abs()) && !self.stop.load(Ordering::Relaxed) {
+            let middle = 0.5 * (holds + fails);
+            self.put(middle);
+            match question.fails(&self.file) {
+                None => holds = middle,
+                Some((w, _)) => (fails, *why) = (middle, w),
+            }
+        }
+        [holds, fails]
     }
 
     /// Between a value that holds and one that does not; nothing when no value near there stands up to a whole review.
-    fn edge(&mut self, mut holds: f64, mut fails: f64, mut why: String) -> Option<Edge> {
-        while (fails - holds).abs() > CLOSE * holds.abs().max(fails.abs())
-            && !self.stop.load(std::sync::atomic::Ordering::Relaxed)
-        {
-            let middle = 0.5 * (holds + fails);
-            match self.fails(middle) {
-                None => holds = middle,
-                Some(w) => (fails, why) = (middle, w),
-            }
+    fn edge(&mut self, holds: f64, fails: f64, mut why: String) -> Option<Edge> {
+        let question = self.question.clone();
+        // By what showed the fault first; by all that governs where that holds too much.
+        self.put(fails);
+        let shown = question.fails(&self.file).map(|f| f.1).unwrap_or_default();
+        let mut ends = self.draw(&question.narrowed(shown), [holds, fails], &mut why);
+        if let Some(w) = self.fails(ends[0]) {
+            why = w;
+            ends = self.draw(&question, [holds, ends[0]], &mut why);
         }
-        let back = -2.0 * CLOSE * (fails - holds).signum();
+        let mut holds = ends[0];
+        let back = -2.0 * CLOSE * (ends[1] - holds).signum();
         for _ in 0..BACK {
             match self.denied(holds) {
                 None => return Some(Edge::At(holds, why)),
@@ -194,10 +209,20 @@ impl Search<'_> {
             return None;
         }
         self.put(value);
-        match review(&self.file) {
-            Ok(r) => self.question.first_fault(&r),
-            Err(f) => Some(f.first().map_or_else(String::new, |f| f.message.clone())),
-        }
+        let mut desk = match Desk::open(&self.file) {
+            Ok(desk) => desk,
+            Err(f) => return Some(f.first().map_or_else(String::new, |f| f.message.clone())),
+        };
+        // The first fault is enough to deny it.
+        let (found, mut why) = (AtomicBool::new(false), None);
+        let whole = desk.all(&found, |so_far| {
+            why = why.take().or_else(|| self.question.first_fault(&so_far));
+            found.store(why.is_some() || self.stop.load(Ordering::Relaxed), Ordering::Relaxed);
+        });
+        why.or_else(|| match whole {
+            Some(r) => self.question.first_fault(&r),
+            None => Some("stopped".to_owned()),
+        })
     }
 
     /// Up from a value that holds.
@@ -271,7 +296,12 @@ pub fn bound(file: &PlanFile, base: &Review, varied: Varied, stop: &AtomicBool) 
     let question = if varied.moves() { Question::whole(base, stop) } else { Question::at_rest(base, stop) };
     let planned = varied.planned(file, base);
     let mut search = Search { file: file.clone(), plan: &file.plan, question, varied, stop };
-    let mut fails = search.fails(planned);
+    // As planned the worst is told, not the first that was found.
+    search.put(planned);
+    let mut fails = match search.question.ask(&search.file) {
+        Ok(review) => search.question.first_fault(&review),
+        Err(why) => Some(why),
+    };
     let find = |search: &mut Search<'_>, fails: &Option<String>| match (varied, fails) {
         (Varied::Tension, _) => search.tension(planned),
         (_, None) => (None, search.up(planned)),

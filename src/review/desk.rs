@@ -18,6 +18,8 @@ use crate::rig::RigFault;
 
 /// Incidents that are worked out between two looks at what is known.
 const BATCH: usize = 8;
+/// Incidents after which a question may be answered; a number of its own, so that threads decide no answer.
+pub(super) const FEW: usize = 4;
 
 /// A plan on the desk.
 #[derive(Debug)]
@@ -112,12 +114,27 @@ impl<'a> Desk<'a> {
         event.play(&self.work.solver, &self.body, &self.limits, grain, None)
     }
 
-    /// Plays only what is like these events, once, and the envelope: a review for a question about a changed plan.
-    pub(super) fn part(&mut self, wanted: &[Event], stop: &AtomicBool) -> Option<Review> {
-        self.events.retain(|e| wanted.iter().any(|w| w.like(e)));
+    /// Plays only what is like these events, in their order and once, and the envelope: a review for a question about a
+    /// changed plan. It ends with the first few of them after which `enough` says so.
+    pub(super) fn part(
+        &mut self,
+        wanted: &[Event],
+        stop: &AtomicBool,
+        enough: impl Fn(&Review) -> bool,
+    ) -> Option<Review> {
+        let rank = |e: &Event| wanted.iter().position(|w| w.like(e));
+        self.events.retain(|e| rank(e).is_some());
+        self.events.sort_by_key(rank);
         let mass_kg = heaviest_kg(self.work.plan);
         self.work.envelope = envelope(&self.work.solver, self.work.plan, &self.body, mass_kg);
-        self.work.incidents = self.play(&self.events, 1, stop)?;
+        let events = self.events.clone();
+        for few in events.chunks(FEW) {
+            self.work.incidents.extend(self.play(few, 1, stop)?);
+            let review = self.review();
+            if enough(&review) {
+                return Some(review);
+            }
+        }
         self.repeated = true;
         Some(self.review())
     }

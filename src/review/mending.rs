@@ -12,7 +12,8 @@ use super::strength::FULL_BURY;
 use super::verdict::Verdict;
 use crate::catalogue::{Catalogue, Class as ItemClass, Fibre, Item};
 use crate::plan::{
-    At, EndKind, Hitch, Hold, Part, PartLength, Plan, PlanFile, PointKind, Role, Side, SpliceStyle, Target,
+    At, Connected, EndKind, Hitch, Hold, Part, PartLength, Plan, PlanFile, PointKind, Role, Side, SpliceStyle, Target,
+    Ties,
 };
 use crate::units::{Angle, Force, Length, Quantity};
 
@@ -178,7 +179,17 @@ fn changes(file: &PlanFile, row: &Row) -> Vec<(String, Plan)> {
             }
         }
         Place::Anchor(name) => moved_anchors(plan, catalogue, name, &mut with),
-        Place::Joint(_) | Place::Gear(_) => {}
+        Place::Joint(_) | Place::Gear(_) => {
+            for item in up(catalogue, &row.item) {
+                with(format!("{} instead", item.title), &|p| {
+                    for id in small_gear(p, &row.place) {
+                        if *id == row.item {
+                            id.clone_from(&item.id);
+                        }
+                    }
+                });
+            }
+        }
     }
     if let Some(leg) = leg_at(plan, &row.place) {
         other_legs(plan, catalogue, leg, &mut with);
@@ -211,6 +222,31 @@ fn changes(file: &PlanFile, row: &Row) -> Vec<(String, Plan)> {
         });
     }
     out
+}
+
+/// Items that a joint, or the gear for tensioning, is made of.
+fn small_gear<'a>(plan: &'a mut Plan, place: &Place) -> Vec<&'a mut String> {
+    match place {
+        Place::Joint(_) => {
+            let ties = plan.runs.values_mut().filter_map(|r| match &mut r.role {
+                Role::Backup { connected: Connected::EveryJoint(t) | Connected::Joints(_, t), .. } => Some(t),
+                _ => None,
+            });
+            ties.flat_map(|t| match t {
+                Ties::OnePiece(i) => vec![i],
+                Ties::Apart { backup, together, .. } => vec![backup, together],
+            })
+            .collect()
+        }
+        Place::Gear(_) => {
+            let gear = plan.tensioning.iter_mut();
+            gear.flat_map(|t| {
+                [&mut t.rope, &mut t.grip, &mut t.sheave].into_iter().chain(&mut t.sheaves).chain(&mut t.capture)
+            })
+            .collect()
+        }
+        _ => Vec::new(),
+    }
 }
 
 /// An anchor of another kind, or at another place.

@@ -6,7 +6,7 @@
 use std::sync::atomic::AtomicBool;
 
 use super::case::Class;
-use super::desk::Desk;
+use super::desk::{Desk, FEW};
 use super::incident::{Event, Who};
 use super::reviewing::Review;
 use super::row::{Place, Row, factor_text};
@@ -58,11 +58,17 @@ pub(super) fn governing(review: &Review) -> Vec<Event> {
     let rows = review.worst_first();
     let near = rows.iter().filter(|r| r.class == Class::Failure && r.margin() < NEAR);
     near.filter_map(|r| named(&r.case)).take(FAILURES).for_each(&mut add);
+    // What comes nearest to a limit is asked first.
+    let nearest = |e: &Event| {
+        let of_it = rows.iter().filter(|r| r.case == e.id).map(|r| r.margin());
+        of_it.fold(f64::INFINITY, f64::min)
+    };
+    out.sort_by(|a, b| nearest(a).total_cmp(&nearest(b)));
     out
 }
 
 /// What is asked of a changed plan.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct Question<'a> {
     /// Incidents to be played; none for statics alone.
     events: Vec<Event>,
@@ -110,15 +116,35 @@ impl<'a> Question<'a> {
             review.rows.retain(|r| r.class != Class::Fall);
             return Ok(review);
         }
-        desk.part(&self.events, self.stop).ok_or_else(|| "stopped".to_owned())
+        desk.part(&self.events, self.stop, |_| false).ok_or_else(|| "stopped".to_owned())
     }
 
-    /// What gives out first in the changed plan; nothing when all still meets.
-    pub(super) fn fails(&self, file: &PlanFile) -> Option<String> {
-        match self.ask(file) {
-            Ok(review) => self.first_fault(&review),
-            Err(why) => Some(why),
+    /// What gives out in the changed plan, looked for in statics first, then in falls and failures as they come near
+    /// their limits, and the incidents that showed it; nothing when all still meets.
+    pub(super) fn fails(&self, file: &PlanFile) -> Option<(String, Vec<Event>)> {
+        let mut desk = match Desk::open(file) {
+            Ok(desk) => desk,
+            Err(f) => return Some((f.first().map_or_else(String::new, |f| f.message.clone()), Vec::new())),
+        };
+        let mut at_rest = desk.review();
+        at_rest.rows.retain(|r| r.class != Class::Fall);
+        if let Some(why) = self.first_fault(&at_rest) {
+            return Some((why, Vec::new()));
         }
+        if self.events.is_empty() {
+            return None;
+        }
+        let Some(review) = desk.part(&self.events, self.stop, |r| self.first_fault(r).is_some()) else {
+            return Some(("stopped".to_owned(), Vec::new()));
+        };
+        let why = self.first_fault(&review)?;
+        let last = review.incidents.iter().rev().take(FEW).map(|i| i.event.clone());
+        Some((why, last.collect()))
+    }
+
+    /// The same about these incidents only.
+    pub(super) fn narrowed(&self, events: Vec<Event>) -> Self {
+        Self { events, ..self.clone() }
     }
 
     /// What does not hold in a review.

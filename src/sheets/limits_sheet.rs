@@ -3,7 +3,7 @@
 use super::page::{Block, Page};
 use crate::document::plain;
 use crate::plan::PlanFile;
-use crate::review::{Bound, Edge, Mended, Review, Row, Varied, Verdict, factor_text};
+use crate::review::{Bound, Edge, Kind, Mended, Place, Review, Row, Varied, Verdict, factor_text};
 use crate::units::{System, show};
 
 /// Limits of a reviewed plan, and the mends that were tried for each row.
@@ -77,6 +77,12 @@ pub fn limits_sheet(
             factor_text(row.required),
             plain(&row.case)
         ));
+        let others =
+            review.rows.iter().filter(|r| alike(r, row) && r.place != row.place && r.verdict == Verdict::Below);
+        let others: Vec<String> = others.map(|r| format!("{} at {}", r.place, factor_text(r.factor))).collect();
+        if !others.is_empty() {
+            page.text(format!("Likewise below: {}.", plain(&others.join("; "))));
+        }
         if tried.is_empty() {
             page.text("Nothing of what was tried makes it better.");
             continue;
@@ -94,11 +100,25 @@ pub fn limits_sheet(
     page
 }
 
-/// The rows that want mending: what does not meet, the worst first; when all meets, the one nearest to its limit.
+/// The rows that want mending: what does not meet, the worst first; when all meets, the one nearest to its limit. Of one
+/// line's lengths that are alike the worst stands for all: a change of what they are is tried on all of them.
 #[must_use]
 pub fn to_mend(review: &Review) -> Vec<&Row> {
     const MOST: usize = 12;
     let rows = review.worst_first();
     let below = rows.iter().filter(|r| r.verdict == Verdict::Below).count();
-    rows.into_iter().filter(|r| r.verdict != Verdict::Unrated).take(below.clamp(1, MOST)).collect()
+    let mut out: Vec<&Row> = Vec::new();
+    for row in rows.into_iter().filter(|r| r.verdict != Verdict::Unrated).take(below.max(1)) {
+        if out.len() < MOST && !out.iter().any(|o| alike(o, row)) {
+            out.push(row);
+        }
+    }
+    out
+}
+
+/// Whether two rows are of lengths of one line, of one kind, in one class.
+fn alike(a: &Row, b: &Row) -> bool {
+    matches!((&a.place, &b.place), (Place::Part(x, _), Place::Part(y, _)) if x == y)
+        && matches!(a.kind, Kind::Main | Kind::Backup)
+        && (a.class, &a.item, &a.title) == (b.class, &b.item, &b.title)
 }

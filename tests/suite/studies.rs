@@ -147,6 +147,28 @@ fn an_anchor_is_mended_by_one_more_leg_or_longer_ones() {
     assert!((further - by_hand).abs() < 1e-6 * by_hand, "{further} against {by_hand}");
 }
 
+/// What ties main and backup together, and what pulls the line, is mended by its next size up: as the plan written so by
+/// hand, and as is printed on the two shackles (13700 lbf and 8600 lbf, the catalogue's sources).
+#[test]
+fn joints_and_tackle_are_mended_by_stronger_pieces() {
+    let factor = |(file, base): &(PlanFile, Review), place: &str, class: Class, what: &str| {
+        let row = base.rows.iter().find(|r| r.place.to_string() == place && r.class == class).expect("the piece");
+        let tried = mended(file, base, row, &never());
+        let m = tried.iter().find(|m| m.what == what).unwrap_or_else(|| panic!("{what}: {tried:#?}"));
+        (row.factor, m.factor)
+    };
+    let sheave = "tensioning, sheave";
+    let (_, got) = factor(&reviewed(DEMO), sheave, Class::Working, "tensioning pulley, ball bearing instead");
+    let (_, by_hand) = reviewed(&DEMO.replace("pulley-rescue", "pulley-line"));
+    let want = by_hand.rows.iter().find(|r| r.place.to_string() == sheave).expect("a sheave").factor;
+    assert!((got - want).abs() < 1e-6 * want, "{got} for {want}");
+    let long = reviewed(include_str!("../../plans/heron-valley-410m.ron"));
+    let shackle = "joints, the two together";
+    let (before, after) = factor(&long, shackle, Class::Failure, "soft shackle, HMPE 8 mm instead");
+    // A stiffer piece is pulled a little harder, and the base's own figure is the harder of two grains.
+    assert!((after / before / (13700.0 / 8600.0) - 1.0).abs() < 0.06, "{after} after {before}");
+}
+
 #[test]
 fn short_buries_and_bare_eyes_are_mended_by_longer_and_thimbled_ones() {
     let (file, base) = reviewed(BAD);
