@@ -718,6 +718,26 @@ pub const COMMANDS: &[Command] = &[
     ),
     command!(
         Plan,
+        "beside",
+        "beside",
+        ["|"],
+        Anywhere,
+        "the baseline and the plan beside each other: rig, factors, rules",
+        |a| a.review.is_some(),
+        App::look_beside
+    ),
+    command!(
+        Plan,
+        "against",
+        "against",
+        ["&"],
+        Anywhere,
+        "take another plan's file as the baseline, and look at the two beside each other",
+        |a| a.review.is_some(),
+        |a| typed(a, PromptUse::Against, "the other plan's file", String::new())
+    ),
+    command!(
+        Plan,
         "certificates",
         "certificates",
         ["Z"],

@@ -118,6 +118,7 @@ impl App {
                     | Overlay::Log(_)
                     | Overlay::Faults(_)
                     | Overlay::Sheet(_)
+                    | Overlay::Beside(_)
                     | Overlay::Compare(..)
             )
         );

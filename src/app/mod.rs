@@ -3,6 +3,7 @@
 //! Knows everything below it and nothing of terminals, so that whole sessions can be played in tests.
 
 mod benchwork;
+mod beside;
 mod commands;
 mod compare;
 mod dialogue;
@@ -31,6 +32,7 @@ mod view;
 mod watching;
 
 pub use benchwork::{BenchAnswers, BenchQuestion};
+pub use beside::{Against, AgainstDone, BesideView};
 pub use commands::{COMMANDS, Command, Group, Where};
 pub use compare::{Compared, compare};
 pub use dialogue::Dialogue;

@@ -98,6 +98,8 @@ pub enum PromptUse {
     SaveAs(bool),
     /// What to look for.
     Find,
+    /// Another plan's file, to be held against.
+    Against,
     /// A remark on this place.
     Remark(String),
     /// A word to an answer: how, and to what.
@@ -230,6 +232,8 @@ pub enum Overlay {
     Faults(usize),
     /// A sheet before it is printed.
     Sheet(Box<super::printing::Sheet>),
+    /// The baseline and the plan beside each other.
+    Beside(Box<super::beside::BesideView>),
 }
 
 impl Overlay {
@@ -264,6 +268,8 @@ pub enum Effect {
     Try(Trial),
     /// Make this study behind the screen.
     Study(Study),
+    /// Read and review this plan behind the screen.
+    Against(super::beside::Against),
     /// Leave.
     Quit,
     /// Put the program to sleep.

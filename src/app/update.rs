@@ -65,6 +65,12 @@ impl App {
                     self.overlay = Some(Overlay::Compare(lines, at));
                 }
             },
+            Some(Overlay::Beside(mut view)) => {
+                if let Some(at) = scrolled(view.at, press) {
+                    view.at = at.min(view.lines.len().saturating_sub(1));
+                    self.overlay = Some(Overlay::Beside(view));
+                }
+            }
             Some(Overlay::SaveFirst) => match press.key {
                 Key::Char('s') => {
                     self.write(false);
@@ -186,6 +192,7 @@ impl App {
                 Ok(())
             }
             PromptUse::Find => self.find(&text),
+            PromptUse::Against => self.hold_against(&text),
             PromptUse::Remark(at) => self.remark(&at, &text),
             PromptUse::Answer(value) => self.answer_said(&value, &text),
             PromptUse::Ask(dialogue) => self.answered(*dialogue, &text),

@@ -2,6 +2,7 @@
 
 use crate::app::{App, Choice, Compared, Key, Overlay, Picker, Press};
 use crate::document::{Source, plain};
+use crate::sheets::Beside;
 
 /// Leaves whatever is asked.
 const LEAVE: &str = ".";
@@ -63,6 +64,21 @@ pub(super) fn lines(app: &App, overlay: &Overlay) -> (Vec<String>, bool) {
             out.extend(
                 app.review_faults.iter().flat_map(|f| source.show(f).lines().map(str::to_owned).collect::<Vec<_>>()),
             );
+            return (out, false);
+        }
+        Overlay::Beside(view) => {
+            out.extend(view.titles.iter().cloned());
+            for line in &view.lines {
+                match line {
+                    Beside::Heading(words) => out.push(format!("{words}:")),
+                    Beside::Pair { differs: false, .. } => {}
+                    Beside::Pair { cells: [was, is], .. } => out.push(match (was.is_empty(), is.is_empty()) {
+                        (false, true) => format!("gone: {was}"),
+                        (true, _) => format!("new: {is}"),
+                        _ => format!("was {was}; is {is}"),
+                    }),
+                }
+            }
             return (out, false);
         }
         Overlay::Sheet(sheet) => {

@@ -97,6 +97,7 @@ impl<W: Write> Session<W> {
                         self.app.studied(done);
                     }
                 }
+                Effect::Against(a) => self.app.held_against(a.run()),
                 Effect::Quit => self.left = true,
                 Effect::Journal(file) => {
                     if let Some(Err(e)) = self.journal.as_ref().map(|j| j.write(&file.text)) {

@@ -94,6 +94,13 @@ fn run_words(r: &Run) -> String {
     format!("{way}{}", items.join(", "))
 }
 
+/// Every point and run of a plan by its name, with what it is, in the plan's order.
+#[must_use]
+pub fn named(file: &PlanFile) -> Vec<(String, String)> {
+    let points = file.plan.points.iter().map(|(name, p)| (name.clone(), point_words(p)));
+    points.chain(file.plan.runs.iter().map(|(name, r)| (name.clone(), run_words(r)))).collect()
+}
+
 impl Walk<'_> {
     fn say(&mut self, at: &str, what: &str) {
         let at = if at.is_empty() { "the plan" } else { at };

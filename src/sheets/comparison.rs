@@ -12,7 +12,7 @@ use crate::review::{Review, Row, Verdict, factor_text};
 use crate::units::{Dim, System, show};
 
 /// Pieces with more than this over what is required are counted, not listed.
-const NEAR: f64 = 2.0;
+pub(super) const NEAR: f64 = 2.0;
 /// Factors that differ by less than this share are the same.
 const SAME: f64 = 0.005;
 

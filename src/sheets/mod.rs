@@ -1,5 +1,6 @@
 //! What is printed: the review, and the sheets for bench, packing and the day.
 
+mod beside;
 mod certificates;
 mod comparison;
 mod cut_list;
@@ -16,6 +17,7 @@ mod splice_card;
 mod text;
 pub mod why;
 
+pub use beside::{Beside, beside};
 pub use certificates::certificates;
 pub use comparison::{Comparison, comparison, comparison_sheet};
 pub use cut_list::{ToCutFrom, cut_list};

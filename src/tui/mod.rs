@@ -40,7 +40,8 @@ pub use input::handle;
 pub use layout::{SMALLEST, Screen, Wish, screen};
 
 use crate::app::{
-    App, Effect, Job, JobDone, Journal, KeyFile, Palette, Settings, StudyDone, TICK_MS, Trial, TrialDone, Watched,
+    AgainstDone, App, Effect, Job, JobDone, Journal, KeyFile, Palette, Settings, StudyDone, TICK_MS, Trial, TrialDone,
+    Watched,
 };
 use crate::plan::PlanFile;
 
@@ -52,6 +53,8 @@ enum Event {
     Tried(TrialDone),
     /// A study that was asked for.
     Studied(Box<StudyDone>),
+    /// A plan that was to be held against.
+    Against(Box<AgainstDone>),
     Touched,
     Signal(u8),
 }
@@ -143,6 +146,13 @@ fn session(app: &mut App) -> Result<u8> {
                         }
                     });
                 }
+                Effect::Against(against) => {
+                    let sender = sender.clone();
+                    thread::spawn(move || {
+                        // Nobody waits for it when the session has ended.
+                        let _ = sender.send(Event::Against(Box::new(against.run())));
+                    });
+                }
                 Effect::Quit => return Ok(0),
                 Effect::Journal(file) => {
                     if let Err(e) = journal.write(&file.text) {
@@ -205,6 +215,7 @@ fn session(app: &mut App) -> Result<u8> {
                 Event::Watched(done) => app.watched(*done),
                 Event::Tried(done) => app.tried(done),
                 Event::Studied(done) => app.studied(*done),
+                Event::Against(done) => app.held_against(*done),
                 Event::Touched => app.touched(),
                 Event::Signal(code) => return Ok(code),
             }

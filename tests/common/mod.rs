@@ -106,6 +106,7 @@ impl Session {
                     }
                 }
                 Effect::Edit(path, line) => self.edits.push((path, line)),
+                Effect::Against(a) => self.app.held_against(a.run()),
                 Effect::Quit => self.left = true,
                 _ => {}
             }

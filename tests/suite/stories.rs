@@ -455,6 +455,47 @@ fn sheets_are_looked_at_and_written_beside_the_plan() {
     assert!(!s.screen().contains("Rig card"));
 }
 
+/// A friend's file beside the plan: read and reviewed, what differs marked on both sides at one height, factors with it.
+#[test]
+fn two_plans_stand_side_by_side() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let other = folder.path().join("other.ron");
+    let text =
+        std::fs::read_to_string(format!("{}/plans/kestrel-gap-62m.ron", env!("CARGO_MANIFEST_DIR"))).expect("a plan");
+    std::fs::write(&other, text.replace("webbing-polyester-25", "webbing-polyester-sheathed-25")).expect("written");
+    let mut s = demo(120, 40);
+    s.keys("|");
+    assert!(s.screen().contains("against"), "nothing to stand beside yet: {}", s.screen());
+    s.keys("&");
+    s.type_text("nowhere.ron");
+    s.keys("enter");
+    assert!(s.screen().contains("there is no such file"), "{}", s.screen());
+    s.keys("esc");
+    s.keys("&");
+    s.type_text(other.to_str().expect("a path"));
+    s.keys("enter");
+    let both = s.screen();
+    assert!(both.contains("before, meets") && both.contains("now, below"), "{both}");
+    let line =
+        |words: &str| both.lines().find(|l| l.contains(words)).unwrap_or_else(|| panic!("{words}: {both}")).to_owned();
+    let main = line("webbing-polyester-sheathed-25, webbing-lock");
+    assert!(main.matches("webbing-lock").count() >= 2, "both at one height: {main}");
+    insta::assert_snapshot!(both);
+    // Verdicts that differ come first among the factors, the same piece on both sides.
+    for _ in 0..60 {
+        s.keys("down");
+        let screen = s.screen();
+        let lines: Vec<&str> = screen.lines().collect();
+        if lines[1].contains("Factors, of what is required") {
+            assert!(lines[2].matches("main, part 3, working").count() == 2 && lines[2].contains('✗'), "{screen}");
+            s.keys("esc");
+            assert!(!s.screen().contains("before, meets"));
+            return;
+        }
+    }
+    panic!("no factors: {}", s.screen());
+}
+
 /// A sheet never stands over figures of an older text: after an edit that nothing has reviewed yet, it says so.
 #[test]
 fn no_sheet_is_written_from_a_stale_review() {

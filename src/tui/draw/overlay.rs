@@ -1,7 +1,7 @@
 //! What stands in front of the panes: a line to type, a list to pick from, keys, questions.
 
 use ratatui::Frame;
-use ratatui::layout::{Constraint, Position, Rect};
+use ratatui::layout::{Constraint, Layout, Position, Rect};
 use ratatui::style::{Modifier, Style};
 use ratatui::text::{Line, Span};
 use ratatui::widgets::{Block, Clear, Paragraph};
@@ -9,10 +9,10 @@ use unicode_width::UnicodeWidthStr as _;
 
 use super::{ASCII, fit, window};
 use crate::app::keysheet::sheet;
-use crate::app::{App, Choice, Compared, Menu, Outcome, Overlay, Picker, PickerUse, Prompt, Taken};
+use crate::app::{App, BesideView, Choice, Compared, Menu, Outcome, Overlay, Picker, PickerUse, Prompt, Taken};
 use crate::document::{Source, plain};
 use crate::review::{Gravity, Verdict, factor_text};
-use crate::sheets::{CAUTION, wrap};
+use crate::sheets::{Beside, CAUTION, wrap};
 use crate::tui::theme::Theme;
 
 /// Draws it; where the lines of its list are, and the number of the first one shown.
@@ -49,6 +49,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -
             let broken = sheet.lines.iter().flat_map(|l| broken(l, width));
             pages(frame, area, &title, &plainly(broken), sheet.at, theme);
         }
+        Some(Overlay::Beside(view)) => beside(frame, area, view, theme),
         Some(Overlay::Menu(m)) => return Some(menu(frame, area, app, m, theme)),
         Some(o @ Overlay::Quit) => return Some(ask(frame, area, "Unsaved work", o, theme)),
         Some(o @ Overlay::Recover(_)) => {
@@ -86,6 +87,56 @@ fn compared(lines: &[Compared], width: usize, theme: Theme) -> Vec<(String, Styl
         out.push(("the two are the same".to_owned(), Style::new()));
     }
     out
+}
+
+/// Two plans in two boxes; what stands at one height is the same thing.
+fn beside(frame: &mut Frame<'_>, area: Rect, view: &BesideView, theme: Theme) {
+    let [left, right] = Layout::horizontal([Constraint::Ratio(1, 2); 2]).areas(area);
+    let boxes = [left, right];
+    let inner = [0, 1].map(|k| boxed_at(frame, boxes[k], &view.titles[k], theme));
+    let width = inner.map(|r| usize::from(r.width));
+    let height = usize::from(inner[0].height);
+    let mut shown: [Vec<Line<'_>>; 2] = [Vec::new(), Vec::new()];
+    for line in view.lines.iter().skip(view.at) {
+        if shown[0].len() >= height {
+            break;
+        }
+        match line {
+            Beside::Heading(words) => {
+                let style = Style::new().add_modifier(Modifier::BOLD);
+                shown[0].push(Line::styled(theme.text(&fit(words, width[0])), style));
+                shown[1].push(Line::raw(""));
+            }
+            Beside::Pair { cells, verdicts, differs } => {
+                let wrapped = [0, 1].map(|k| wrap(&cells[k], width[k].saturating_sub(2), 2));
+                let high = wrapped[0].len().max(wrapped[1].len()).max(1);
+                for k in [0, 1] {
+                    // What is alike is quiet; what is not has a mark as well as its colour.
+                    let style = match verdicts[k] {
+                        _ if !differs => theme.quiet(),
+                        Some(v) => theme.verdict(v),
+                        None => Style::new(),
+                    };
+                    for n in 0..high {
+                        let mark = if *differs && n == 0 { "≠ " } else { "  " };
+                        let text = wrapped[k].get(n).map_or("", String::as_str);
+                        let gone = if n == 0 && cells[k].is_empty() { "–" } else { text };
+                        shown[k].push(Line::styled(theme.text(&format!("{mark}{gone}")), style));
+                    }
+                }
+            }
+        }
+    }
+    for (lines, inner) in shown.into_iter().zip(inner) {
+        frame.render_widget(Paragraph::new(lines), inner);
+    }
+    let hint = " ≠ differs; up and down scroll, esc closes ";
+    let rect =
+        Rect { y: area.bottom().saturating_sub(1), height: 1, x: right.x + 1, width: right.width.saturating_sub(2) };
+    frame.render_widget(
+        Paragraph::new(theme.text(&fit(hint, hint.width().min(usize::from(rect.width))))),
+        Rect { width: (hint.width() as u16).min(rect.width), ..rect },
+    );
 }
 
 /// Draws a menu where it was asked for, as far as it fits there; where its lines are.
