@@ -328,3 +328,38 @@ pub fn bound(file: &PlanFile, base: &Review, varied: Varied, stop: &AtomicBool) 
     }
     Bound { varied, planned, fails, beside, low, high }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn plan(text: &str) -> Plan {
+        PlanFile::parse("plan", text.to_owned()).expect("reads").plan
+    }
+
+    /// A target that is stated at B stays at B, whatever its value; every leg takes the tolerance that is tried.
+    #[test]
+    fn what_is_varied_stays_what_it_is() {
+        let text = include_str!("../../plans/kestrel-gap-62m.ron");
+        let mut at_b = plan(&text.replacen("standing: \"2.5 kN\"", "standing: \"2.5 kN\", at: B", 1));
+        let main = |p: &Plan| p.main().map(|m| m.1.parts.clone()).expect("a main line");
+        let target = |p: &Plan| {
+            main(p).iter().find_map(|p| match &p.length {
+                PartLength::Solve(Target::Standing(n, side)) => Some((n.si(), *side)),
+                _ => None,
+            })
+        };
+        assert_eq!(target(&at_b).map(|t| t.1), Some(Side::B));
+        Varied::Tension.put(&mut at_b, 3000.0);
+        assert_eq!(target(&at_b), Some((3000.0, Side::B)));
+        let mut legs = plan(text);
+        Varied::Length.put(&mut legs, 0.2);
+        let fits: Vec<f64> = legs
+            .runs
+            .values()
+            .flat_map(|r| &r.parts)
+            .filter_map(|p| if let PartLength::Fit(t) = &p.length { t.map(Quantity::si) } else { None })
+            .collect();
+        assert!(fits.len() > 3 && fits.iter().all(|t| (t - 0.2).abs() < 1e-12), "{fits:?}");
+    }
+}

@@ -108,3 +108,24 @@ impl<'a> Limits<'a> {
             .map(Broken::Anchor)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_joint_may_break() {
+        let catalogue = Catalogue::builtin();
+        let limits = Limits {
+            catalogue: &catalogue,
+            runs_n: Vec::new(),
+            hardware_n: Vec::new(),
+            joints_n: [f64::INFINITY, 50e3, 30e3],
+            anchors: Vec::new(),
+        };
+        let ties_n = vec![[0.0; 3], [0.0, 40e3, 31e3]];
+        assert_eq!(limits.passed(&Peaks { ties_n, ..Peaks::default() }), Some(Broken::Joint(2)));
+        let ties_n = vec![[0.0; 3], [0.0, 40e3, 29e3]];
+        assert_eq!(limits.passed(&Peaks { ties_n, ..Peaks::default() }), None);
+    }
+}

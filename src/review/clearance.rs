@@ -225,3 +225,25 @@ pub(super) fn no_fall_m(envelope: &[Low], body: &Body) -> [f64; 2] {
     let b = envelope.iter().skip_while(|l| l.x_m < half).filter(hits).map(|l| last.x_m - l.x_m).fold(0.0, f64::max);
     [a.max(reach), b.max(reach)]
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Feet that pass within the metre to spare count as coming to the ground; those beyond it do not.
+    #[test]
+    fn a_metre_is_kept_over_the_ground() {
+        let low = |x_m: f64, over_m: f64| Low {
+            at: x_m / 60.0,
+            x_m,
+            fall_m: Some(over_m - 30.0),
+            catch_m: None,
+            ground_m: Some(-30.0),
+        };
+        let body = Body { tie_in_m: 1.0, below_m: 1.0, leash: None, rings_kg: 0.0 };
+        let envelope = [low(2.0, -1.0), low(8.0, 0.5), low(12.0, 1.5), low(30.0, 20.0), low(52.0, 0.9), low(58.0, 5.0)];
+        let [a, b] = no_fall_m(&envelope, &body);
+        assert!((a - 6.0).abs() < 1e-9 && (b - 6.0).abs() < 1e-9, "{a} {b}");
+        assert!((SPARE_M - 1.0).abs() < 1e-12);
+    }
+}

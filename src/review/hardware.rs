@@ -72,6 +72,15 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
+    #[test]
+    fn what_hardly_pulls_does_not_spread_a_bow() {
+        let at = |deg: f64, n: f64| n * DVec3::new(deg.to_radians().cos(), deg.to_radians().sin(), 0.0);
+        // 1 kN and 1 kN at 60°, and 20 N across: under a twentieth of the largest.
+        let legs = [at(0.0, 1000.0), at(60.0, 1000.0), at(150.0, 20.0)];
+        assert!((spread_deg(&legs) - 60.0).abs() < 1e-9, "{}", spread_deg(&legs));
+        assert!((spread_deg(&[at(0.0, 1000.0), at(150.0, 60.0)]) - 150.0).abs() < 1e-9);
+    }
+
     proptest! {
         #[test]
         fn corners_hold_the_largest_subset(v in proptest::collection::vec((-1.0..1.0_f64, -1.0..1.0_f64, -1.0..1.0_f64), 11..13)) {

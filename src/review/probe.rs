@@ -185,6 +185,20 @@ fn said(row: &Row) -> String {
 mod tests {
     use super::*;
 
+    /// What fails as planned is not asked about in its own class; in another it is.
+    #[test]
+    fn a_piece_is_passed_over_in_one_class_only() {
+        let text = include_str!("../../plans/kestrel-gap-62m.ron").to_owned();
+        let review = Desk::open(&PlanFile::parse("plan", text).expect("reads")).expect("a rig").review();
+        let below = review.rows.iter().find(|r| r.verdict == Verdict::Below).expect("the main line").clone();
+        let stop = AtomicBool::new(false);
+        let mut question = Question::at_rest(&review, &stop);
+        question.beside(&review);
+        let with = |row: Row| Review { rows: vec![row], findings: Vec::new(), unsolved: Vec::new(), ..review.clone() };
+        assert_eq!(question.first_fault(&with(below.clone())), None);
+        assert!(question.first_fault(&with(Row { class: Class::Failure, ..below })).is_some());
+    }
+
     /// Among what is played again for a question is the failure in which feet come lowest.
     #[test]
     fn the_lowest_feet_govern() {

@@ -75,6 +75,14 @@ fn more_material_than_there_is() {
     let c = certify(&net, &s);
     assert!(c.faults.iter().any(|f| f.contains("material")), "{:?}", c.faults);
 }
+#[test]
+fn less_material_than_there_is() {
+    let (mut net, s) = peg(0.3);
+    let Member::Link(l) = &mut net.members[0] else { panic!("another kind") };
+    l.pull = Link::new(vec![0, 1], chain(6.1, 1e7)).pull;
+    let c = certify(&net, &s);
+    assert!(c.faults.iter().any(|f| f.contains("material")), "{:?}", c.faults);
+}
 /// A metre of 100 kN drawn to one and a half between fixed points.
 fn stretched() -> (Net, equilibrium::Solution) {
     let net = Net {
@@ -263,6 +271,99 @@ fn a_closed_sling_pulls_its_far_leg_both_ways_round() {
     let want = holds[0].min(holds[1]);
     let r = ratios(&p.net);
     assert!((r[1] - holds[0]).abs() < 1e-6 && (r[2] - want).abs() < 1e-6, "{r:?} {holds:?}");
+}
+/// The same sling pulled by the leg on the other side of its joint: now the way forwards over the joint is the short one.
+#[test]
+fn a_closed_sling_pulls_forwards_over_its_joint_too() {
+    let nodes = vec![
+        node(0., 0., 0., true, DVec3::ZERO),
+        node(0., 2., 0., true, DVec3::ZERO),
+        node(6., 1., 0., false, DVec3::X * 1000.0),
+    ];
+    let link = Link { friction: vec![0.3, 0.05], ..Link::new(vec![0, 1, 2, 0], chain(13.0, 1e4)) };
+    let net = Net { nodes, members: vec![Member::Link(link)] };
+    let start = equilibrium::solve(&net, None);
+    let held = sliding::pattern(&net, 0, 2, &start);
+    let Held::At(p) = held else { panic!("{held:?} from {:?}", start.status) };
+    let x = &p.solution.places;
+    let wrap = |a: usize, b: usize, c: usize| (x[b] - x[a]).angle_between(x[c] - x[b]);
+    let holds = [(-0.3 * wrap(0, 1, 2)).exp(), (-0.05 * wrap(1, 2, 0)).exp()];
+    let least = holds[0].min(holds[1]);
+    let r = ratios(&p.net);
+    // Backwards from the tight leg over both pegs, or forwards over the joint, whichever holds less of it back.
+    assert!((r[1] - holds[1]).abs() < 1e-6, "{r:?} {holds:?}");
+    assert!((r[0] - (holds[1] * holds[0]).max(least)).abs() < 1e-6, "{r:?} {holds:?}");
+    assert!(least > holds[0] * holds[1] + 1e-3);
+}
+/// One element with its mass spread along it, free at one end: of the linear field's mass a third moves with the free
+/// end, so it swings as a mass of m/3 on its spring does (consistent mass; any textbook of finite elements). Its books
+/// of energy close.
+#[test]
+fn a_bar_swings_with_a_third_of_its_mass() {
+    let (m, ea, long) = (3.0, 1e4, 10.0);
+    let stretched = 0.05;
+    let net = Net {
+        nodes: vec![
+            node(0., 0., 0., true, DVec3::ZERO),
+            // Drawn by a dead load, so that it stays taut as it swings.
+            node(long + 2.0 * stretched, 0., 0., false, DVec3::X * ea * stretched / long),
+        ],
+        members: vec![Member::Link(Link::new(vec![0, 1], chain(long, ea)))],
+    };
+    // Half at each end, and the sixth along the element that is taken off relative motion.
+    let scene = Scene {
+        net,
+        mass_kg: vec![0.5 * m; 2],
+        along_kg: vec![m],
+        velocity: vec![DVec3::ZERO; 2],
+        drag_per_s: 0.0,
+        air_n_s2_per_m2: vec![],
+    };
+    let mut mo = Motion::new(&scene, Scheme { step_s: 5e-4, shortest_s: 5e-4, keeps_fast: 1.0, ..Scheme::default() })
+        .expect("there");
+    let (mut last, mut turned) = (f64::INFINITY, None);
+    mo.run(1.0, |m| {
+        let x = m.places()[1].x;
+        if x > last && turned.is_none() {
+            turned = Some(m.t_s());
+        }
+        last = x;
+        if turned.is_some() { Flow::Stop } else { Flow::On }
+    });
+    let half = std::f64::consts::PI * (m / 3.0 / (ea / long)).sqrt();
+    let got = turned.expect("turns");
+    assert!((got / half - 1.0).abs() < 0.02, "{got} for {half}");
+    let l = mo.ledger();
+    // What the spring and the load gave is in motion or was taken.
+    let scale = 0.5 * (ea / long) * stretched * stretched;
+    assert!((l.change_j + l.damped_j).abs() < 0.02 * scale, "{l:?} of {scale}");
+}
+/// A damper takes what the spring gives and no more: a rope never pushes.
+#[test]
+fn a_damped_rope_never_pushes() {
+    let law = StrainLaw::linear(1e5).expect("there").in_motion(1.0, 0.05);
+    let pull = LengthLaw::series(vec![Piece { length_m: 10.0, gauge_m: 10.0, law: Arc::new(law) }]).expect("there");
+    let net = Net {
+        nodes: vec![node(0., 0., 0., true, DVec3::ZERO), node(10.05, 0., 0., false, DVec3::ZERO)],
+        members: vec![Member::Link(Link::new(vec![0, 1], Arc::new(pull)))],
+    };
+    let scene = Scene {
+        net,
+        mass_kg: vec![1.0, 80.0],
+        along_kg: vec![],
+        velocity: vec![DVec3::ZERO, DVec3::NEG_X * 8.0],
+        drag_per_s: 0.0,
+        air_n_s2_per_m2: vec![],
+    };
+    let mut mo = Motion::new(&scene, Scheme { step_s: 5e-4, shortest_s: 5e-4, ..Scheme::default() }).expect("there");
+    let mut least = f64::INFINITY;
+    mo.run(0.05, |m| {
+        least = least.min(m.tension()[0]);
+        Flow::On
+    });
+    assert!(least >= 0.0, "{least}");
+    // Nothing pushed it back: it is as fast as before at the least.
+    assert!(mo.velocity()[1].x <= -8.0, "{}", mo.velocity()[1].x);
 }
 #[test]
 fn a_giving_anchor_pulls_towards_its_home() {

@@ -21,6 +21,7 @@ mod outside_statics;
 mod outside_trade;
 mod pictures;
 mod pinned;
+mod pinned_review;
 mod plain;
 mod plans;
 mod rules;

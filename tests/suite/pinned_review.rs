@@ -1,0 +1,212 @@
+//! More values of the review that deliberate faults showed to be held by nothing else: who is counted, what is tried, what
+//! governs, what doubt carries. Facts of the plan, other plans written by hand, and bounds that hold by statics.
+
+use std::sync::OnceLock;
+use std::sync::atomic::AtomicBool;
+
+use spanwright::plan::{FactorSet, PlanFile};
+use spanwright::review::{
+    Case, Class, Desk, Doubt, Kind, Place, Review, Row, Unknown, Verdict, Who, doubt, mended, mends, required, review,
+};
+
+const DEMO: &str = include_str!("../../plans/kestrel-gap-62m.ron");
+const SHORT: &str = include_str!("../../plans/lantern-quarry-28m.ron");
+const BAD: &str = include_str!("../../plans/crow-steps-44m.ron");
+const LONG: &str = include_str!("../../plans/heron-valley-410m.ron");
+
+fn parsed(text: &str) -> PlanFile {
+    let file = PlanFile::parse("plan", text.to_owned()).unwrap_or_else(|e| panic!("{}", e.show("plan")));
+    assert!(file.is_sound(), "{}", file.show_faults());
+    file
+}
+
+fn with(text: &str, changes: &[(&str, &str)]) -> PlanFile {
+    parsed(&changes.iter().fold(text.to_owned(), |t, (a, b)| {
+        assert!(t.contains(a), "{a}");
+        t.replacen(a, b, 1)
+    }))
+}
+
+fn at_rest(file: &PlanFile) -> Review {
+    Desk::open(file).expect("a rig").review()
+}
+
+fn long() -> &'static Review {
+    static LONG_REVIEW: OnceLock<Review> = OnceLock::new();
+    LONG_REVIEW.get_or_init(|| review(&parsed(LONG)).expect("a rig"))
+}
+
+fn row<'a>(r: &'a Review, place: &str, class: Class) -> &'a Row {
+    let mut rows = r.rows.iter();
+    rows.find(|r| r.place.to_string() == place && r.class == class).unwrap_or_else(|| panic!("no {place}, {class:?}"))
+}
+
+/// Who is allowed together and not named weighs as much as the heaviest who is.
+#[test]
+fn who_is_not_named_weighs_as_the_heaviest() {
+    let walkers = "walkers: [\"72 kg\", \"65 kg\"]";
+    let file = with(SHORT, &[(walkers, "walkers: [\"60 kg\", \"90 kg\", \"75 kg\"], together: 4")]);
+    assert!((Case::together_kg(&file.plan) - (90.0 + 75.0 + 60.0 + 90.0)).abs() < 1e-9);
+}
+
+/// The plan's factor for a kind goes before its factor for all.
+#[test]
+fn a_kinds_factor_goes_before_the_plans() {
+    let plan = parsed(DEMO).plan;
+    let of = |kind, class| required(&plan, FactorSet::default(), kind, class);
+    assert_eq!(of(Kind::Pulling, Class::Working), 3.0);
+    assert_eq!(of(Kind::Backup, Class::Failure), 2.5);
+    assert_eq!(of(Kind::Main, Class::Working), 5.0);
+}
+
+/// A run that slides is tried with each of its legs carrying most, the last as well.
+#[test]
+fn every_leg_of_a_sliding_run_may_carry_most() {
+    let file = parsed(SHORT);
+    let solver = spanwright::review::in_view(&file).expect("a rig");
+    let fan = solver.rig.legs.iter().position(|l| l.path.len() > 3).expect("the fan");
+    let tried: Vec<usize> = solver.patterns().into_iter().filter(|p| p.0 == fan).map(|p| p.1).collect();
+    assert_eq!(tried, (0..solver.rig.legs[fan].path.len() - 1).collect::<Vec<_>>());
+}
+
+/// One strand of a finished sling that is closed round carries half of what its label says of the whole.
+#[test]
+fn a_closed_article_is_counted_strand_by_strand() {
+    let fan = SHORT.lines().find(|l| l.contains("\"A fan\": Loop(")).expect("its line");
+    let rest = &SHORT[SHORT.find(fan).expect("there")..];
+    let part = rest.lines().nth(1).expect("its part");
+    let sling = "            Part(item: \"fan-own\"),";
+    let own = "    items: { \"fan-own\": Item(class: Sling, fibre: Polyester, rating: Label(\"60 kN\"), length: \"6 m\", per: Article, mass: \"1 kg\", stretch: Stiffness(\"800 kN\")) },\n    points:";
+    let text = SHORT.replacen(part, sling, 1).replacen("    points:", own, 1);
+    let file = PlanFile::parse("plan", text).expect("reads");
+    assert!(file.is_sound(), "{}", file.show_faults());
+    let r = at_rest(&file);
+    let strength = &row(&r, "A fan, part 1", Class::Working).strength;
+    let half = strength.steps.iter().filter(|s| s.what.contains("one strand of two")).count();
+    assert_eq!(half, 1, "{:?}", strength.steps);
+    assert!(strength.low_n <= 30e3 + 1e-6, "{}", strength.low_n);
+}
+
+/// Of alike sheaves the most loaded is judged: in a system on a system it is not the first from the hand.
+#[test]
+fn the_most_loaded_sheave_is_judged() {
+    let file = with(DEMO, &[("reeving: \"5:1\"", "reeving: \"3:1 on 3:1\"")]);
+    let r = at_rest(&file);
+    let loads: Vec<f64> = r.pulling.as_ref().expect("a system").sheaves_n.iter().flatten().copied().collect();
+    let most = loads.iter().copied().fold(0.0, f64::max);
+    assert!(most > 1.5 * loads[0], "{loads:?}");
+    assert!((row(&r, "tensioning, sheave", Class::Working).demand_n - most).abs() < 1e-9);
+}
+
+/// What is losing the whole backup is looked at as the loss of something that may matter: under one walker, under all, and
+/// with a fall on what is left.
+#[test]
+fn the_whole_backup_may_be_missing_in_a_fall() {
+    let file = parsed(DEMO);
+    let desk = Desk::open(&file).expect("a rig");
+    let of: Vec<&str> = desk.events().iter().map(|e| e.id.as_str()).filter(|id| id.starts_with("backup")).collect();
+    assert!(of.iter().any(|id| id.contains("missing, leash fall")), "{of:?}");
+}
+
+/// A fall on a line that hangs slack is played again more finely, whatever it governs.
+#[test]
+fn falls_on_a_slack_line_are_played_again() {
+    let r = review(&parsed(SHORT)).expect("a rig");
+    let slack: Vec<_> = r
+        .incidents
+        .iter()
+        .filter(|i| matches!(i.event.who, Who::Falling(_)) && !i.by_waves && i.fault.is_none() && i.breaks.is_none())
+        .collect();
+    assert!(!slack.is_empty());
+    for i in slack {
+        assert!(i.mesh_error.is_some() || i.repeat_fault.is_some(), "{}", i.event.id);
+    }
+}
+
+/// A link of the backup between two lengths carries the larger of both; what holds main and backup together carries no
+/// more than the backup's largest pull and the line's together.
+#[test]
+fn what_joins_lengths_carries_the_larger_of_both() {
+    let r = long();
+    let demand = |n: usize| row(r, &format!("backup, part {n}"), Class::Failure).demand_n;
+    let parts = r.rows.iter().filter(|r| r.class == Class::Failure && r.place.name() == "backup").count();
+    let links: Vec<usize> = (2..parts)
+        .filter(|n| row(r, &format!("backup, part {n}"), Class::Failure).title.contains("quick link"))
+        .collect();
+    for n in &links {
+        let most = demand(n - 1).max(demand(n + 1));
+        assert!((demand(*n) / most - 1.0).abs() < 1e-9, "part {n}: {} for {most}", demand(*n));
+    }
+    assert!(links.len() > 4 && links.iter().any(|n| demand(n + 1) > 1.02 * demand(n - 1)), "{links:?}");
+    let most = |i: &spanwright::review::Incident| i.peaks.backup_n.iter().copied().fold(0.0, f64::max);
+    for i in &r.incidents {
+        for t in &i.peaks.ties_n {
+            let line_n = i.peaks.element_n.iter().copied().fold(0.0, f64::max);
+            assert!(t[2] <= 1.05 * most(i).max(line_n) + 1.0, "{}: {t:?}", i.event.id);
+        }
+    }
+}
+
+/// “… instead” is a piece that would meet when it is derated as the one it stands for.
+#[test]
+fn a_stronger_piece_is_derated_alike() {
+    for text in [DEMO, BAD, LONG] {
+        let file = parsed(text);
+        let r = at_rest(&file);
+        for row in r.rows.iter().filter(|r| r.verdict == Verdict::Below) {
+            let (Some(counts), Some(own)) =
+                (row.strength.counts_n(), file.catalogue.get(&row.item).and_then(|i| i.strength_n()))
+            else {
+                continue;
+            };
+            for words in mends(row, &file.catalogue) {
+                let Some(title) = words.strip_suffix(" instead") else { continue };
+                let Some(item) = file.catalogue.iter().map(|(_, i)| i).find(|i| i.title == title) else { continue };
+                if item.class == file.catalogue.get(&row.item).expect("an item").class {
+                    let then = counts / own * item.strength_n().expect("a rating");
+                    assert!(then >= 0.999 * row.required * row.demand_n, "{}: {words}", row.place);
+                }
+            }
+        }
+    }
+}
+
+/// At B further out is towards −x, as at A it is towards +x: the plan written so by hand.
+#[test]
+fn the_master_at_b_is_set_out_over_the_gap() {
+    let file = parsed(BAD);
+    let base = at_rest(&file);
+    let place = "B car, anchor";
+    let tried = mended(&file, &base, row(&base, place, Class::Working), &AtomicBool::new(false));
+    let near = |x: &str| format!("\"B master\": Free(side: B, near: (\"{x}\"");
+    let by_hand = at_rest(&with(BAD, &[(&near("0 m"), &near("-0.5 m"))]));
+    let want = row(&by_hand, place, Class::Working).factor;
+    let told = tried.iter().find(|m| m.what.starts_with("B master set 0.5 m further out")).map(|m| m.factor);
+    assert!(told.is_some_and(|n| (n / want - 1.0).abs() < 1e-6), "{told:?} {want}");
+    assert!(want > 1.02 * row(&base, place, Class::Working).factor);
+}
+
+fn drawn(text: &str, rigs: usize) -> Doubt {
+    let file = parsed(text);
+    let base = at_rest(&file);
+    doubt(&file, &base, rigs, 4, &AtomicBool::new(false)).expect("a rig").expect("told")
+}
+
+/// What is carried along with the line's pull scatters with it: a grip with a label is as sure as the tension is.
+#[test]
+fn what_goes_with_the_line_scatters_with_it() {
+    let own = "    items: { \"grip-own\": Item(class: Grip, fibre: Steel, rating: Label(\"10 kN\"), mass: \"0.7 kg\") },\n    tensioning:";
+    let text = DEMO.replacen("grip: \"webbing-grip\"", "grip: \"grip-own\"", 1).replacen("    tensioning:", own, 1);
+    let d = drawn(&text, 1000);
+    let grip = d.pieces.iter().find(|p| p.place == Place::Gear("grip".to_owned())).expect("a grip");
+    assert!(grip.low < 0.99 * grip.middle, "{} {}", grip.low, grip.middle);
+}
+
+/// The legs' stretch is an unknown of its own: where three legs share, it has a say in who carries how much.
+#[test]
+fn the_legs_stretch_has_a_say_of_its_own() {
+    let d = drawn(DEMO, 1500);
+    let share = |u: &Unknown| d.unknowns.iter().find(|x| x.0 == *u).map(|x| x.1);
+    let legs = share(&Unknown::LegStretch).expect("an unknown");
+    assert!(legs > 0.0, "{legs}");
+}
