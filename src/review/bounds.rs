@@ -192,13 +192,12 @@ impl Search<'_> {
             ends = self.draw(&question, [holds, ends[0]], &mut why);
         }
         let mut holds = ends[0];
-        let back = -2.0 * CLOSE * (ends[1] - holds).signum();
         for _ in 0..BACK {
             match self.denied(holds) {
                 None => return Some(Edge::At(holds, why)),
                 Some(w) => why = w,
             }
-            holds += back * holds;
+            holds = drawn_in(holds, fails);
         }
         None
     }
@@ -290,6 +289,11 @@ impl Search<'_> {
     }
 }
 
+/// A little away from where it fails.
+fn drawn_in(holds: f64, fails: f64) -> f64 {
+    holds - 2.0 * CLOSE * holds * (fails - holds).signum()
+}
+
 /// The range of one quantity in which all still meets.
 #[must_use]
 pub fn bound(file: &PlanFile, base: &Review, varied: Varied, stop: &AtomicBool) -> Bound {
@@ -335,6 +339,13 @@ mod tests {
 
     fn plan(text: &str) -> Plan {
         PlanFile::parse("plan", text.to_owned()).expect("reads").plan
+    }
+
+    /// An end that a whole review denies is drawn in: an upper one down, a lower one up.
+    #[test]
+    fn an_end_is_drawn_in_away_from_what_fails() {
+        assert!((drawn_in(5000.0, 5050.0) - 4900.0).abs() < 1e-9);
+        assert!((drawn_in(1000.0, 990.0) - 1020.0).abs() < 1e-9);
     }
 
     /// A target that is stated at B stays at B, whatever its value; every leg takes the tolerance that is tried.

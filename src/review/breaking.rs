@@ -117,7 +117,7 @@ mod tests {
     fn every_joint_may_break() {
         let catalogue = Catalogue::builtin();
         let limits = Limits {
-            catalogue: &catalogue,
+            catalogue,
             runs_n: Vec::new(),
             hardware_n: Vec::new(),
             joints_n: [f64::INFINITY, 50e3, 30e3],

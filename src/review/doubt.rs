@@ -574,6 +574,12 @@ fn spot_check(desk: &Desk<'_>, draw: &Draw<'_>, events: &[Event], seed: u64, sto
     errors.into_iter().flatten().reduce(f64::max)
 }
 
+/// Share of rigs in which something falls below, of the logarithms of their least margins and of how many do not come to
+/// rest: those hold nobody.
+fn share_below(least: &[f64], unsolved: usize, rigs: usize) -> f64 {
+    (least.iter().filter(|m| **m < 0.0).count() + unsolved) as f64 / rigs.max(1) as f64
+}
+
 fn told(draw: &Draw<'_>, sheaves: &[Sheaf], rigs: usize, seed: u64, spot_error: Option<f64>) -> Doubt {
     let margins: Vec<&Vec<f32>> = sheaves.iter().flat_map(|s| &s.margins).collect();
     let drawn: Vec<&Vec<f32>> = sheaves.iter().flat_map(|s| &s.drawn).collect();
@@ -602,8 +608,7 @@ fn told(draw: &Draw<'_>, sheaves: &[Sheaf], rigs: usize, seed: u64, spot_error: 
     let least: Vec<f64> =
         margins.iter().map(|m| f64::from(m.iter().copied().fold(f32::INFINITY, f32::min)).ln()).collect();
     let unsolved: usize = sheaves.iter().map(|s| s.unsolved).sum();
-    // A rig that does not come to rest holds nobody.
-    let any_below = (least.iter().filter(|m| **m < 0.0).count() + unsolved) as f64 / rigs.max(1) as f64;
+    let any_below = share_below(&least, unsolved, rigs);
     let mean = least.iter().sum::<f64>() / count as f64;
     let var: f64 = least.iter().map(|m| (m - mean).powi(2)).sum();
     let mut unknowns: Vec<(Unknown, f64)> = draw
@@ -626,6 +631,13 @@ fn told(draw: &Draw<'_>, sheaves: &[Sheaf], rigs: usize, seed: u64, spot_error: 
 mod tests {
     use super::*;
     use crate::units::{Force, Quantity as _};
+
+    /// Rigs that do not come to rest count as below, with those in which something is.
+    #[test]
+    fn who_does_not_come_to_rest_is_below() {
+        let least = [0.2_f64, -0.1, 0.4, 1.0, -0.5];
+        assert!((share_below(&least, 3, 8) - 5.0 / 8.0).abs() < 1e-12);
+    }
 
     /// An average of breaks counts at nine tenths (common practice, no source): its mean and scatter are over that.
     #[test]

@@ -104,7 +104,7 @@ pub fn beside(a: (&PlanFile, &Review), b: (&PlanFile, &Review), system: System) 
         let margin = |r: &Row| Some(r.margin()).filter(|m| !m.is_nan()).unwrap_or(f64::NEG_INFINITY);
         let margin = [r, s].into_iter().flatten().map(margin).fold(f64::INFINITY, f64::min);
         let moved = s.or(r).is_some_and(differs);
-        let rank = if verdicts[0] != verdicts[1] { 0 } else { 2 - u8::from(moved && margin < NEAR) };
+        let rank = if verdicts[0] == verdicts[1] { 2 - u8::from(moved && margin < NEAR) } else { 0 };
         let cells = [r, s].map(|r| r.map_or(String::new(), told));
         rows.push((rank, margin, Beside::Pair { cells, verdicts, differs: moved }));
     };

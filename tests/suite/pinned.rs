@@ -300,6 +300,18 @@ fn the_throat_of_an_eye() {
     let Amount::Factor { low, .. } = s.amount else { panic!("another kind") };
     assert!((low - 0.75_f64.sqrt()).abs() < 1e-12, "{low}");
 }
+/// The two legs of an eye share unevenly: on a thin pin they are weaker than the splice that makes the eye.
+#[test]
+fn an_eye_on_a_thin_pin_is_the_weak_place() {
+    // D/d = 5.4 / 8 = 0.675: by the table half a strand and a little, 0.45 + (0.675 − 0.5) / 0.5 × 0.15.
+    let item = r#""pin": Item(class: Shackle, rating: Label("400 kN"), stock: "5.4 mm", length: "50 mm"),"#;
+    let part = r#"Part(item: "pin"), Part(item: "hmpe-8", length: Fit(), ends: (Spliced(bury: "580 mm"), Spliced(bury: "580 mm", thimble: true)))"#;
+    let s = leg(&small("", part, ROCK, item), 2);
+    assert!(s.spot.starts_with("eye on pin"), "{}", s.spot);
+    let kept: f64 = s.steps.iter().map(|s| if let Amount::Factor { low, .. } = s.amount { low } else { 1.0 }).product();
+    let want = 2.0 * 0.8 * (0.45 + 0.175 / 0.5 * 0.15);
+    assert!(kept < 0.9 && (kept / want - 1.0).abs() < 0.02, "{kept} {want}");
+}
 #[test]
 fn who_loses_a_hangs_from_b() {
     use spanwright::plan::templates::{AnchorKind, Answers, plan_text};

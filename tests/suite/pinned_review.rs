@@ -210,3 +210,38 @@ fn the_legs_stretch_has_a_say_of_its_own() {
     let legs = share(&Unknown::LegStretch).expect("an unknown");
     assert!(legs > 0.0, "{legs}");
 }
+
+/// A backup that is rigged taut carries before anything goes: it has caught nothing when it carries no more afterwards.
+#[test]
+fn a_taut_backup_catches_only_what_it_takes_over() {
+    let r = review(&with(DEMO, &[("excess: \"4 %\"", "excess: \"0.1 %\"")])).expect("a rig");
+    let backup = r.run_names.iter().position(|n| n == "backup").expect("there");
+    let walked = r.cases.iter().find(|c| c.case.id == "walker 0.50").expect("there");
+    assert!(walked.response.run_n[backup] > 500.0, "{}", walked.response.run_n[backup]);
+    let gone = |what: &str| {
+        let mut of = r.incidents.iter().filter(|i| i.event.id.contains(what) && i.event.id.ends_with("walker 0.50"));
+        of.next()
+            .unwrap_or_else(|| panic!("no {what}: {:?}", r.incidents.iter().map(|i| &i.event.id).collect::<Vec<_>>()))
+    };
+    let spreader = gone("A bolt 3 gone");
+    assert!(!spreader.caught_by.contains(&backup), "{:?}", spreader.caught_by);
+}
+
+/// Near the ends the mark of the zone speaks for the ground, within twice the reach of leash and body; beyond it the rule.
+#[test]
+fn ground_near_the_ends_is_the_zones_affair() {
+    let said = |from: f64, to: f64| {
+        let ledge = format!(
+            "(\"{:.2} m\", \"-30 m\"), (\"{from:.2} m\", \"-2 m\"), (\"{to:.2} m\", \"-2 m\"), (\"{:.2} m\", \"-30 m\")",
+            from - 0.1,
+            to + 0.1
+        );
+        let ground = format!("ground: [(\"-4 m\", \"-0.5 m\"), (\"1 m\", \"-30 m\"), {ledge}, (\"30 m\", \"-46 m\")");
+        let old = "ground: [(\"-4 m\", \"-0.5 m\"), (\"1 m\", \"-1.5 m\"), (\"3 m\", \"-34 m\"), (\"30 m\", \"-46 m\")";
+        let r = review(&with(DEMO, &[(old, &ground)])).expect("a rig");
+        r.findings.iter().any(|f| f.rule == "hits-ground")
+    };
+    // Leash of 1.4 m, body 1.2 m below the tie-in: twice the reach is a little over 5 m.
+    assert!(!said(2.0, 4.8), "inside the zone");
+    assert!(said(6.0, 9.0), "beyond it");
+}
