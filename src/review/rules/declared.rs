@@ -84,6 +84,16 @@ pub(super) const RULES: &[Rule] = &[
         always
     ),
     fact!(
+        "span-points",
+        Caution,
+        "span points",
+        "span and height difference are between the points that the line ends at, not between edges, bolts or trunks",
+        "a metre off is several per cent of sag and tension, and legs that do not meet their master",
+        "measure from master to master, or add what lies between",
+        PRACTICE,
+        always
+    ),
+    fact!(
         "load-release",
         Stop,
         "load release",
