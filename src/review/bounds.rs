@@ -71,7 +71,14 @@ impl Varied {
     fn planned(self, file: &PlanFile, base: &Review) -> f64 {
         let plan = &file.plan;
         match self {
-            Self::Tension => base.line.standing_n[0],
+            Self::Tension => {
+                // Where the plan states it: the two ends of a heavy, sloping line differ.
+                let parts = plan.main().into_iter().flat_map(|(_, r)| &r.parts);
+                let at = parts.filter_map(|p| {
+                    if let PartLength::Solve(Target::Standing(_, s)) = p.length { Some(s) } else { None }
+                });
+                base.line.standing_n[usize::from(at.last() == Some(Side::B))]
+            }
             Self::Walker => super::case::heaviest_kg(plan),
             Self::Wind => plan.site.air.wind.si(),
             Self::Storm => plan.site.air.storm.si(),
@@ -352,7 +359,7 @@ mod tests {
     #[test]
     fn what_is_varied_stays_what_it_is() {
         let text = include_str!("../../plans/kestrel-gap-62m.ron");
-        let mut at_b = plan(&text.replacen("standing: \"2.5 kN\"", "standing: \"2.5 kN\", at: B", 1));
+        let mut at_b = plan(&text.replacen("standing: \"2.5 kN\", at: A", "standing: \"2.5 kN\", at: B", 1));
         let main = |p: &Plan| p.main().map(|m| m.1.parts.clone()).expect("a main line");
         let target = |p: &Plan| {
             main(p).iter().find_map(|p| match &p.length {
@@ -361,6 +368,16 @@ mod tests {
             })
         };
         assert_eq!(target(&at_b).map(|t| t.1), Some(Side::B));
+        // As planned is what the plan says at its own end, however the line slopes.
+        let steep = text.replacen("standing: \"2.5 kN\", at: A", "standing: \"2.5 kN\", at: B", 1).replacen(
+            "height_difference: \"3 m\"",
+            "height_difference: \"20 m\"",
+            1,
+        );
+        let file = PlanFile::parse("plan", steep).expect("reads");
+        let review = Desk::open(&file).expect("a rig").review();
+        assert!((review.line.standing_n[1] - 2500.0).abs() < 1.0 && review.line.standing_n[0] < 2490.0);
+        assert!((Varied::Tension.planned(&file, &review) - 2500.0).abs() < 1.0);
         Varied::Tension.put(&mut at_b, 3000.0);
         assert_eq!(target(&at_b), Some((3000.0, Side::B)));
         let mut legs = plan(text);

@@ -632,6 +632,41 @@ mod tests {
     use super::*;
     use crate::units::{Force, Quantity as _};
 
+    /// Legs are drawn with their own stiffness, the line with its own; what goes with the line's pull goes with it.
+    #[test]
+    fn each_unknown_moves_what_is_its_own() {
+        let text = include_str!("../../plans/kestrel-gap-62m.ron").to_owned();
+        let file = crate::plan::PlanFile::parse("plan", text).expect("reads");
+        let review = crate::review::Desk::open(&file).expect("a rig").review();
+        let solver = crate::review::in_view(&file).expect("a rig");
+        let row = review.rows.iter().find(|r| r.place == Place::Gear("grip".to_owned())).expect("a grip");
+        let standing = &solver.standing;
+        let (line, solution) = (review.line.standing_n, standing.solution.clone());
+        let draw = Draw {
+            solver: &solver,
+            unknowns: Vec::new(),
+            pieces: vec![Piece { row, strength: None, ends: None, demand: Demand::WithTheLine }],
+            cases: vec![(Load::default(), solution)],
+            sensitivity: Vec::new(),
+            base: Vec::new(),
+            m_per_n: -1e-3,
+            standing_n: line[0],
+            line_n: line,
+            lengths: Vec::new(),
+            plan: &file.plan,
+        };
+        let (rig, _) = draw.rig(&[0.0, 0.0, 0.0, 1.0]);
+        let softer = |a: &crate::rig::Element, b: &crate::rig::Element| a.law.at(1000.0).0 / b.law.at(1000.0).0;
+        let (leg, was) = (&rig.legs[0].elements, &solver.rig.legs[0].elements);
+        assert!((softer(&leg[1], &was[1]) - (-spread::STRETCH).exp()).abs() < 1e-6);
+        let soft = |r: &Rig| r.line.elements.iter().position(|e| e.item.class.is_soft()).expect("webbing");
+        let k = soft(&rig);
+        assert!((softer(&rig.line.elements[k], &solver.rig.line.elements[k]) - 1.0).abs() < 1e-12);
+        let margin = |z: f64| draw.margins(&[z, 0.0, 0.0, 0.0]).expect("rests")[0];
+        let want = 1.0 / (1.0 + spread::TENSION);
+        assert!((margin(1.0) / margin(0.0) / want - 1.0).abs() < 5e-3, "{} for {want}", margin(1.0) / margin(0.0));
+    }
+
     /// Rigs that do not come to rest count as below, with those in which something is.
     #[test]
     fn who_does_not_come_to_rest_is_below() {

@@ -338,6 +338,35 @@ fn a_bar_swings_with_a_third_of_its_mass() {
     let scale = 0.5 * (ea / long) * stretched * stretched;
     assert!((l.change_j + l.damped_j).abs() < 0.02 * scale, "{l:?} of {scale}");
 }
+/// Of mass along an element that turns about one end a third moves with the other: half m/3 v² is in motion.
+#[test]
+fn motion_of_mass_along_an_element() {
+    let net = Net {
+        nodes: vec![node(0., 0., 0., true, DVec3::ZERO), node(1., 0., 0., false, DVec3::ZERO)],
+        members: vec![Member::Link(Link::new(vec![0, 1], chain(1.0, 1e4)))],
+    };
+    let scene = Scene {
+        net,
+        mass_kg: vec![0.5, 0.5],
+        along_kg: vec![1.0],
+        velocity: vec![DVec3::ZERO, DVec3::Z],
+        drag_per_s: 0.0,
+        air_n_s2_per_m2: vec![],
+    };
+    let j = Motion::new(&scene, Scheme::default()).expect("there").ledger().kinetic_j;
+    assert!((j - 1.0 / 6.0).abs() < 1e-12, "{j}");
+}
+/// Where no step helps and forces do not balance there is no rest: two points that a constant pull draws into one.
+#[test]
+fn what_is_out_of_balance_is_not_at_rest() {
+    let pull = spanwright::mechanics::net::Pull::Constant(100.0);
+    let net = Net {
+        nodes: vec![node(0., 0., 0., true, DVec3::ZERO), node(3., 0., 0., false, DVec3::Y * 10.0)],
+        members: vec![Member::Link(Link { pull, ..Link::new(vec![0, 1], chain(1.0, 1e4)) })],
+    };
+    let s = equilibrium::solve(&net, None);
+    assert_ne!(s.status, equilibrium::Status::Converged, "{:?}", s.history.last());
+}
 /// A damper takes what the spring gives and no more: a rope never pushes.
 #[test]
 fn a_damped_rope_never_pushes() {
