@@ -74,10 +74,10 @@ impl Varied {
             Self::Tension => {
                 // Where the plan states it: the two ends of a heavy, sloping line differ.
                 let parts = plan.main().into_iter().flat_map(|(_, r)| &r.parts);
-                let at = parts.filter_map(|p| {
+                let mut at = parts.filter_map(|p| {
                     if let PartLength::Solve(Target::Standing(_, s)) = p.length { Some(s) } else { None }
                 });
-                base.line.standing_n[usize::from(at.last() == Some(Side::B))]
+                base.line.standing_n[usize::from(at.next_back() == Some(Side::B))]
             }
             Self::Walker => super::case::heaviest_kg(plan),
             Self::Wind => plan.site.air.wind.si(),

@@ -67,6 +67,10 @@ pub fn limits_sheet(
     if mends.is_empty() {
         page.text("Everything meets: nothing is to be mended.");
     }
+    let below = review.rows.iter().filter(|r| r.verdict == Verdict::Below).count();
+    if below > mends.len() && mends.len() == MOST {
+        page.text(format!("{below} rows are below; the worst {MOST} were tried. Mend these, and look again."));
+    }
     for (row, tried) in mends {
         page.text(format!(
             "{} ({}), {}: {} of {} in {}. Tried by solving:",
@@ -100,11 +104,13 @@ pub fn limits_sheet(
     page
 }
 
+/// How many rows are tried to be mended.
+const MOST: usize = 12;
+
 /// The rows that want mending: what does not meet, the worst first; when all meets, the one nearest to its limit. Of one
 /// line's lengths that are alike the worst stands for all: a change of what they are is tried on all of them.
 #[must_use]
 pub fn to_mend(review: &Review) -> Vec<&Row> {
-    const MOST: usize = 12;
     let rows = review.worst_first();
     let below = rows.iter().filter(|r| r.verdict == Verdict::Below).count();
     let mut out: Vec<&Row> = Vec::new();

@@ -1,19 +1,26 @@
 //! Where a figure comes from: the situation behind a demand, the inputs behind the situation, and the proof of it.
 
+use super::rig_card::pulse_s;
 use super::text::explain;
 use crate::document::plain;
 use crate::plan::{PartLength, PlanFile, Target};
-use crate::review::{Held, RULES, Review, Row, Who};
+use crate::review::{Held, RULES, Review, Row, Solved, Who, comes_through, hung_per_m, in_view};
 use crate::units::{Dim, Quantity, System, show};
 
 /// Names of figures that belong to no piece, and what they are.
-pub const FIGURES: [(&str, &str); 6] = [
+pub const FIGURES: [(&str, &str); 12] = [
     ("standing", "standing tension at A and B"),
     ("length", "unstretched length of the line"),
     ("sag", "sag, standing and with a walker"),
     ("body", "largest force on the body"),
     ("clearance", "least height of the feet over the ground"),
     ("no-fall", "how far from the ends nobody may fall"),
+    ("catch", "what the backup's excess lets a walker fall"),
+    ("pulse", "time of a pulse along the line and back"),
+    ("through", "line that comes through on the way to the standing tension"),
+    ("pulling", "hands, strands, throw and rope of the pulley system"),
+    ("lengths", "length of every part of the rig, and of what is cut for it"),
+    ("masses", "mass of every piece, and of the bags"),
 ];
 
 /// What every situation of a plan rests on.
@@ -42,6 +49,28 @@ fn inputs(file: &PlanFile, review: &Review, system: System) -> String {
     )
 }
 
+/// What a situation is, and what proves it.
+fn case_lines(c: &Solved, system: System) -> Vec<String> {
+    let f = |n: f64| show(Dim::Force, n, system);
+    let mut out = Vec::new();
+    for w in &c.case.load.walkers {
+        out.push(format!("a load of {} at {:.0} % of the line", f(w.weight_n), 100.0 * w.at));
+    }
+    if c.case.load.wind_m_s != 0.0 {
+        out.push(format!("wind of {} across", show(Dim::Velocity, c.case.load.wind_m_s.abs(), system)));
+    }
+    if c.case.load.warmer_k != 0.0 {
+        out.push(format!("{:+.0} K against the day it was tensioned", c.case.load.warmer_k));
+    }
+    out.push(format!(
+        "line {} at A and {} at B; equilibrium of the whole rig, {:.0e} N out of balance by an independent check",
+        f(c.response.line_n[0]),
+        f(c.response.line_n[1]),
+        c.certificate.residual_n
+    ));
+    out
+}
+
 /// Where the demand of a row comes from, sentence by sentence.
 #[must_use]
 pub fn demand(file: &PlanFile, review: &Review, row: &Row, system: System) -> Vec<String> {
@@ -54,21 +83,7 @@ pub fn demand(file: &PlanFile, review: &Review, row: &Row, system: System) -> Ve
     )];
     let id = row.case.split(", joint ").next().unwrap_or(&row.case);
     if let Some(c) = review.cases.iter().find(|c| c.case.id == id) {
-        for w in &c.case.load.walkers {
-            out.push(format!("a load of {} at {:.0} % of the line", f(w.weight_n), 100.0 * w.at));
-        }
-        if c.case.load.wind_m_s != 0.0 {
-            out.push(format!("wind of {} across", show(Dim::Velocity, c.case.load.wind_m_s.abs(), system)));
-        }
-        if c.case.load.warmer_k != 0.0 {
-            out.push(format!("{:+.0} K against the day it was tensioned", c.case.load.warmer_k));
-        }
-        out.push(format!(
-            "line {} at A and {} at B; equilibrium of the whole rig, {:.0e} N out of balance by an independent check",
-            f(c.response.line_n[0]),
-            f(c.response.line_n[1]),
-            c.certificate.residual_n
-        ));
+        out.extend(case_lines(c, system));
     } else if let Some(lines) = incident(review, id, system) {
         out.extend(lines);
     } else if row.case.starts_with("one leg carries all") {
@@ -188,7 +203,81 @@ fn figure(file: &PlanFile, review: &Review, name: &str, system: System) -> Optio
             format!("{} from A, {} from B", l(review.no_fall_m[0]), l(review.no_fall_m[1])),
             "as far as a fall, by energy, would bring the feet to the ground, and at least the reach of leash and body and a metre (common practice)".to_owned(),
         ],
+        "catch" => match review.catches.first() {
+            None => vec!["no catch was worked out: the plan has no backup, or no leash with a length".to_owned()],
+            Some(own) => vec![
+                format!(
+                    "{:.1} % excess is {} of spare backup in its longest segment of {}",
+                    100.0 * own.excess,
+                    l(own.spare_m),
+                    l(own.segment_m)
+                ),
+                format!(
+                    "by energy a walker in the middle of it falls {} when the main line goes there, and the body takes over {}",
+                    l(own.fall_m),
+                    f(own.body_n)
+                ),
+                "the walker's weight over the whole drop, against what backup and leash store; incidents follow the motion"
+                    .to_owned(),
+            ],
+        },
+        "pulse" | "through" => {
+            let solver = in_view(file).ok()?;
+            let tension = 0.5 * (line.standing_n[0] + line.standing_n[1]);
+            if name == "pulse" {
+                let per_m = hung_per_m(&solver.rig);
+                vec![
+                    format!("{:.2} s for {} of line, there and back", pulse_s(line.unstretched_m, per_m, tension), l(line.unstretched_m)),
+                    format!("twice the length over the wave's speed, the root of tension over mass per metre: {} and {:.0} g/m, main and backup taped together", f(tension), 1e3 * per_m),
+                ]
+            } else {
+                let (m, hand) = comes_through(&solver.rig, &solver.standing, tension);
+                vec![
+                    format!("{} from hand-tight ({}) to {}", l(m), f(hand), f(tension)),
+                    "the stretch of every part of the line between the two tensions, by its own law, and the sag that it loses".to_owned(),
+                ]
+            }
+        }
+        "pulling" => {
+            let Some((t, p)) = file.plan.tensioning.as_ref().zip(review.pulling.as_ref()) else {
+                return Some(vec!["the plan names no pulley system: tensioning was not judged".to_owned()]);
+            };
+            let keeps = |n: usize| file.catalogue.get(t.sheave(n)).map_or(0.0, |i| 100.0 * crate::plan::tensioning::sheave_keeps(i));
+            let sheaves: Vec<String> = (0..p.sheaves_n.iter().map(Vec::len).sum()).map(|n| format!("{:.0} %", keeps(n))).collect();
+            vec![
+                format!("{} on the line, 5 % over the target; {} at the hand: tension is carried from strand to strand, each sheave keeping {}", f(p.load_n), f(p.hand_n), sheaves.join(", ")),
+                format!("advantage {:.2}, without friction {:.2}; {} people at {} each", p.advantage[1], p.advantage[0], p.people(t.each.si()), f(t.each.si())),
+                format!("{} of line comes through, {} of rope at the hand; {} at a throw from {} between the blocks, drawn out anew {} times; {} of rope in all", l(p.through_m), l(p.hand_m), l(p.throw_m), l(t.distance.si()), p.resets, l(p.rope_m)),
+                format!("letting out: {} at the hand, friction the other way round", f(p.lower_n)),
+            ]
+        }
+        "lengths" => {
+            let solver = in_view(file).ok()?;
+            let runs: Vec<&String> = file.plan.runs.keys().collect();
+            let mut out: Vec<String> = solver.rig.articles(&solver.standing.lengths).iter().map(|a| format!("{}, part {}: {} unstretched, pin to pin", runs.get(a.run).map_or("?", |r| r.as_str()), a.part + 1, l(a.length_m))).collect();
+            out.push("as the plan gives it; a fitted part takes what its leg's way leaves, the line what its target asks, a share what its pull asks; the cut adds what its splice card or its tails add".to_owned());
+            out
+        }
+        "masses" => {
+            let used: Vec<&String> = review.rows.iter().map(|r| &r.item).collect();
+            let items = file.catalogue.iter().filter(|(id, _)| used.iter().any(|u| *u == id));
+            let mut out: Vec<String> = items
+                .map(|(id, i)| match (i.mass, i.mass_per_length) {
+                    (Some(m), _) => format!("{id}: {} a piece [{}]", show(Dim::Mass, m.si(), system), i.source),
+                    (None, Some(m)) => format!("{id}: {:.1} g a metre, times its unstretched length [{}]", 1e3 * m.si(), i.source),
+                    _ => format!("{id}: not known, counted as nothing"),
+                })
+                .collect();
+            out.push("a bag's mass is the sum of its pieces".to_owned());
+            out
+        }
         _ => {
+            if let Some(c) = review.cases.iter().find(|c| c.case.id == name) {
+                let mut out = vec![format!("“{name}”: line {} at A, {} at B, sag {}", f(c.response.line_n[0]), f(c.response.line_n[1]), l(c.response.sag_m))];
+                out.extend(case_lines(c, system));
+                out.push(inputs(file, review, system));
+                return Some(out);
+            }
             if let Some(item) = file.catalogue.get(name) {
                 let rating = item.rating.as_ref().or(item.radial.as_ref());
                 let rating = rating.map_or_else(|| "unrated".to_owned(), |r| r.describe(system));

@@ -379,6 +379,7 @@ fn everything_that_is_shown_has_a_reason() {
     let mut names = why::names(&r);
     names.extend(RULES.iter().copied().flatten().map(|x| x.id.to_owned()));
     names.extend(r.incidents.iter().map(|i| i.event.id.clone()));
+    names.extend(r.cases.iter().map(|c| c.case.id.clone()));
     for row in &r.rows {
         names.push(row.place.to_string());
     }
@@ -390,6 +391,12 @@ fn everything_that_is_shown_has_a_reason() {
     // Down to the inputs: the case, its load, the proof, and the plan's own measures.
     let told = why::why(&file, &r, "A leg 1", System::Si).expect("a leg");
     for word in ["average break", "gives way at", "out of balance", "span 62.0 m", "tensioned to 2.50 kN"] {
+        assert!(told.contains(word), "{word}: {told}");
+    }
+    // Figures of the sheets as well: the pulse by the wave equation, hands by the pulleys' own efficiencies.
+    for (name, word) in [("pulse", "0.82 s"), ("pulling", "3.69"), ("lengths", "60.9 m"), ("masses", "55.0 g a metre")]
+    {
+        let told = why::why(&file, &r, name, System::Si).expect("a figure");
         assert!(told.contains(word), "{word}: {told}");
     }
     assert!(why::why(&file, &r, "no such thing", System::Si).is_none());
