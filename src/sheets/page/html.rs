@@ -7,7 +7,7 @@ body{font:10.5pt/1.35 sans-serif;max-width:52em;margin:1.5em auto;padding:0 1em;
 h1{font-size:1.4em;margin:0 0 .2em}h2{font-size:1.1em;margin:1.1em 0 .3em;border-bottom:1px solid #000}\
 p{margin:.3em 0}.warning{border:2px solid #000;padding:.3em .6em;font-weight:bold}\
 table{border-collapse:collapse;width:100%;margin:.4em 0}th,td{border:1px solid #888;padding:.15em .4em;text-align:left;\
-vertical-align:top}.n{text-align:right;white-space:nowrap}dl{display:grid;grid-template-columns:max-content 1fr;gap:.1em \
+vertical-align:top}.n{text-align:right;white-space:nowrap}.b{width:4.5em;white-space:nowrap}dl{display:grid;grid-template-columns:max-content 1fr;gap:.1em \
 1em;margin:.4em 0}dt{font-weight:bold}dd{margin:0}ul.c,ol.c{list-style:none;padding:0;margin:.4em 0}.c li{margin:.2em 0}\
 .box{display:inline-block;width:.8em;height:.8em;border:1.2px solid #000;margin-right:.35em;vertical-align:-.08em}\
 .blank{display:inline-block;border-bottom:1px solid #000;min-width:14em}svg{max-width:100%;height:auto}\
@@ -15,20 +15,32 @@ footer{margin-top:1.2em;border-top:1px solid #000;font-size:.9em}\
 @page{margin:14mm}@media print{body{margin:0;max-width:none;font-size:9.5pt}tr,li,svg{break-inside:avoid}\
 h2{break-after:avoid}}";
 
+/// The print style of a sheet that is to be one page: its columns side by side, smaller letters, no frames.
+const ONE_PAGE: &str = "\
+@page{margin:9mm}@media print{body{font-size:6pt;line-height:1.17}h1{font-size:1.9em}h2{font-size:1.2em;margin:.4em 0 .1em}\
+.side{display:grid;grid-template-columns:1fr 2fr;gap:4mm}.flow{column-count:3;column-gap:4mm}table{margin:.1em 0}\
+th,td{border:0;border-bottom:.25pt solid #000;padding:0 .3em}th.n{white-space:normal}dl{display:block;margin:.2em 0}\
+dt{display:inline;margin-right:.6em}dd{display:inline}dd::after{content:'';display:block}ul.c,ol.c{margin:.2em 0}\
+.c li{margin:0}ul.k{column-count:2;column-gap:2mm}.blank{min-width:8em}p{margin:.15em 0}\
+.warning{padding:.2em .4em;border-width:1pt}footer{margin-top:.4em;font-size:1em}}";
+
 fn escape(text: &str) -> String {
     text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }
 
 pub(super) fn html(page: &Page) -> String {
     let title = escape(&page.title);
+    let more = if page.one_page { ONE_PAGE } else { "" };
     let mut out = format!(
-        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<title>{title}</title>\n<style>{STYLE}</style>\n\
+        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<title>{title}</title>\n<style>{STYLE}{more}</style>\n\
          </head>\n<body>\n<h1>{title}</h1>\n"
     );
     for s in &page.subtitle {
         out += &format!("<p>{}</p>\n", escape(s));
     }
     let square = "<span class=\"box\"></span>";
+    // Columns that are open, and how they end.
+    let mut open = "";
     for block in &page.blocks {
         match block {
             Block::Heading(t) => out += &format!("<h2>{}</h2>\n", escape(t)),
@@ -60,7 +72,7 @@ pub(super) fn html(page: &Page) -> String {
             Block::Checks { boxes, lines } if boxes.len() > 1 => {
                 out += "<table>\n<thead><tr>";
                 for b in boxes {
-                    out += &format!("<th>{}</th>", escape(b));
+                    out += &format!("<th class=\"b\">{}</th>", escape(b));
                 }
                 out += "<th></th></tr></thead>\n<tbody>\n";
                 for l in lines {
@@ -84,13 +96,22 @@ pub(super) fn html(page: &Page) -> String {
                 out += "</ol>\n";
             }
             Block::Blanks(lines) => {
-                out += "<ul class=\"c\">\n";
+                out += "<ul class=\"c k\">\n";
                 for l in lines {
                     out += &format!("<li>{} <span class=\"blank\"></span></li>\n", escape(l));
                 }
                 out += "</ul>\n";
             }
-            Block::Columns(_) | Block::NextColumn => {}
+            Block::Columns(shares) => {
+                let even = shares.windows(2).all(|s| s[0] == s[1]);
+                out += open;
+                (out, open) = if even {
+                    (out + "<section class=\"flow\">\n", "</section>\n")
+                } else {
+                    (out + "<section class=\"side\"><div>\n", "</div></section>\n")
+                };
+            }
+            Block::NextColumn => out += "</div><div>\n",
             Block::Drawing(d, words) => {
                 out += &svg(d);
                 for l in words {
@@ -99,6 +120,7 @@ pub(super) fn html(page: &Page) -> String {
             }
         }
     }
+    out += open;
     out += &format!(
         "<footer>\n<p>{}</p>\n<p>{}.</p>\n</footer>\n</body>\n</html>\n",
         escape(Page::caution()),
