@@ -50,6 +50,14 @@ fn every_form_tells_the_same() {
                 let read = pdf_extract::extract_text_from_mem(&form(Form::Pdf(paper))).expect("an independent reader");
                 all.push(("PDF", read));
             }
+            for tag in ["section", "div", "table", "ul", "ol", "dl"] {
+                let count = |t: &str| all[2].1.matches(t).count();
+                assert_eq!(
+                    count(&format!("<{tag}>")) + count(&format!("<{tag} ")),
+                    count(&format!("</{tag}>")),
+                    "{tag}"
+                );
+            }
             for (what, text) in all {
                 let unescaped =
                     text.replace("&quot;", "\"").replace("&gt;", ">").replace("&lt;", "<").replace("&amp;", "&");

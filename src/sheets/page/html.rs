@@ -15,7 +15,8 @@ footer{margin-top:1.2em;border-top:1px solid #000;font-size:.9em}\
 @page{margin:14mm}@media print{body{margin:0;max-width:none;font-size:9.5pt}tr,li,svg{break-inside:avoid}\
 h2{break-after:avoid}}";
 
-/// The print style of a sheet that is to be one page: its columns side by side, smaller letters, no frames.
+/// The print style of a sheet that is to be one page: uneven columns as one and two thirds, even ones as three; smaller
+/// letters, no frames.
 const ONE_PAGE: &str = "\
 @page{margin:9mm}@media print{body{font-size:6pt;line-height:1.17}h1{font-size:1.9em}h2{font-size:1.2em;margin:.4em 0 .1em}\
 .side{display:grid;grid-template-columns:1fr 2fr;gap:4mm}.flow{column-count:3;column-gap:4mm}table{margin:.1em 0}\
