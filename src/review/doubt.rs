@@ -44,6 +44,18 @@ mod spread {
     pub(super) const LENGTH: f64 = 0.5;
 }
 
+/// What is drawn, and by how much one deviation of it is of what counts. Common practice, no source.
+pub const SPREADS: [(&str, f64); 8] = [
+    ("strength of what has a label, a standard's least or a limit", spread::LABEL),
+    ("strength of a value typical of its class", spread::TYPICAL),
+    ("strength of what is known by an average of breaks", spread::AVERAGE),
+    ("what the rigger judged, and friction under blocks and vehicles", spread::JUDGED),
+    ("standing tension as it is measured", spread::TENSION),
+    ("a walker's mass with clothes, water, gear", spread::MASS),
+    ("stiffness of the line, and of the legs", spread::STRETCH),
+    ("length of a leg, of its stated tolerance", spread::LENGTH),
+];
+
 /// Rigs that are drawn.
 pub const RIGS: usize = 10_000;
 /// The seed that everybody uses.

@@ -35,7 +35,7 @@ pub use breaking::{Broken, Limits};
 pub use case::{Case, Class, Variant};
 pub use clearance::{Catch, Low, fall_estimate};
 pub use desk::Desk;
-pub use doubt::{Doubt, Doubted, RIGS, SEED, Unknown, doubt};
+pub use doubt::{Doubt, Doubted, RIGS, SEED, SPREADS, Unknown, doubt};
 pub use factors::{Kind, required};
 pub use hardware::resultant_at;
 pub use incident::{Body, Event, Frame, Grain, Held, Incident, Who};

@@ -2,13 +2,14 @@
 
 use super::rig_card::pulse_s;
 use super::text::explain;
+use crate::bench::spliced_of;
 use crate::document::plain;
 use crate::plan::{PartLength, PlanFile, Target};
-use crate::review::{Held, RULES, Review, Row, Solved, Who, comes_through, hung_per_m, in_view};
+use crate::review::{Held, RIGS, RULES, Review, Row, SPREADS, Solved, Who, comes_through, hung_per_m, in_view};
 use crate::units::{Dim, Quantity, System, show};
 
 /// Names of figures that belong to no piece, and what they are.
-pub const FIGURES: [(&str, &str); 12] = [
+pub const FIGURES: [(&str, &str); 15] = [
     ("standing", "standing tension at A and B"),
     ("length", "unstretched length of the line"),
     ("sag", "sag, standing and with a walker"),
@@ -21,6 +22,9 @@ pub const FIGURES: [(&str, &str); 12] = [
     ("pulling", "hands, strands, throw and rope of the pulley system"),
     ("lengths", "length of every part of the rig, and of what is cut for it"),
     ("masses", "mass of every piece, and of the bags"),
+    ("splices", "rope to cut, marks and strength of what is spliced"),
+    ("limits", "ends of ranges, and factors of mends"),
+    ("doubt", "factors that one rig in twenty stays under, and shares below"),
 ];
 
 /// What every situation of a plan rests on.
@@ -256,6 +260,44 @@ fn figure(file: &PlanFile, review: &Review, name: &str, system: System) -> Optio
             let runs: Vec<&String> = file.plan.runs.keys().collect();
             let mut out: Vec<String> = solver.rig.articles(&solver.standing.lengths).iter().map(|a| format!("{}, part {}: {} unstretched, pin to pin", runs.get(a.run).map_or("?", |r| r.as_str()), a.part + 1, l(a.length_m))).collect();
             out.push("as the plan gives it; a fitted part takes what its leg's way leaves, the line what its target asks, a share what its pull asks; the cut adds what its splice card or its tails add".to_owned());
+            out
+        }
+        "splices" => {
+            let solver = in_view(file).ok()?;
+            let mm = |m: f64| format!("{:.0} mm", 1e3 * m);
+            let all = |of: &[f64]| of.iter().map(|m| mm(*m)).collect::<Vec<_>>().join(" and ");
+            let mut out: Vec<String> = Vec::new();
+            for s in spliced_of(file, &solver.rig.articles(&solver.standing.lengths)) {
+                out.push(match &s.design {
+                    Err(why) => format!("{}: not to be made as planned: {why}", s.name),
+                    Ok(d) => format!(
+                        "{}: {} of rope for {} finished, within {}: eyes {}, buries {} ({:.0} diameters of {}), and what burying shortens; {}",
+                        s.name,
+                        mm(d.cut_m),
+                        mm(d.finished_m),
+                        mm(d.uncertain_m),
+                        all(&d.eyes_m),
+                        all(&d.buries_m),
+                        d.buries_m.first().map_or(0.0, |b| b / d.rope.d_m),
+                        mm(d.rope.d_m),
+                        d.strength_why
+                    ),
+                });
+            }
+            if out.is_empty() {
+                out.push("nothing in this plan is made at the bench".to_owned());
+            }
+            out.push("marks add up: cut less buries, eyes and shortening is the finished length; each is measured from its own end".to_owned());
+            out
+        }
+        "limits" => vec![
+            "one thing is changed, and statics solved again, with the falls and failures that govern; an end is where something first does not meet, within 1 %".to_owned(),
+            "ends of tension and walker stand up to a whole review, or are drawn in until they do; a mend's factor is that of the changed plan, solved".to_owned(),
+        ],
+        "doubt" => {
+            let mut out = vec![format!("{RIGS} rigs drawn with one seed: in each the governing situations are solved, and peaks of motion carried along by how they change with tension, mass and stretch; some are played whole and compared")];
+            out.extend(SPREADS.iter().map(|(what, one)| format!("{what}: one deviation is {:.0} %", 100.0 * one)));
+            out.push("what ends and bends leave: evenly between low and nominal; all spreads are common practice, no source".to_owned());
             out
         }
         "masses" => {

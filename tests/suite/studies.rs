@@ -394,8 +394,14 @@ fn everything_that_is_shown_has_a_reason() {
         assert!(told.contains(word), "{word}: {told}");
     }
     // Figures of the sheets as well: the pulse by the wave equation, hands by the pulleys' own efficiencies.
-    for (name, word) in [("pulse", "0.82 s"), ("pulling", "3.69"), ("lengths", "60.9 m"), ("masses", "55.0 g a metre")]
-    {
+    for (name, word) in [
+        ("pulse", "0.82 s"),
+        ("pulling", "3.69"),
+        ("lengths", "60.9 m"),
+        ("masses", "55.0 g a metre"),
+        ("splices", "72 diameters of 8 mm"),
+        ("doubt", "one deviation is 5 %"),
+    ] {
         let told = why::why(&file, &r, name, System::Si).expect("a figure");
         assert!(told.contains(word), "{word}: {told}");
     }
