@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use super::state::{App, Effect, Overlay};
 use crate::plan::PlanFile;
-use crate::review::{Review, review};
+use crate::review::{Review, reviewed};
 use crate::sheets::{Beside, beside};
 
 /// Two plans beside each other, looked at.
@@ -40,10 +40,7 @@ impl Against {
         let name = self.path.display().to_string();
         let read = || -> Result<_, String> {
             let file = PlanFile::open(&self.path).map_err(|e| e.show(&name))?;
-            if !file.is_sound() {
-                return Err(file.show_faults());
-            }
-            let review = review(&file).map_err(|f| f.first().map_or_else(String::new, |f| f.message.clone()))?;
+            let review = reviewed(&file)?;
             Ok((Arc::new(file), Box::new(review)))
         };
         let read = catch_unwind(AssertUnwindSafe(read));
@@ -89,7 +86,7 @@ impl App {
     /// Shows the baseline and the plan as it is beside each other.
     pub(super) fn look_beside(&mut self) {
         let Some((was, file)) = self.baseline.as_ref().zip(self.baseline_file.as_ref()) else {
-            return self.refuse("no baseline is set: “baseline” takes this plan as it is, “against” another one");
+            return self.refuse("no baseline is set: “baseline” or “against” sets one");
         };
         let Some(is) = self.review.as_ref().filter(|_| self.fresh()) else {
             return self.refuse("the review of this plan is not done yet");

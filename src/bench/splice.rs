@@ -307,7 +307,7 @@ fn splice_steps(which: &str, b: f64, locked: bool, rope: &Rope) -> Vec<String> {
     out.extend([
         format!("{which}: bring the fid in at the throat, up the hollow and out beyond the end of the bury; pull the tail through until the throat marks meet."),
         format!("{which}: smooth the cover from the throat outward until the tip vanishes inside; {} lie buried.", mm(b)),
-        format!("{which}: stitch the tail to the braid around it from {} to {} behind the throat: half a dozen stitches {} apart, then the same number back, at right angles to the first. They carry no load; they keep the tail where it is while the eye hangs loose.", mm(6.0 * d), mm(12.0 * d), mm(d)),
+        format!("{which}: with thin twine sew cover and buried part as one, from {} to {} past the throat: six passes with a step of {}, six more across them. The twine takes none of the pull; it holds an idle eye shut.", mm(6.0 * d), mm(12.0 * d), mm(d)),
     ]);
     out
 }

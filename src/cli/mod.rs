@@ -15,10 +15,10 @@ use jiff::civil::Date;
 use crate::app::{App, Glyphs, Journal, KeyFile, Palette, Settings, keysheet};
 use crate::bench::{self, Eye, Gear};
 use crate::catalogue::inventory::Inventory;
-use crate::document::{Source, did_you_mean, plain};
+use crate::document::{did_you_mean, plain};
 use crate::plan::PlanFile;
 use crate::plan::templates::{AnchorKind, Answers, factors, plan_text};
-use crate::review::{self, RULES, Review};
+use crate::review::{self, RULES, reviewed};
 use crate::sheets;
 use crate::sheets::page::{Form, Page, Paper};
 use crate::units::{self, Dim, System};
@@ -580,17 +580,6 @@ fn converse(path: Option<PathBuf>, settings: Settings) -> Result<ExitCode> {
     crate::plain::run(app, Some(journal), std::io::stdin().lock(), std::io::stdout().lock(), prompt)
         .wrap_err("writing to standard output")?;
     Ok(ExitCode::SUCCESS)
-}
-
-/// Reviews a plan that was read; its faults as text.
-fn reviewed(file: &PlanFile) -> std::result::Result<Review, String> {
-    if !file.is_sound() {
-        return Err(file.show_faults());
-    }
-    review::review(file).map_err(|faults| {
-        let source = Source { name: &file.name, text: &file.text };
-        faults.iter().map(|f| source.show(&file.fault(&f.path, &f.message, &f.help))).collect::<Vec<_>>().join("\n")
-    })
 }
 
 /// Prints one sheet of a plan.

@@ -8,8 +8,9 @@ use std::sync::atomic::AtomicBool;
 use color_eyre::eyre::Result;
 use serde_json::{Value, json};
 
-use super::{Print, complain, opened, print, reviewed};
+use super::{Print, complain, opened, print};
 use crate::plan::PlanFile;
+use crate::review::reviewed;
 use crate::review::{self, Bound, Edge, Mended, Review, Row, Varied};
 use crate::sheets;
 use crate::units::System;

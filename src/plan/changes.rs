@@ -14,6 +14,8 @@ pub struct Difference {
     pub at: String,
     /// What.
     pub what: String,
+    /// The same as each of the two has it; empty where one has nothing of it.
+    pub sides: [String; 2],
 }
 
 struct Walk<'a> {
@@ -102,9 +104,9 @@ pub fn named(file: &PlanFile) -> Vec<(String, String)> {
 }
 
 impl Walk<'_> {
-    fn say(&mut self, at: &str, what: &str) {
+    fn say(&mut self, at: &str, what: &str, sides: [&str; 2]) {
         let at = if at.is_empty() { "the plan" } else { at };
-        self.out.push(Difference { at: plain(at), what: plain(what) });
+        self.out.push(Difference { at: plain(at), what: plain(what), sides: sides.map(plain) });
     }
 
     fn value(&self, side: usize, node: &Node) -> String {
@@ -125,13 +127,13 @@ impl Walk<'_> {
                 Some(i) => self.node(&below(&e.key), &e.key, &e.value, &b[i].value),
                 None => {
                     let was = self.value(0, &e.value);
-                    self.say(at, &format!("{} taken out (was {was})", e.key));
+                    self.say(at, &format!("{} taken out (was {was})", e.key), [&format!("{} {was}", e.key), ""]);
                 }
             }
         }
         for e in b.iter().filter(|e| find(a, &e.key).is_none()) {
             let now = self.value(1, &e.value);
-            self.say(at, &format!("{} added: {now}", e.key));
+            self.say(at, &format!("{} added: {now}", e.key), ["", &format!("{} {now}", e.key)]);
         }
     }
 
@@ -147,7 +149,7 @@ impl Walk<'_> {
             _ => {
                 let (was, now) = (self.value(0, a), self.value(1, b));
                 let at = if at == key { "" } else { at };
-                self.say(at, &format!("{key} {was} → {now}"));
+                self.say(at, &format!("{key} {was} → {now}"), [&format!("{key} {was}"), &format!("{key} {now}")]);
             }
         }
     }
@@ -159,7 +161,7 @@ impl Walk<'_> {
             match b.iter().find(|f| f.key == e.key) {
                 None => {
                     let was = self.words(0, kind, e);
-                    self.say(&e.key, &format!("{one} taken out: {was}"));
+                    self.say(&e.key, &format!("{one} taken out: {was}"), [&was, ""]);
                 }
                 Some(f) if same(&e.value, &f.value) => {}
                 Some(f) if e.value.name == f.value.name => {
@@ -167,13 +169,13 @@ impl Walk<'_> {
                 }
                 Some(f) => {
                     let (was, now) = (self.value(0, &e.value), self.value(1, &f.value));
-                    self.say(&e.key, &format!("{was} → {now}"));
+                    self.say(&e.key, &format!("{was} → {now}"), [&was, &now]);
                 }
             }
         }
         for f in b.iter().filter(|f| !a.iter().any(|e| e.key == f.key)) {
             let now = self.words(1, kind, f);
-            self.say(&f.key, &format!("{one} added: {now}"));
+            self.say(&f.key, &format!("{one} added: {now}"), ["", &now]);
         }
     }
 
@@ -212,12 +214,12 @@ impl Walk<'_> {
                 }
                 DiffOp::Delete { old_index, old_len, .. } => {
                     for (k, item) in old.iter().enumerate().skip(old_index).take(old_len) {
-                        self.say(&place(k), &format!("{item} taken out"));
+                        self.say(&place(k), &format!("{item} taken out"), [item, ""]);
                     }
                 }
                 DiffOp::Insert { new_index, new_len, .. } => {
                     for (k, item) in new.iter().enumerate().skip(new_index).take(new_len) {
-                        self.say(&place(k), &format!("{item} put in"));
+                        self.say(&place(k), &format!("{item} put in"), ["", item]);
                     }
                 }
                 DiffOp::Replace { old_index, old_len, new_index, new_len } => {
@@ -228,9 +230,13 @@ impl Walk<'_> {
                                 self.entries(&place(new_index + k), entries(x), entries(y), false);
                             }
                             (true, false) => {
-                                self.say(&place(old_index + k), &format!("{} taken out", old[old_index + k]));
+                                let item = &old[old_index + k];
+                                self.say(&place(old_index + k), &format!("{item} taken out"), [item, ""]);
                             }
-                            _ => self.say(&place(new_index + k), &format!("{} put in", new[new_index + k])),
+                            _ => {
+                                let item = &new[new_index + k];
+                                self.say(&place(new_index + k), &format!("{item} put in"), ["", item]);
+                            }
                         }
                     }
                 }
@@ -241,11 +247,11 @@ impl Walk<'_> {
     fn remarks(&mut self, a: &[Node], b: &[Node]) {
         for n in a.iter().filter(|n| !b.iter().any(|m| same(n, m))) {
             let was = self.value(0, n);
-            self.say("remarks", &format!("before: {was}"));
+            self.say("remarks", &format!("before: {was}"), [&was, ""]);
         }
         for n in b.iter().filter(|n| !a.iter().any(|m| same(n, m))) {
             let now = self.value(1, n);
-            self.say("remarks", &format!("now: {now}"));
+            self.say("remarks", &format!("now: {now}"), ["", &now]);
         }
     }
 }

@@ -44,7 +44,7 @@ pub use mending::{Mended, mended};
 pub use neighbours::neighbours;
 pub use peaks::Peaks;
 pub use pulling::{CASE as TENSIONING_CASE, OVER, Pulling, comes_through, hung_per_m, pulling};
-pub use reviewing::{Limiting, LineSummary, Review, in_view, review};
+pub use reviewing::{Limiting, LineSummary, Review, in_view, review, reviewed};
 pub(crate) use row::factor_text;
 pub use row::{Place, Row};
 pub use rules::{Finding, Gravity, RULES, Rule};

@@ -13,6 +13,7 @@ use super::rules::{Finding, Gravity};
 use super::solve::{Solved, Solver};
 use super::verdict::Verdict;
 use crate::catalogue::Catalogue;
+use crate::document::Source;
 use crate::plan::PlanFile;
 use crate::rig::{Rig, RigFault};
 
@@ -79,6 +80,14 @@ pub struct Review {
     pub spacings: Vec<Catch>,
 }
 
+impl LineSummary {
+    /// Standing tension, the mean of both ends, N.
+    #[must_use]
+    pub fn mean_standing_n(&self) -> f64 {
+        0.5 * (self.standing_n[0] + self.standing_n[1])
+    }
+}
+
 impl Review {
     /// Whether everything meets and nothing says stop.
     #[must_use]
@@ -121,6 +130,20 @@ impl Review {
 pub fn in_view(file: &PlanFile) -> Result<Solver, Vec<RigFault>> {
     let rig = Rig::build(&file.plan, &file.catalogue)?;
     Solver::new(rig).map_err(|f| vec![f])
+}
+
+/// Reviews a plan that was read.
+///
+/// # Errors
+/// Its faults, or why it is no rig, as text with their places.
+pub fn reviewed(file: &PlanFile) -> Result<Review, String> {
+    if !file.is_sound() {
+        return Err(file.show_faults());
+    }
+    review(file).map_err(|faults| {
+        let source = Source { name: &file.name, text: &file.text };
+        faults.iter().map(|f| source.show(&file.fault(&f.path, &f.message, &f.help))).collect::<Vec<_>>().join("\n")
+    })
 }
 
 /// Reviews a plan without faults, falls and failures included.

@@ -1,6 +1,6 @@
 //! Two reviewed plans side by side: what stands at one height is one and the same thing in both.
 
-use super::comparison::{NEAR, comparison};
+use super::comparison::{NEAR, as_before, same_piece};
 use crate::document::plain;
 use crate::plan::PlanFile;
 use crate::plan::changes::{differences, named};
@@ -52,29 +52,22 @@ pub fn beside(a: (&PlanFile, &Review), b: (&PlanFile, &Review), system: System) 
 
     out.push(Beside::Heading("The rig"));
     let changes = differences(a.0, b.0);
-    let touched = |name: &str| {
-        let name = plain(name);
-        changes.iter().any(|c| c.at.strip_prefix(&name).is_some_and(|rest| rest.is_empty() || rest.starts_with(',')))
-    };
     let [was, is] = both.map(|p| named(p.0));
+    let has = |side: &[(String, String)], name: &str| side.iter().any(|n| plain(&n.0) == name);
+    let came_or_went = |name: &str| has(&was, name) != has(&is, name);
     let mut rig: Vec<Beside> = Vec::new();
     for (name, words) in &was {
         let now = is.iter().find(|n| n.0 == *name).map_or(String::new(), |n| format!("{name}: {}", n.1));
         let cells = [format!("{name}: {words}"), now].map(|t| plain(&t));
-        rig.push(Beside::Pair { differs: cells[0] != cells[1] || touched(name), cells, verdicts: [None; 2] });
+        rig.push(Beside::words(cells));
     }
     for (name, words) in is.iter().filter(|n| !was.iter().any(|w| w.0 == n.0)) {
         rig.push(Beside::words([String::new(), plain(&format!("{name}: {words}"))]));
     }
     // What the words of a place do not show stands under it.
-    for c in &changes {
-        let (before, after) = c.what.split_once(" → ").map_or(("", c.what.as_str()), |(x, y)| (x, y));
-        let field = before.split(' ').next().unwrap_or("");
-        let cells = if before.is_empty() {
-            [String::new(), format!("{}: {}", c.at, c.what)]
-        } else {
-            [format!("{}: {before}", c.at), format!("{}: {field} {after}", c.at)]
-        };
+    for c in changes.iter().filter(|c| !came_or_went(&c.at)) {
+        let cells =
+            [0, 1].map(|k| if c.sides[k].is_empty() { String::new() } else { format!("{}: {}", c.at, c.sides[k]) });
         rig.push(Beside::words(cells));
     }
     sorted(&mut out, rig);
@@ -90,12 +83,6 @@ pub fn beside(a: (&PlanFile, &Review), b: (&PlanFile, &Review), system: System) 
             r.class.word()
         )
     };
-    let is = |r: &Row, s: &Row| r.place == s.place && r.class == s.class && r.one_hole() == s.one_hole();
-    let moved = comparison(a, b).pieces;
-    let differs = |r: &Row| {
-        let name = plain(&format!("{} ({})", r.place, r.title));
-        moved.iter().any(|p| p.piece == name && p.class == r.class.word())
-    };
     // Another verdict first, then what moved near its limit, then the rest; each by the smaller margin of the two.
     let mut rows: Vec<(u8, f64, Beside)> = Vec::new();
     let mut put = |r: Option<&Row>, s: Option<&Row>| {
@@ -103,15 +90,17 @@ pub fn beside(a: (&PlanFile, &Review), b: (&PlanFile, &Review), system: System) 
         // What has no rating has no margin either, and comes before all that has.
         let margin = |r: &Row| Some(r.margin()).filter(|m| !m.is_nan()).unwrap_or(f64::NEG_INFINITY);
         let margin = [r, s].into_iter().flatten().map(margin).fold(f64::INFINITY, f64::min);
-        let moved = s.or(r).is_some_and(differs);
-        let rank = if verdicts[0] == verdicts[1] { 2 - u8::from(moved && margin < NEAR) } else { 0 };
+        let moved = r.zip(s).is_none_or(|(r, s)| !as_before(r, s));
+        // What is only in one of them counts as having met in the other.
+        let [was, is] = verdicts.map(|v| v.unwrap_or(Verdict::Meets));
+        let rank = if was == is { 2 - u8::from(moved && margin < NEAR) } else { 0 };
         let cells = [r, s].map(|r| r.map_or(String::new(), told));
         rows.push((rank, margin, Beside::Pair { cells, verdicts, differs: moved }));
     };
     for s in &b.1.rows {
-        put(a.1.rows.iter().find(|r| is(r, s)), Some(s));
+        put(a.1.rows.iter().find(|r| same_piece(r, s)), Some(s));
     }
-    for r in a.1.rows.iter().filter(|r| !b.1.rows.iter().any(|s| is(r, s))) {
+    for r in a.1.rows.iter().filter(|r| !b.1.rows.iter().any(|s| same_piece(r, s))) {
         put(Some(r), None);
     }
     rows.sort_by(|x, y| x.0.cmp(&y.0).then(x.1.total_cmp(&y.1)));

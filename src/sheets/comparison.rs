@@ -84,6 +84,17 @@ pub struct Comparison {
     pub caution: String,
 }
 
+/// Whether two rows are of one piece in one class.
+pub(super) fn same_piece(r: &Row, s: &Row) -> bool {
+    r.place == s.place && r.class == s.class && r.one_hole() == s.one_hole()
+}
+
+/// Whether nothing has become of a piece: factor, verdict and what is required are as before.
+pub(super) fn as_before(r: &Row, s: &Row) -> bool {
+    let close = (s.factor - r.factor).abs() <= SAME * r.factor.abs() || r.factor == s.factor;
+    (close || r.factor.is_nan() && s.factor.is_nan()) && r.verdict == s.verdict && r.required == s.required
+}
+
 fn number(f: f64) -> Option<f64> {
     f.is_finite().then_some(f)
 }
@@ -91,7 +102,6 @@ fn number(f: f64) -> Option<f64> {
 /// Compares two reviewed plans.
 #[must_use]
 pub fn comparison(a: (&PlanFile, &Review), b: (&PlanFile, &Review)) -> Comparison {
-    let is = |r: &Row, s: &Row| r.place == s.place && r.class == s.class && r.one_hole() == s.one_hole();
     let mut pieces: Vec<Became> = Vec::new();
     let mut unchanged = 0;
     let became = |r: Option<&Row>, s: Option<&Row>| {
@@ -107,22 +117,13 @@ pub fn comparison(a: (&PlanFile, &Review), b: (&PlanFile, &Review)) -> Compariso
         }
     };
     for r in &a.1.rows {
-        match b.1.rows.iter().find(|s| is(r, s)) {
-            Some(s) => {
-                let close = (s.factor - r.factor).abs() <= SAME * r.factor.abs() || r.factor == s.factor;
-                if (close || r.factor.is_nan() && s.factor.is_nan())
-                    && r.verdict == s.verdict
-                    && r.required == s.required
-                {
-                    unchanged += 1;
-                } else {
-                    pieces.push(became(Some(r), Some(s)));
-                }
-            }
+        match b.1.rows.iter().find(|s| same_piece(r, s)) {
+            Some(s) if as_before(r, s) => unchanged += 1,
+            Some(s) => pieces.push(became(Some(r), Some(s))),
             None => pieces.push(became(Some(r), None)),
         }
     }
-    let new = b.1.rows.iter().filter(|s| !a.1.rows.iter().any(|r| is(r, s)));
+    let new = b.1.rows.iter().filter(|s| !a.1.rows.iter().any(|r| same_piece(r, s)));
     pieces.extend(new.map(|s| became(None, Some(s))));
     let moved = |p: &Became| match (p.before, p.after) {
         (Some(x), Some(y)) if x > 0.0 && y > 0.0 => (y / x).ln().abs(),

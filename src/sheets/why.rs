@@ -227,7 +227,7 @@ fn figure(file: &PlanFile, review: &Review, name: &str, system: System) -> Optio
         },
         "pulse" | "through" => {
             let solver = in_view(file).ok()?;
-            let tension = 0.5 * (line.standing_n[0] + line.standing_n[1]);
+            let tension = line.mean_standing_n();
             if name == "pulse" {
                 let per_m = hung_per_m(&solver.rig);
                 vec![

@@ -1,6 +1,7 @@
 //! What no plan shows and every trip needs, counted from what the plan does show.
 
 use super::super::Facts;
+use super::super::rig_card::release_cord_m;
 use crate::plan::{EndKind, Hold, PointKind, Role};
 use crate::review::comes_through;
 use crate::units::{Dim, Quantity, show};
@@ -32,8 +33,8 @@ pub(super) fn kit(facts: &Facts<'_>) -> Vec<(&'static str, Vec<Kit>)> {
     let across = l(1.2 * plan.site.span.si());
     let drop = plan.site.ground.iter().map(|g| g.1.si()).fold(0.0, f64::min);
     let rescue = l(1.2 * plan.site.span.si().max(-drop));
-    let standing_n = 0.5 * (facts.review.line.standing_n[0] + facts.review.line.standing_n[1]);
-    let release = l((2.0 * comes_through(rig, &facts.solver.standing, standing_n).0).max(10.0));
+    let through = comes_through(rig, &facts.solver.standing, facts.review.line.mean_standing_n()).0;
+    let release = l(release_cord_m(through));
     let one = |id, what: &str| Kit { id, count: 1, what: what.to_owned() };
     let some = |id, count: usize, what: &str| Kit { id, count, what: what.to_owned() };
     let mut handling = vec![

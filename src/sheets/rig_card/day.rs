@@ -2,6 +2,7 @@
 
 use super::super::page::Page;
 use super::super::{Facts, incidents};
+use super::without_unit;
 use crate::document::plain;
 use crate::plan::{Hold, PartLength, PlanFile, PointKind, Role, Target};
 use crate::review::{Case, Class, Incident, in_view};
@@ -54,9 +55,8 @@ pub(super) fn pulled(file: &PlanFile, more_n: f64) -> Option<PlanFile> {
 pub(super) fn differs(page: &mut Page, facts: &Facts<'_>) {
     let half_n = 500.0;
     let half = show(Dim::Force, half_n, facts.system);
-    let unit = show(Dim::Force, 1000.0, facts.system).split_whitespace().last().unwrap_or("").to_owned();
+    let (unit, f) = without_unit(facts.system);
     page.heading(&format!("When the day differs (tensions in {unit}, walker in the middle)"));
-    let f = |n: f64| show(Dim::Force, n, facts.system).trim_end_matches(&unit).trim().to_owned();
     let l = |m: f64| show(Dim::Length, m, facts.system);
     let (mut rows, mut reasons) = (Vec::new(), Vec::new());
     let mut try_out = |name: String, change: &dyn Fn(&mut PlanFile) -> bool| {

@@ -10,9 +10,10 @@ use super::page::{Block, Page};
 use crate::document::plain;
 use crate::plan::{Declared, PartLength, Plan, PlanFile, Side, Target};
 use crate::review::RULES;
-use crate::units::{Dim, Quantity, show};
+use crate::units::{Dim, Quantity, System, show};
 
 pub use tension::pulse_s;
+pub(super) use tension::release_cord_m;
 
 /// How many stops the card names.
 const STOPS: usize = 4;
@@ -132,6 +133,13 @@ fn declared(file: &PlanFile, key: &str, name: &str) -> String {
         Some(Declared::No(words)) => format!("{name}: NO – {}.", said(words)),
         Some(Declared::Unknown) | None => format!("{name}: nobody has said."),
     }
+}
+
+/// The unit of forces, for the head of a column, and forces without it.
+fn without_unit(system: System) -> (String, impl Fn(f64) -> String) {
+    let unit = show(Dim::Force, 1000.0, system).split_whitespace().last().unwrap_or("").to_owned();
+    let head = unit.clone();
+    (head, move |n| show(Dim::Force, n, system).trim_end_matches(&unit).trim().to_owned())
 }
 
 /// Names in one: those that differ in their last word alone share the rest.

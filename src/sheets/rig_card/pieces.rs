@@ -2,10 +2,9 @@
 
 use super::super::Facts;
 use super::super::page::Page;
-use super::together;
+use super::{together, without_unit};
 use crate::document::plain;
 use crate::review::{Class, Place, Row, Verdict, factor_text};
-use crate::units::{Dim, show};
 
 /// Pieces whose figures differ by no more than this share of the largest share a line of the card, which then has the
 /// worst of each; common practice, no source.
@@ -112,14 +111,8 @@ pub(super) fn pieces(facts: &Facts<'_>) -> Vec<Piece> {
 /// The table of them.
 pub(super) fn table(page: &mut Page, facts: &Facts<'_>, pieces: &[Piece]) {
     page.heading("Tensions and factors, each by its weakest part; alike pieces share a line");
-    let unit = show(Dim::Force, 1000.0, facts.system).split_whitespace().last().unwrap_or("").to_owned();
-    // The unit stands in the head of the column.
-    let f = |n: Option<f64>| {
-        n.map_or_else(
-            || "–".to_owned(),
-            |n| show(Dim::Force, n, facts.system).trim_end_matches(&unit).trim().to_owned(),
-        )
-    };
+    let (unit, bare) = without_unit(facts.system);
+    let f = |n: Option<f64>| n.map_or_else(|| "–".to_owned(), &bare);
     let rows = pieces.iter().enumerate().map(|(n, p)| {
         let [standing, working, fall, failure] = p.demand_n.map(f);
         vec![

@@ -11,6 +11,11 @@ use crate::units::{Dim, Quantity, show};
 /// Half the band of standing tension that is still called reached, N. Common practice, no source.
 const BAND_N: f64 = 200.0;
 
+/// Cord to let the line down on, m: twice what comes through, and never less than ten metres; common practice, no source.
+pub(in super::super) fn release_cord_m(through_m: f64) -> f64 {
+    (2.0 * through_m).max(10.0)
+}
+
 /// Time that a pulse takes along a line and back, s: twice the length over the wave's speed, the root of tension over
 /// mass per metre.
 #[must_use]
@@ -25,7 +30,7 @@ pub(super) fn target(page: &mut Page, facts: &Facts<'_>) {
     let l = |m: f64| show(Dim::Length, m, facts.system);
     page.heading("Standing tension");
     let (tension, length) = (review.line.standing_n, review.line.unstretched_m);
-    let t = 0.5 * (tension[0] + tension[1]);
+    let t = review.line.mean_standing_n();
     let soft = |e: &&crate::rig::Element| e.item.class.is_soft();
     let soft_m: f64 = rig
         .line
@@ -74,7 +79,7 @@ pub(super) fn target(page: &mut Page, facts: &Facts<'_>) {
         ),
         ("walker in the middle", format!("sag {}", l(review.line.sag_walker_m))),
         ("webbing to come through", format!("{} from hand-tight ({}) to standing", l(through), f(hand))),
-        ("to release", format!("as much again, on a release cord of at least {}", l((2.0 * through).max(5.0)))),
+        ("to release", format!("as much again, on a release cord of at least {}", l(release_cord_m(through)))),
         ("line between locks", format!("{} of webbing unstretched", l(soft_m))),
         ("locks", locks(facts)),
         ("leash", leash(facts)),
