@@ -30,6 +30,8 @@ pub struct Chain {
     pub links: Vec<usize>,
     /// The zones of the line that each element is made of.
     pub zones: Vec<Vec<usize>>,
+    /// Half the load of each element, which each of its two points carries, N.
+    pub half_n: Vec<DVec3>,
 }
 
 /// A lumped net: its first points are the net's, its first members too, spans being replaced by their first element.
@@ -78,6 +80,7 @@ impl Lumped {
                 self.net.nodes[p].load_n += half;
                 self.mass_kg[p] -= half.z / G;
             }
+            chain.half_n.push(half);
             let link = Member::Link(Link::new(vec![last, next], Arc::new(law)));
             let member = if let Some(m) = first.filter(|_| k == 0) {
                 self.net.members[m] = link;

@@ -74,6 +74,8 @@ pub struct Ledger {
 pub enum Flow {
     /// Go on.
     On,
+    /// Go on with steps twice as long as at the start.
+    Wide,
     /// Enough has been seen.
     Stop,
 }
@@ -92,6 +94,8 @@ pub enum End {
 /// Where a member pulls: its free points' slots in the matrix.
 struct Strand {
     path: Vec<usize>,
+    /// Share of the tension that each leg of the path carries.
+    ratios: Vec<f64>,
     /// Matrix slots of pairs (k, l) of the path's points, k ≤ l, row by row; nothing where one is fixed.
     slots: Vec<Option<Slot>>,
     /// Damping over stiffness, s.
@@ -120,6 +124,8 @@ pub struct Motion<'a> {
     bonds: Vec<Bond>,
     matrix: Pattern,
     now: State,
+    before: State,
+    bench: Bench,
     /// The step that last went well, s.
     h: f64,
     newton: usize,
@@ -127,7 +133,7 @@ pub struct Motion<'a> {
 }
 
 /// One instant.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Default)]
 struct State {
     t_s: f64,
     places: Vec<DVec3>,
@@ -143,7 +149,28 @@ struct State {
     ledger: Ledger,
 }
 
+impl Clone for State {
+    fn clone(&self) -> Self {
+        let mut out = Self::default();
+        out.clone_from(self);
+        out
+    }
+
+    /// Into what is there, without new memory: every step may be taken back.
+    fn clone_from(&mut self, from: &Self) {
+        (self.t_s, self.strain_j, self.ledger) = (from.t_s, from.strain_j, from.ledger);
+        self.places.clone_from(&from.places);
+        self.velocity.clone_from(&from.velocity);
+        self.acceleration.clone_from(&from.acceleration);
+        self.force.clone_from(&from.force);
+        self.damping.clone_from(&from.damping);
+        self.tension.clone_from(&from.tension);
+        self.length.clone_from(&from.length);
+    }
+}
+
 /// Forces at one set of places.
+#[derive(Default)]
 struct Pulls {
     force: Vec<DVec3>,
     damping: Vec<DVec3>,
@@ -151,6 +178,39 @@ struct Pulls {
     stiffness: Vec<f64>,
     length: Vec<f64>,
     strain_j: f64,
+}
+
+/// What a step works with, kept from step to step: the places tried and the forces there, what is out of balance, the
+/// Newton step.
+#[derive(Default)]
+struct Bench {
+    at: Pulls,
+    next: Pulls,
+    x: Vec<DVec3>,
+    trial: Vec<DVec3>,
+    out: Vec<DVec3>,
+    then: Vec<DVec3>,
+    step: Vec<DVec3>,
+    ahead: Vec<DVec3>,
+    drag: Vec<f64>,
+    inertia: Vec<f64>,
+}
+
+/// Weights of one generalised-α step of `h` seconds.
+struct Step {
+    h: f64,
+    am: f64,
+    af: f64,
+    beta: f64,
+    gamma: f64,
+}
+
+impl Step {
+    fn of(scheme: &Scheme, h: f64) -> Self {
+        let keeps = scheme.keeps_fast.clamp(0.0, 1.0);
+        let (am, af) = ((2.0 * keeps - 1.0) / (keeps + 1.0), keeps / (keeps + 1.0));
+        Self { h, am, af, beta: 0.25 * (1.0 - am + af) * (1.0 - am + af), gamma: 0.5 - am + af }
+    }
 }
 
 /// Most Newton steps in one time step.
@@ -181,7 +241,7 @@ impl<'a> Motion<'a> {
                 pairs.extend(at[..k].iter().filter(|j| **j != i).map(|&j| (i, j)));
             }
         }
-        let matrix = Pattern::new(free.len(), &pairs)?;
+        let matrix = Pattern::new(free.len(), &pairs);
         let strands: Vec<Option<Strand>> = net
             .members
             .iter()
@@ -197,7 +257,8 @@ impl<'a> Motion<'a> {
                     Pull::Chain(law) => (law.lag_s(), law.first_stiffness(), law.slack_m()),
                     _ => (0.0, 0.0, 0.0),
                 };
-                Some(Strand { path: link.path.clone(), slots, lag_s, first_stiffness, slack_m })
+                let ratios = (0..link.path.len().saturating_sub(1)).map(|k| link.ratio(k)).collect();
+                Some(Strand { path: link.path.clone(), ratios, slots, lag_s, first_stiffness, slack_m })
             })
             .collect();
         let diagonal = (0..free.len()).map(|i| matrix.slot(i, i)).collect::<Option<Vec<_>>>()?;
@@ -224,13 +285,16 @@ impl<'a> Motion<'a> {
                 acceleration: vec![DVec3::ZERO; n],
                 ..State::default()
             },
+            before: State::default(),
+            bench: Bench::default(),
             h: scheme.step_s,
             newton: 0,
             steps: 0,
         };
-        let start = out.pulls(&out.now.places, None);
-        let mut pushed: Vec<f64> =
-            out.free.iter().flat_map(|&i| (start.force[i] - scene.velocity[i] * out.drag(i)).to_array()).collect();
+        let mut start = Pulls::default();
+        out.pulls(&out.now.places, None, &mut start);
+        let mut pushed: Vec<DVec3> =
+            out.free.iter().map(|&i| start.force[i] - scene.velocity[i] * out.drag(i)).collect();
         let masses: Vec<f64> = out.free.iter().map(|&i| scene.mass_kg[i]).collect();
         out.matrix.clear();
         out.put_inertia(&masses, 1.0);
@@ -238,7 +302,7 @@ impl<'a> Motion<'a> {
             return None;
         }
         for (k, &i) in out.free.iter().enumerate() {
-            out.now.acceleration[i] = DVec3::from_slice(&pushed[3 * k..]);
+            out.now.acceleration[i] = pushed[k];
         }
         (out.now.force, out.now.damping, out.now.tension) = (start.force, start.damping, start.tension);
         (out.now.length, out.now.strain_j) = (start.length, start.strain_j);
@@ -290,8 +354,9 @@ impl<'a> Motion<'a> {
             Member::Link(link) => link
                 .path
                 .windows(2)
-                .map(|e| {
-                    let q = (x[e[1]] - x[e[0]]).normalize_or_zero() * self.now.tension[member];
+                .enumerate()
+                .map(|(k, e)| {
+                    let q = (x[e[1]] - x[e[0]]).normalize_or_zero() * (self.now.tension[member] * link.ratio(k));
                     let on = |p: usize, v: DVec3| if p == point { v } else { DVec3::ZERO };
                     on(e[0], q) + on(e[1], -q)
                 })
@@ -350,21 +415,22 @@ impl<'a> Motion<'a> {
     }
 
     /// Forces at `x`, a step after the present lengths and tensions when `step_s` is given, else at rest.
-    fn pulls(&self, x: &[DVec3], step_s: Option<f64>) -> Pulls {
+    fn pulls(&self, x: &[DVec3], step_s: Option<f64>, out: &mut Pulls) {
         let net = &self.scene.net;
-        let members = net.members.len();
-        let mut out = Pulls {
-            force: net.nodes.iter().map(|n| n.load_n).collect(),
-            damping: vec![DVec3::ZERO; net.nodes.len()],
-            tension: vec![0.0; members],
-            stiffness: vec![0.0; members],
-            length: vec![0.0; members],
-            strain_j: 0.0,
-        };
+        out.force.clear();
+        out.force.extend(net.nodes.iter().map(|n| n.load_n));
+        out.damping.clear();
+        out.damping.resize(net.nodes.len(), DVec3::ZERO);
+        for v in [&mut out.tension, &mut out.stiffness, &mut out.length] {
+            v.clear();
+            v.resize(net.members.len(), 0.0);
+        }
+        out.strain_j = 0.0;
         for (m, member) in net.members.iter().enumerate() {
             match (member, &self.strands[m]) {
                 (Member::Link(link), Some(s)) => {
-                    let length: f64 = s.path.windows(2).map(|e| x[e[0]].distance(x[e[1]])).sum();
+                    let legs = s.path.windows(2).zip(&s.ratios);
+                    let length: f64 = legs.clone().map(|(e, r)| r * x[e[0]].distance(x[e[1]])).sum();
                     let (elastic, mut stiffness, energy) = link.pull.at(length);
                     out.strain_j += energy;
                     out.length[m] = length;
@@ -381,8 +447,8 @@ impl<'a> Motion<'a> {
                     out.tension[m] = tension;
                     out.stiffness[m] = stiffness;
                     if tension > 0.0 || damped != 0.0 {
-                        for e in s.path.windows(2) {
-                            let q = (x[e[1]] - x[e[0]]).normalize_or_zero();
+                        for (e, ratio) in legs {
+                            let q = (x[e[1]] - x[e[0]]).normalize_or_zero() * *ratio;
                             out.force[e[0]] += q * tension;
                             out.force[e[1]] -= q * tension;
                             out.damping[e[0]] += q * damped;
@@ -398,7 +464,6 @@ impl<'a> Motion<'a> {
                 _ => {}
             }
         }
-        out
     }
 
     /// The matrix of one Newton step: the `inertia` of each free point, kg/s², and `share` of the members' stiffness.
@@ -427,13 +492,13 @@ impl<'a> Motion<'a> {
                     // Gradient of the whole length, and each leg's resistance to turning.
                     let mut g = vec![DVec3::ZERO; points];
                     let mut across = Vec::with_capacity(points - 1);
-                    for (k, e) in s.path.windows(2).enumerate() {
+                    for (k, (e, ratio)) in s.path.windows(2).zip(&s.ratios).enumerate() {
                         let d = x[e[1]] - x[e[0]];
                         let length = d.length();
                         let q = if length > 1e-9 { d / length } else { DVec3::ZERO };
-                        g[k] -= q;
-                        g[k + 1] += q;
-                        across.push((DMat3::IDENTITY - outer(q, q)) * (tension.max(0.0) / length.max(1e-9)));
+                        g[k] -= q * *ratio;
+                        g[k + 1] += q * *ratio;
+                        across.push((DMat3::IDENTITY - outer(q, q)) * (ratio * tension.max(0.0) / length.max(1e-9)));
                     }
                     let mut slots = s.slots.iter();
                     for k in 0..points {
@@ -473,8 +538,17 @@ impl<'a> Motion<'a> {
     /// One step, cut where it must be; false when even the shortest has no solution, and then nothing has moved.
     pub fn step(&mut self) -> bool {
         let Scheme { step_s, shortest_s, slip_j, .. } = self.scheme;
-        let before = (shortest_s < step_s).then(|| self.now.clone());
-        let Some(before) = before else { return self.advance(step_s) };
+        if shortest_s >= step_s {
+            return self.advance(step_s);
+        }
+        let mut before = std::mem::take(&mut self.before);
+        before.clone_from(&self.now);
+        let done = self.step_from(&before, step_s, shortest_s, slip_j);
+        self.before = before;
+        done
+    }
+
+    fn step_from(&mut self, before: &State, step_s: f64, shortest_s: f64, slip_j: f64) -> bool {
         loop {
             let done = self.advance(self.h);
             let slip = (self.now.ledger.imbalance_j - before.ledger.imbalance_j).abs();
@@ -488,74 +562,68 @@ impl<'a> Motion<'a> {
             if self.h <= shortest_s {
                 return done;
             }
-            self.now = before.clone();
+            self.now.clone_from(before);
             self.h = (0.5 * self.h).max(shortest_s);
         }
     }
 
     /// One step of `h` seconds; false when it has no solution, and then nothing has moved.
     fn advance(&mut self, h: f64) -> bool {
-        let keeps = self.scheme.keeps_fast.clamp(0.0, 1.0);
-        let (am, af) = ((2.0 * keeps - 1.0) / (keeps + 1.0), keeps / (keeps + 1.0));
-        let (beta, gamma) = (0.25 * (1.0 - am + af) * (1.0 - am + af), 0.5 - am + af);
-        let drag: Vec<f64> = self.free.iter().map(|&i| self.drag(i)).collect();
-        let mass = &self.scene.mass_kg;
-        let count = self.now.places.len();
-        let mut ahead = vec![DVec3::ZERO; count];
-        let mut x = self.now.places.clone();
-        for &i in &self.free {
-            let (v, a) = (self.now.velocity[i], self.now.acceleration[i]);
-            ahead[i] = self.now.places[i] + v * h + a * (h * h * (0.5 - beta));
-            x[i] = self.now.places[i] + v * h + a * (0.5 * h * h);
-        }
-        let accelerated = |x: &[DVec3], i: usize| (x[i] - ahead[i]) / (beta * h * h);
-        let moved = |x: &[DVec3], i: usize, v: DVec3, a: DVec3| v + (a * (1.0 - gamma) + accelerated(x, i) * gamma) * h;
-        // What is out of balance at the weighted instant, for each free point.
-        let (free, velocity, acceleration, force) =
-            (self.free.clone(), self.now.velocity.clone(), self.now.acceleration.clone(), self.now.force.clone());
-        let shares: Vec<_> = self.bonds.iter().map(|b| (b.ends, b.ends.map(|i| self.slot[i]), b.shared_kg)).collect();
-        let residual = |x: &[DVec3], at: &Pulls| -> Vec<f64> {
-            let mean = |i: usize| accelerated(x, i) * (1.0 - am) + acceleration[i] * am;
-            let mut out: Vec<f64> = free
-                .iter()
-                .zip(&drag)
-                .flat_map(|(&i, drag)| {
-                    let v = moved(x, i, velocity[i], acceleration[i]);
-                    let drags = (v * (1.0 - af) + velocity[i] * af) * *drag;
-                    (at.force[i] * (1.0 - af) + force[i] * af - mean(i) * mass[i] - drags).to_array()
-                })
-                .collect();
-            for (ends, slots, shared_kg) in &shares {
-                let a = |k: usize| slots[k].map_or(DVec3::ZERO, |_| mean(ends[k]));
-                let apart = (a(0) - a(1)) * *shared_kg;
-                for (slot, f) in slots.iter().zip([apart, -apart]) {
-                    if let Some(k) = slot {
-                        for (o, f) in out[3 * k..].iter_mut().zip(f.to_array()) {
-                            *o += f;
-                        }
-                    }
+        let mut bench = std::mem::take(&mut self.bench);
+        let done = self.find(h, &mut bench);
+        self.bench = bench;
+        done
+    }
+
+    /// What is out of balance at the weighted instant of a step, for each free point.
+    fn residual(&self, x: &[DVec3], at: &Pulls, c: &Step, ahead: &[DVec3], drag: &[f64], out: &mut Vec<DVec3>) {
+        let now = &self.now;
+        let accelerated = |i: usize| (x[i] - ahead[i]) / (c.beta * c.h * c.h);
+        let mean = |i: usize| accelerated(i) * (1.0 - c.am) + now.acceleration[i] * c.am;
+        out.clear();
+        out.extend(self.free.iter().zip(drag).map(|(&i, drag)| {
+            let v = now.velocity[i] + (now.acceleration[i] * (1.0 - c.gamma) + accelerated(i) * c.gamma) * c.h;
+            let drags = (v * (1.0 - c.af) + now.velocity[i] * c.af) * *drag;
+            at.force[i] * (1.0 - c.af) + now.force[i] * c.af - mean(i) * self.scene.mass_kg[i] - drags
+        }));
+        for b in &self.bonds {
+            let slots = b.ends.map(|i| self.slot[i]);
+            let a = |k: usize| slots[k].map_or(DVec3::ZERO, |_| mean(b.ends[k]));
+            let apart = (a(0) - a(1)) * b.shared_kg;
+            for (slot, f) in slots.iter().zip([apart, -apart]) {
+                if let Some(k) = slot {
+                    out[*k] += f;
                 }
             }
-            out
-        };
-        let largest = |r: &[f64]| r.iter().fold(0.0_f64, |m, v| m.max(v.abs()));
-        let mut at = self.pulls(&x, Some(h));
-        let mut out = residual(&x, &at);
-        let inertia: Vec<f64> = self
-            .free
-            .iter()
-            .zip(&drag)
-            .map(|(&i, drag)| mass[i] * (1.0 - am) / (beta * h * h) + (1.0 - af) * drag * gamma / (beta * h))
-            .collect();
+        }
+    }
+
+    fn find(&mut self, h: f64, w: &mut Bench) -> bool {
+        let c = Step::of(&self.scheme, h);
+        w.drag.clear();
+        w.drag.extend(self.free.iter().map(|&i| self.drag(i)));
+        w.ahead.clone_from(&self.now.places);
+        w.x.clone_from(&self.now.places);
+        for &i in &self.free {
+            let (v, a) = (self.now.velocity[i], self.now.acceleration[i]);
+            w.ahead[i] += v * h + a * (h * h * (0.5 - c.beta));
+            w.x[i] += v * h + a * (0.5 * h * h);
+        }
+        let largest = |r: &[DVec3]| r.iter().fold(0.0_f64, |m, v| m.max(v.abs().max_element()));
+        self.pulls(&w.x, Some(h), &mut w.at);
+        self.residual(&w.x, &w.at, &c, &w.ahead, &w.drag, &mut w.out);
+        w.inertia.clear();
+        w.inertia.extend(self.free.iter().zip(&w.drag).map(|(&i, drag)| {
+            self.scene.mass_kg[i] * (1.0 - c.am) / (c.beta * h * h) + (1.0 - c.af) * drag * c.gamma / (c.beta * h)
+        }));
         let mut left = NEWTON_STEPS;
-        let mut best = None;
         // What places far from the origin can be known to, felt through the stiffest inertia.
-        let extent = x.iter().map(|p| p.abs().max_element()).fold(1.0, f64::max);
-        let rounding = 64.0 * f64::EPSILON * extent * inertia.iter().copied().fold(0.0, f64::max);
+        let extent = w.x.iter().map(|p| p.abs().max_element()).fold(1.0, f64::max);
+        let rounding = 64.0 * f64::EPSILON * extent * w.inertia.iter().copied().fold(0.0, f64::max);
         let loads = self.scene.net.nodes.iter().map(|n| n.load_n.length()).fold(1.0, f64::max);
         loop {
-            let scale = at.tension.iter().copied().fold(loads, f64::max);
-            if largest(&out) <= BALANCED * scale + rounding {
+            let scale = w.at.tension.iter().copied().fold(loads, f64::max);
+            if largest(&w.out) <= BALANCED * scale + rounding {
                 break;
             }
             if left == 0 {
@@ -563,23 +631,22 @@ impl<'a> Motion<'a> {
             }
             left -= 1;
             self.newton += 1;
-            self.assemble(&x, &at, &inertia, (1.0 - am) / (beta * h * h), 1.0 - af);
-            let mut step = out.clone();
-            if !self.matrix.solve(&mut step) {
+            self.assemble(&w.x, &w.at, &w.inertia, (1.0 - c.am) / (c.beta * h * h), 1.0 - c.af);
+            w.step.clone_from(&w.out);
+            if !self.matrix.solve(&mut w.step) {
                 return false;
             }
             // Along the way the slope of a convex function only falls: the step is good where it is nearly flat.
-            let slope: f64 = out.iter().zip(&step).map(|(r, s)| r * s).sum();
+            let slope: f64 = w.out.iter().zip(&w.step).map(|(r, s)| r.dot(*s)).sum();
             let (mut share, mut low, mut high) = (1.0, (0.0, slope), None);
             for _ in 0..LOOKS {
-                let mut trial = x.clone();
-                for (k, &i) in self.free.iter().enumerate() {
-                    trial[i] += DVec3::new(step[3 * k], step[3 * k + 1], step[3 * k + 2]) * share;
+                w.trial.clone_from(&w.x);
+                for (&i, s) in self.free.iter().zip(&w.step) {
+                    w.trial[i] += *s * share;
                 }
-                let next = self.pulls(&trial, Some(h));
-                let then = residual(&trial, &next);
-                let turned: f64 = then.iter().zip(&step).map(|(r, s)| r * s).sum();
-                best = Some((trial, next, then));
+                self.pulls(&w.trial, Some(h), &mut w.next);
+                self.residual(&w.trial, &w.next, &c, &w.ahead, &w.drag, &mut w.then);
+                let turned: f64 = w.then.iter().zip(&w.step).map(|(r, s)| r.dot(*s)).sum();
                 if turned.abs() <= 0.8 * slope.abs() {
                     break;
                 }
@@ -593,23 +660,24 @@ impl<'a> Motion<'a> {
                     None => 2.0 * share,
                 };
             }
-            if let Some(b) = best.take() {
-                (x, at, out) = b;
-            }
+            std::mem::swap(&mut w.x, &mut w.trial);
+            std::mem::swap(&mut w.at, &mut w.next);
+            std::mem::swap(&mut w.out, &mut w.then);
         }
-        self.book(x, at, h, beta, gamma, &drag, &ahead);
+        self.book(w, &c);
         true
     }
 
     /// Takes the new state and books its energy.
-    fn book(&mut self, x: Vec<DVec3>, at: Pulls, h: f64, beta: f64, gamma: f64, drag: &[f64], ahead: &[DVec3]) {
+    fn book(&mut self, w: &mut Bench, c: &Step) {
+        let (h, x, at) = (c.h, &w.x, &w.at);
         let before = self.kinetic();
         let (mut work, mut damped, mut loads) = (0.0, 0.0, 0.0);
-        for (&i, drag) in self.free.iter().zip(drag) {
+        for (&i, drag) in self.free.iter().zip(&w.drag) {
             let d = x[i] - self.now.places[i];
             let v = self.now.velocity[i];
-            let a = (x[i] - ahead[i]) / (beta * h * h);
-            let next = v + (self.now.acceleration[i] * (1.0 - gamma) + a * gamma) * h;
+            let a = (x[i] - w.ahead[i]) / (c.beta * h * h);
+            let next = v + (self.now.acceleration[i] * (1.0 - c.gamma) + a * c.gamma) * h;
             let drags = (v + next) * (0.5 * drag);
             work += 0.5 * (self.now.force[i] + at.force[i]).dot(d) - drags.dot(d);
             damped += -0.5 * (self.now.damping[i] + at.damping[i]).dot(d) + drags.dot(d);
@@ -625,21 +693,28 @@ impl<'a> Motion<'a> {
         self.now.ledger.damped_j += damped;
         self.now.ledger.numerical_j += numerical;
         self.now.ledger.imbalance_j += change + damped + numerical;
-        self.now.places = x;
-        (self.now.force, self.now.damping, self.now.tension) = (at.force, at.damping, at.tension);
-        (self.now.length, self.now.strain_j) = (at.length, at.strain_j);
+        self.now.strain_j = at.strain_j;
+        std::mem::swap(&mut self.now.places, &mut w.x);
+        std::mem::swap(&mut self.now.force, &mut w.at.force);
+        std::mem::swap(&mut self.now.damping, &mut w.at.damping);
+        std::mem::swap(&mut self.now.tension, &mut w.at.tension);
+        std::mem::swap(&mut self.now.length, &mut w.at.length);
         self.now.t_s += h;
         self.steps += 1;
     }
 
     /// Steps until `until_s`, or until `watch` has seen enough.
     pub fn run(&mut self, until_s: f64, mut watch: impl FnMut(&Self) -> Flow) -> End {
+        let start = self.scheme;
+        let wide = Scheme { step_s: 2.0 * start.step_s, slip_j: 2.0 * start.slip_j, ..start };
         while self.now.t_s < until_s - 0.5 * self.scheme.step_s {
             if !self.step() {
                 return End::Stuck;
             }
-            if watch(self) == Flow::Stop {
-                return End::Told;
+            match watch(self) {
+                Flow::Stop => return End::Told,
+                Flow::Wide => self.scheme = wide,
+                Flow::On => self.scheme = start,
             }
         }
         End::Time

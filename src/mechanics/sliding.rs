@@ -5,11 +5,12 @@
 //! in that leg, rope feeding it from both sides.
 
 use std::f64::consts::PI;
+use std::sync::Arc;
 
 use glam::DVec3;
 
 use super::equilibrium::{self, MemberState, Solution, Status};
-use super::law::LengthLaw;
+use super::law::{LengthLaw, Piece, StrainLaw};
 use super::net::{Link, Member, Net, Pull};
 
 /// What came of a friction pattern.
@@ -99,6 +100,37 @@ fn top_tension(law: &LengthLaw, lengths: &[f64], r: &[f64]) -> f64 {
         }
     }
     0.5 * (low + high)
+}
+
+/// The link as it answers a motion with friction held at its limit so that its leg number `leg` carries most: its legs'
+/// shares by the wraps at `places`, and its tension against the length weighted by them, Σ r L. The tension is a rising
+/// function of that length, so the energy stays convex. Nothing when nothing on it rubs.
+#[must_use]
+pub fn in_motion(link: &Link, leg: usize, places: &[DVec3]) -> Option<Link> {
+    let Pull::Chain(law) = &link.pull else { return None };
+    if link.friction.iter().all(|m| *m <= 0.0) || link.path.len() < 3 || leg + 1 >= link.path.len() {
+        return None;
+    }
+    let r = ratios(link, leg, places);
+    let lengths: Vec<f64> = link.path.windows(2).map(|e| places[e[0]].distance(places[e[1]])).collect();
+    let whole: f64 = lengths.iter().sum();
+    if whole <= 0.0 {
+        return None;
+    }
+    // The legs keep their shares of the way; with them Σ L/(1 + ε(r T)) = ℓ says how long all are at a tension.
+    let weighted = |t: f64| {
+        let material: f64 = lengths.iter().zip(&r).map(|(l, r)| l / whole / law.length(r * t)).sum();
+        lengths.iter().zip(&r).map(|(l, r)| r * l / whole).sum::<f64>() / material
+    };
+    let slack_m = weighted(0.0);
+    let mut tensions: Vec<f64> = law.pieces().iter().flat_map(|p| p.law.kinks().collect::<Vec<_>>()).collect();
+    tensions.extend([1e3, 3e3, 1e4, 3e4, 1e5]);
+    tensions.sort_by(f64::total_cmp);
+    tensions.dedup_by(|a, b| (*a - *b).abs() < 1.0);
+    let points: Vec<_> = tensions.iter().map(|t| (*t, weighted(*t) / slack_m - 1.0)).collect();
+    let strain = StrainLaw::from_points(&points).ok()?.in_motion(1.0, law.lag_s());
+    let piece = Piece { length_m: slack_m, gauge_m: slack_m, law: Arc::new(strain) };
+    Some(Link { pull: Pull::Chain(Arc::new(LengthLaw::series(vec![piece]).ok()?)), ratios: r, ..link.clone() })
 }
 
 /// Solves `net` with friction in the link `member` such that its leg number `leg` carries most.
