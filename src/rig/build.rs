@@ -5,7 +5,7 @@ use std::sync::Arc;
 use glam::DVec3;
 
 use super::lay::{Lay, lay, length_for};
-use crate::catalogue::{Catalogue, Fibre, Item};
+use crate::catalogue::{Catalogue, Class as ItemClass, Fibre, Item};
 use crate::document::Path;
 use crate::mechanics::law::StrainLaw;
 use crate::plan::{
@@ -58,12 +58,24 @@ pub struct Element {
     pub hitch: Hitch,
     /// Strain against the tension of one strand.
     pub law: Arc<StrainLaw>,
-    /// Thermal expansion, 1/K.
-    pub alpha_per_k: f64,
+    /// Thermal expansion, from the least to the largest that may be, 1/K.
+    pub alphas_per_k: [f64; 2],
     /// Mass per metre of article, kg/m.
     pub mass_per_m: f64,
     /// Width the wind sees, m.
     pub width_m: f64,
+}
+
+impl Element {
+    /// From its anchor's centre, or its near pin, to the far pin, were the article so much longer, m.
+    #[must_use]
+    pub fn reach_m(&self, longer_m: f64) -> f64 {
+        if self.radius_m <= 0.0 {
+            // Straight, girthed, folded: as the lay says, in proportion.
+            return self.lay.reach_m * (1.0 + longer_m / self.length_m.max(f64::MIN_POSITIVE));
+        }
+        lay(self.hitch, self.length_m + longer_m, self.radius_m).map_or(self.lay.reach_m, |l| l.reach_m)
+    }
 }
 
 /// A weightless run.
@@ -77,7 +89,7 @@ pub struct Leg {
     pub elements: Vec<Element>,
     /// Coefficient of friction at each inner point.
     pub friction: Vec<f64>,
-    /// How far off its length may be, m.
+    /// How far off its length may be, from its anchor to its point, all its parts together, m.
     pub tolerance_m: f64,
     /// The element that is adjusted to a share of the pull, and the share.
     pub share: Option<(usize, f64)>,
@@ -221,6 +233,20 @@ impl Rig {
         Some(rig)
     }
 
+    /// This rig of gear that was used and set under load: every part at the stiff end of what is usual for it.
+    #[must_use]
+    pub fn set_under_load(&self) -> Self {
+        let mut rig = self.clone();
+        let legs = rig.legs.iter_mut().flat_map(|l| &mut l.elements);
+        let backup = rig.backup.iter_mut().flat_map(|b| &mut b.segments);
+        for e in legs.chain(&mut rig.line.elements).chain(backup) {
+            if let Some(law) = e.item.set_law() {
+                e.law = law;
+            }
+        }
+        rig
+    }
+
     /// Index of the point called `name`.
     #[must_use]
     pub fn spot(&self, name: &str) -> Option<usize> {
@@ -334,7 +360,7 @@ impl Builder<'_> {
             radius_m,
             hitch: part.hitch,
             law,
-            alpha_per_k: item.alpha_per_k(),
+            alphas_per_k: item.alphas_per_k(),
             mass_per_m: item.mass_per_m(),
             width_m: item.width.or(item.diameter).map_or(0.0, Quantity::si),
             item,
@@ -419,8 +445,12 @@ impl Builder<'_> {
                 _ => sliding_friction(slides),
             })
             .collect();
-        let made_part = made.or_else(|| elements.iter().find(|e| e.item.class.is_soft()).map(|e| e.part));
-        let tolerance_m = made_part.map_or(0.0, |i| tolerance(&r.parts[i], self.catalogue));
+        // Every soft part may be off; around a trunk half of it is felt at the point, or less.
+        let off = |e: &Element| {
+            let t = tolerance(&r.parts[e.part], self.catalogue);
+            (e.reach_m(t) - e.lay.reach_m).max(e.lay.reach_m - e.reach_m(-t))
+        };
+        let tolerance_m = elements.iter().map(off).sum();
         Some(Leg { run, path, elements, friction, tolerance_m, share })
     }
 
@@ -569,6 +599,7 @@ fn sliding_friction(fibre: Option<Fibre>) -> f64 {
     }
 }
 
+/// How far off a part's own length may be, m: as stated, or usual.
 fn tolerance(part: &Part, catalogue: &Catalogue) -> f64 {
     let stated = match part.length {
         PartLength::Fit(t) | PartLength::Share(_, t) => t,
@@ -580,8 +611,9 @@ fn tolerance(part: &Part, catalogue: &Catalogue) -> f64 {
     if matches!(part.length, PartLength::Share(..)) {
         return TOLERANCE_BY_HAND_M;
     }
+    let item = catalogue.get(&part.item);
     let by_hand = part.ends.iter().flatten().any(|e: &End| matches!(e.kind, EndKind::Knotted(_)));
-    let soft = catalogue.get(&part.item).is_some_and(|i| i.class.is_soft());
+    let soft = item.is_some_and(|i| i.class.is_soft() && i.class != ItemClass::SoftShackle);
     match (soft, by_hand) {
         (false, _) => 0.0,
         (true, true) => TOLERANCE_BY_HAND_M,

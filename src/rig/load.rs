@@ -34,6 +34,25 @@ pub struct Load {
     pub wind_m_s: f64,
     /// Warmer than at rigging, K.
     pub warmer_k: f64,
+    /// Whether fibres expand as much as they may (at most), or as little.
+    pub expands: Expands,
+}
+
+/// Which end of what is usual fibres expand by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Expands {
+    /// The largest.
+    #[default]
+    Most,
+    /// The least: those that shorten when warmed do so.
+    Least,
+}
+
+impl Load {
+    /// Length of a part in this weather over that at rigging.
+    fn swell(&self, e: &Element) -> f64 {
+        1.0 + e.alphas_per_k[usize::from(self.expands == Expands::Most)] * self.warmer_k
+    }
 }
 
 /// A rig in a situation.
@@ -65,11 +84,12 @@ pub(super) fn wind_pressure_pa(speed_m_s: f64) -> f64 {
     0.5 * AIR_KG_M3 * speed_m_s * speed_m_s
 }
 
-fn piece(e: &Element, length_m: f64, warmer_k: f64) -> Piece {
-    let swell = 1.0 + e.alpha_per_k * warmer_k;
+fn piece(e: &Element, length_m: f64, load: &Load) -> Piece {
+    let swell = load.swell(e);
     let strands = e.lay.strands;
     Piece {
-        length_m: e.lay.reach_m * swell,
+        // Around a trunk it is the article that grows, not the way from the trunk to its end.
+        length_m: if swell == 1.0 { e.lay.reach_m } else { e.reach_m(e.length_m * (swell - 1.0)) },
         gauge_m: length_m / strands * swell,
         law: if strands == 1.0 { e.law.clone() } else { Arc::new(e.law.strands(strands)) },
     }
@@ -97,8 +117,8 @@ pub fn chain_of(run: &Run, catalogue: &Catalogue) -> Option<LengthLaw> {
 impl Rig {
     /// The chain of a leg, `offset_m` longer than drawn.
     #[must_use]
-    pub fn chain(&self, leg: usize, offset_m: f64, warmer_k: f64) -> Option<Arc<LengthLaw>> {
-        let pieces = self.legs[leg].elements.iter().map(|e| piece(e, e.length_m, warmer_k)).collect();
+    pub fn chain(&self, leg: usize, offset_m: f64, load: &Load) -> Option<Arc<LengthLaw>> {
+        let pieces = self.legs[leg].elements.iter().map(|e| piece(e, e.length_m, load)).collect();
         let law = LengthLaw::series(pieces).ok()?;
         let law = if offset_m == 0.0 { law } else { law.lengthened(offset_m).ok()? };
         Some(Arc::new(law))
@@ -159,7 +179,7 @@ impl Rig {
         }
         let mut members: Vec<Member> = Vec::with_capacity(self.legs.len() + 8);
         for (i, leg) in self.legs.iter().enumerate() {
-            let pull = match (lengths.constant.get(&i), self.chain(i, lengths.offset(i), load.warmer_k)) {
+            let pull = match (lengths.constant.get(&i), self.chain(i, lengths.offset(i), load)) {
                 (Some(t), _) => Pull::Constant(*t),
                 (None, Some(law)) => Pull::Chain(law),
                 (None, None) => Pull::Constant(0.0),
@@ -210,7 +230,7 @@ impl Rig {
         for (i, e) in line.elements.iter().enumerate() {
             let mut left = self.element_length(lengths, i);
             let soft = e.item.class.is_soft();
-            let swell = 1.0 + e.alpha_per_k * load.warmer_k;
+            let swell = load.swell(e);
             let beneath = under.filter(|_| soft).map_or((0.0, 0.0), |u| {
                 let s = &u.segments[seg.min(u.segments.len() - 1)];
                 ((1.0 + u.excess) * s.mass_per_m, s.width_m)
@@ -275,15 +295,7 @@ impl Rig {
                     let mut path = std::mem::replace(p, vec![node]);
                     path.push(node);
                     let hardware = if seg == 0 { u.hardware_m[0] } else { 0.0 };
-                    push_backup(
-                        members,
-                        out,
-                        path,
-                        &u.segments[seg],
-                        (1.0 + u.excess) * seg_soft,
-                        hardware,
-                        load.warmer_k,
-                    );
+                    push_backup(members, out, path, &u.segments[seg], (1.0 + u.excess) * seg_soft, hardware, load);
                     seg += 1;
                     seg_soft = 0.0;
                 }
@@ -296,7 +308,7 @@ impl Rig {
             if seg == 0 {
                 hardware += u.hardware_m[0];
             }
-            push_backup(members, out, path, &u.segments[seg], (1.0 + u.excess) * seg_soft, hardware, load.warmer_k);
+            push_backup(members, out, path, &u.segments[seg], (1.0 + u.excess) * seg_soft, hardware, load);
         }
     }
 }
@@ -325,10 +337,10 @@ fn push_backup(
     e: &Element,
     length_m: f64,
     hardware_m: f64,
-    warmer_k: f64,
+    load: &Load,
 ) {
-    let mut soft = piece(e, length_m, warmer_k);
-    soft.length_m = length_m * (1.0 + e.alpha_per_k * warmer_k) + hardware_m;
+    let mut soft = piece(e, length_m, load);
+    soft.length_m = length_m * load.swell(e) + hardware_m;
     if let Ok(law) = LengthLaw::series(vec![soft]) {
         out.backup.push(members.len());
         members.push(Member::Link(Link::new(path, Arc::new(law))));

@@ -7,13 +7,15 @@ mod build;
 mod lay;
 mod load;
 mod response;
+mod seat;
 mod stage;
 mod tension;
 
 pub use articles::Article;
 pub use build::{Backup, Element, Joint, Leg, Line, Rig, RigFault, Spot};
 pub use lay::{Lay, lay};
-pub use load::{CaseNet, Load, Walker, chain_of};
+pub use load::{CaseNet, Expands, Load, Walker, chain_of};
 pub use response::{PointForce, Response};
-pub use stage::{Gone, Loss, Rest, Rider, Staged, Tied};
+pub use seat::{Neighbour, neighbours};
+pub use stage::{Bystander, Gone, Loss, Rest, Rider, Staged, Tied};
 pub use tension::{Lengths, Standing};

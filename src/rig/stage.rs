@@ -17,6 +17,7 @@ use crate::mechanics::law::LengthLaw;
 use crate::mechanics::lump::{Chain, Lumped, Mesh, lump};
 use crate::mechanics::motion::Scene;
 use crate::mechanics::net::{Link, Member, Node, Pull};
+use crate::mechanics::sliding;
 use crate::mechanics::span::{self, Zone};
 
 /// What is gone from a rig. Indices are the rig's own.
@@ -120,6 +121,13 @@ pub struct Staged {
 /// Least mass of a point, kg: a small connector. Without any, a point could not move.
 const LEAST_MASS_KG: f64 = 0.1;
 
+/// Least elements to the metre, and least in all, of a backup that catches: it snaps straight within a tenth of a second.
+const CATCH_PER_M: f64 = 1.0;
+const CATCH_LEAST: f64 = 25.0;
+/// Drag of a twisting tape over that of one that stands across the wind: 0.32 to 1. Common practice, no source; the low
+/// end, for it lets lines whip more.
+const TWISTING: f64 = 0.32;
+
 /// A line that stands at more than so many times its own weight is taut: it sags by less than a fiftieth of its span.
 const TAUT: f64 = 6.0;
 
@@ -131,11 +139,24 @@ pub struct Rest<'a> {
     pub at: f64,
     /// Already gone when it came to rest: a fall on a rig that misses a piece.
     pub missing: &'a Loss,
+    /// A sliding leg whose friction stands at its limit, and which of its strands carries most.
+    pub held: Option<(usize, usize)>,
+    /// Others who stand on the line meanwhile.
+    pub others: &'a [Bystander],
+}
+
+/// Somebody who stands on the line while somebody else falls.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bystander {
+    /// Place along the line, as a share of it.
+    pub at: f64,
+    /// kg.
+    pub mass_kg: f64,
 }
 
 impl Rig {
     /// Stages `rider` on the rig at rest, with `loss` going at the start; `slides` lets the ring slide along a backup
-    /// that catches, else it holds its place there. `elements` cut the whole main line.
+    /// that catches, else it holds its place there. So many elements cut the whole main line, where so many are usual.
     ///
     /// # Errors
     /// Why it cannot be staged: a rest that does not balance, a line that cannot be cut.
@@ -145,12 +166,15 @@ impl Rig {
         rider: &Rider,
         loss: &Loss,
         slides: bool,
-        elements: usize,
+        [elements, usual]: [usize; 2],
     ) -> Result<Staged, String> {
         let falling = matches!(rider, Rider::Falling(_));
         let weight_n = if falling { 0.0 } else { rider.mass_kg() * G };
-        let load = Load { walkers: vec![Walker { at: rest.at, weight_n, drag_area_m2: 0.0 }], ..Load::default() };
-        let mut case = self.net(rest.lengths, &load);
+        let mut walkers = vec![Walker { at: rest.at, weight_n, drag_area_m2: 0.0 }];
+        walkers.extend(rest.others.iter().map(|o| Walker { at: o.at, weight_n: o.mass_kg * G, drag_area_m2: 0.0 }));
+        walkers.sort_by(|a, b| a.at.total_cmp(&b.at));
+        let own = walkers.iter().position(|w| w.at == rest.at).unwrap_or(0);
+        let mut case = self.net(rest.lengths, &Load { walkers, ..Load::default() });
         let missing = self.without(&mut case, rest.missing);
         let solution = equilibrium::solve(&case.net, None);
         if solution.status != Status::Converged {
@@ -175,8 +199,17 @@ impl Rig {
             n.place = *p;
         }
         let rest_n = hasten(&mut lumped, &at_rest);
-        self.add_masses(&mut lumped);
-        let ring = *case.walkers.first().ok_or_else(|| "nobody is on the line".to_owned())?;
+        if let Some((leg, strand)) = rest.held
+            && let Some(Member::Link(link)) = lumped.net.members.get(leg)
+            && let Some(held) = sliding::in_motion(link, strand, &at_rest.places)
+        {
+            lumped.net.members[leg] = Member::Link(held);
+        }
+        self.add_masses(&case.joints, &mut lumped);
+        for (node, other) in case.walkers.iter().zip(stood(rest, own)) {
+            lumped.mass_kg[*node] += other;
+        }
+        let ring = *case.walkers.get(own).ok_or_else(|| "nobody is on the line".to_owned())?;
         let mut out = Staged {
             // A span that is missing has an empty chain.
             chains: case
@@ -203,7 +236,7 @@ impl Rig {
             gone: missing,
             case,
         };
-        self.lose(&mut out, loss, slides, rest.lengths, elements)?;
+        self.lose(&mut out, loss, slides, rest.lengths, [elements, usual])?;
         out.seat(rider);
         out.park();
         out.scene.velocity = vec![DVec3::ZERO; out.scene.net.nodes.len()];
@@ -332,8 +365,8 @@ impl Rig {
         }
     }
 
-    /// Each part's mass to the points of its run.
-    fn add_masses(&self, lumped: &mut Lumped) {
+    /// Each part's mass to the points of its run, and that of what ties joints to these.
+    fn add_masses(&self, joints: &[usize], lumped: &mut Lumped) {
         for (i, s) in self.spots.iter().enumerate() {
             lumped.mass_kg[i] += s.mass_kg;
         }
@@ -343,16 +376,29 @@ impl Rig {
                 lumped.mass_kg[p] += mass / leg.path.len() as f64;
             }
         }
+        for (node, joint) in joints.iter().zip(&self.line.joints) {
+            lumped.mass_kg[*node] += joint.mass_kg;
+        }
         for m in &mut lumped.mass_kg[..self.spots.len()] {
             *m = m.max(LEAST_MASS_KG);
         }
     }
 
-    /// Air drag of what is left of the line, which recoils when a segment goes and is slowed by the air within metres.
-    /// Falls are counted without.
+    /// Air drag of what is left of the line when a segment goes, and of the backup that catches: light, fast and slowed
+    /// within metres. By the low end of what a twisting tape has across its length. Falls are counted without.
     fn blow(&self, out: &mut Staged) {
         let mut air = vec![0.0; out.scene.net.nodes.len()];
-        let drag = wind_pressure_pa(1.0) * LINE_DRAG;
+        let drag = wind_pressure_pa(1.0) * LINE_DRAG * TWISTING;
+        for (s, members) in out.backup.iter().enumerate().filter(|(_, m)| m.len() > 1) {
+            let width = self.backup.as_ref().map_or(0.0, |b| b.segments[s.min(b.segments.len() - 1)].width_m);
+            for l in members {
+                let Member::Link(link) = &out.scene.net.members[*l] else { continue };
+                let Pull::Chain(law) = &link.pull else { continue };
+                for p in &link.path {
+                    air[*p] += 0.5 * drag * width * law.slack_m();
+                }
+            }
+        }
         for (chain, owners) in out.chains.iter().zip(&out.case.owners) {
             for ((link, zones), ends) in chain.links.iter().zip(&chain.zones).zip(chain.nodes.windows(2)) {
                 let Member::Link(l) = &out.scene.net.members[*link] else { continue };
@@ -373,13 +419,21 @@ impl Rig {
         loss: &Loss,
         slides: bool,
         lengths: &Lengths,
-        elements: usize,
+        [elements, usual]: [usize; 2],
     ) -> Result<(), String> {
+        let finer = elements as f64 / usual as f64;
+        let elements = usual;
         let gone = self.goes(&out.case, loss);
         for (k, &m) in out.case.spans.iter().enumerate() {
             if gone.members.contains(&m) {
-                for &l in &out.chains[k].links {
+                let chain = &out.chains[k];
+                for ((&l, ends), half) in chain.links.iter().zip(chain.nodes.windows(2)).zip(&chain.half_n) {
                     take_away(&mut out.scene.net.members[l]);
+                    // What is gone neither weighs nor moves with the points that it ended at.
+                    for &p in ends {
+                        out.scene.net.nodes[p].load_n -= *half;
+                        out.scene.mass_kg[p] += half.z / G;
+                    }
                 }
             }
         }
@@ -424,7 +478,8 @@ impl Rig {
                     if !hung.converged {
                         return Err("the backup cannot be hung where it would catch".to_owned());
                     }
-                    let mesh = Mesh { per_m: elements as f64 / whole, hardware_apart: false };
+                    let per_m = (elements as f64 / whole).max(CATCH_PER_M).max(CATCH_LEAST / length_m);
+                    let mesh = Mesh { per_m: finer * per_m, hardware_apart: false };
                     let chain = lumped
                         .lay(path[k], path[k + 1], &zones, hung.force, mesh, None)
                         .ok_or_else(|| "a part of the backup has no length".to_owned())?;
@@ -444,6 +499,15 @@ impl Rig {
         out.gone.dedup();
         Ok(())
     }
+}
+
+/// Mass of those who stand at each walker's place from A, the one whose incident it is aside, kg.
+fn stood(rest: &Rest<'_>, own: usize) -> Vec<f64> {
+    let mut others = rest.others.to_vec();
+    others.sort_by(|a, b| a.at.total_cmp(&b.at));
+    let mut out: Vec<f64> = others.iter().map(|o| o.mass_kg).collect();
+    out.insert(own.min(out.len()), 0.0);
+    out
 }
 
 impl Staged {

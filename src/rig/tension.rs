@@ -99,6 +99,30 @@ impl CaseNet {
             .fold(0.0, f64::max)
     }
 
+    /// Drop of the line below its chord at mid-span, m.
+    #[must_use]
+    pub fn sag_at_middle_m(&self, s: &Solution) -> f64 {
+        let Some((a, b)) = self.ends().map(|(a, b)| (s.places[a], s.places[b])) else { return 0.0 };
+        let middle = 0.5 * (a + b);
+        let over = self.spans.iter().find_map(|&m| match &self.net.members[m] {
+            Member::Span(sp) if s.places[sp.a].x <= middle.x && s.places[sp.b].x >= middle.x => {
+                Some((sp, s.span_force(m)?))
+            }
+            _ => None,
+        });
+        let Some((sp, f)) = over else { return 0.0 };
+        let (mut low, mut high) = (0.0, span::length_m(&sp.zones));
+        for _ in 0..60 {
+            let k = 0.5 * (low + high);
+            if s.places[sp.a].x + span::place(&sp.zones, f, k).x < middle.x {
+                low = k;
+            } else {
+                high = k;
+            }
+        }
+        middle.z - s.places[sp.a].z - span::place(&sp.zones, f, low).z
+    }
+
     fn ends(&self) -> Option<(usize, usize)> {
         let point = |m: usize, last: bool| match &self.net.members[m] {
             Member::Span(s) => Some(if last { s.b } else { s.a }),
@@ -167,7 +191,8 @@ impl Rig {
     pub fn stand(&self, offsets: Vec<f64>, from: Option<&Standing>) -> Result<Standing, RigFault> {
         let mut lengths = from.map_or_else(Lengths::default, |s| s.lengths.clone());
         lengths.offsets = offsets;
-        if let Some(leg) = (0..self.legs.len()).find(|&l| self.chain(l, lengths.offset(l), 0.0).is_none()) {
+        if let Some(leg) = (0..self.legs.len()).find(|&l| self.chain(l, lengths.offset(l), &Load::default()).is_none())
+        {
             return Err(RigFault {
                 path: Path::root().key("runs").key(&self.run_names[self.legs[leg].run]),
                 message: "its tolerance is longer than the part that is made to fit".to_owned(),
@@ -267,7 +292,7 @@ impl Rig {
                     let (a, b, p) = (s.places[a], s.places[b], s.places[w]);
                     a.z + (b.z - a.z) * (p.x - a.x) / (b.x - a.x) - p.z
                 }
-                Target::Sag(_, false) => case.sag_m(&s),
+                Target::Sag(_, false) => case.sag_at_middle_m(&s),
             };
             solution = Some(s);
             Some(value - want)
@@ -358,7 +383,7 @@ impl Rig {
                         continue;
                     };
                     let tension = lengths.constant[&leg];
-                    let Some(chain) = self.chain(leg, 0.0, 0.0) else {
+                    let Some(chain) = self.chain(leg, 0.0, &Load::default()) else {
                         continue;
                     };
                     let (element, _) = self.legs[leg].share.unwrap_or((0, 0.0));
