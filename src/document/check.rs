@@ -5,7 +5,7 @@ use std::collections::HashSet;
 use super::diagnostic::{Diagnostic, did_you_mean, misleads};
 use super::path::Path;
 use super::scan::{Body, Entry, Node};
-use super::schema::{Field, Form, FormBody, Keys, Kind, Need, Range, Slot};
+use super::schema::{Field, Form, FormBody, Keys, Kind, Need, Range, Slot, Target};
 use crate::units::{self, Dim};
 
 /// Every fault of `node` as a value of `kind`, in the order of the text.
@@ -73,6 +73,53 @@ fn value(node: &Node, kind: &Kind, path: &Path, out: &mut Vec<Diagnostic>) {
             tuple(node, items, slots, path, out);
         }
         _ => out.push(wrong().help(format!("write {}", kind.describe()))),
+    }
+}
+
+/// Every name in `node`, a value of `kind`, that refers to something defined elsewhere: where it stands, to what, and the
+/// name.
+#[must_use]
+pub fn references<'a>(node: &'a Node, kind: &Kind) -> Vec<(Path, Target, &'a str)> {
+    let mut out = Vec::new();
+    refer(node, kind, &Path::root(), &mut out);
+    out
+}
+
+fn refer<'a>(node: &'a Node, kind: &Kind, path: &Path, out: &mut Vec<(Path, Target, &'a str)>) {
+    let by_name = |entries: &'a [Entry], known: &[Field], out: &mut Vec<_>| {
+        for e in entries {
+            if let Some(f) = known.iter().find(|f| f.name == e.key) {
+                refer(&e.value, &f.kind, &path.key(&e.key), out);
+            }
+        }
+    };
+    let by_place = |items: &'a [Node], slots: &[Slot], out: &mut Vec<_>| {
+        items.iter().zip(slots).enumerate().for_each(|(i, (n, s))| refer(n, &s.kind, &path.at(i), out));
+    };
+    match (kind, &node.body) {
+        (Kind::Ref(target), Body::Text(text)) => out.push((path.clone(), *target, text.as_str())),
+        (Kind::Record(r), Body::Fields(entries)) => by_name(entries, r.fields, out),
+        (Kind::List(inner), Body::List(items)) => {
+            for (i, n) in items.iter().enumerate() {
+                refer(n, inner, &path.at(i), out);
+            }
+        }
+        (Kind::Map(_, inner), Body::Map(entries)) => {
+            for e in entries {
+                refer(&e.value, inner, &path.key(&e.key), out);
+            }
+        }
+        (Kind::Tuple(slots), Body::Tuple(items)) => by_place(items, slots, out),
+        (Kind::Choice(forms), body) => {
+            let form = forms.iter().find(|f| f.name == node.name.as_deref().unwrap_or_default());
+            match (form.map(|f| &f.body), body) {
+                (Some(FormBody::Bare(k)), _) => refer(node, k, path, out),
+                (Some(FormBody::Fields(known)), Body::Fields(entries)) => by_name(entries, known, out),
+                (Some(FormBody::Slots(slots)), Body::Tuple(items)) => by_place(items, slots, out),
+                _ => {}
+            }
+        }
+        _ => {}
     }
 }
 

@@ -11,7 +11,7 @@ mod reader;
 mod scan;
 pub mod schema;
 
-pub use check::check;
+pub use check::{check, references};
 pub use diagnostic::{Diagnostic, Source, did_you_mean, plain};
 pub use edit::{Splice, quote};
 pub use path::{Path, Step};

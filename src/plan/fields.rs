@@ -9,6 +9,7 @@ const fn form(name: &'static str, body: FormBody, doc: &'static str) -> Form {
 }
 
 const ANY_LENGTH: Kind = Kind::Quantity(Dim::Length, Range::Any);
+const NOT_NEGATIVE_LENGTH: Kind = Kind::Quantity(Dim::Length, Range::NotNegative);
 const SPEED: Kind = Kind::Quantity(Dim::Velocity, Range::NotNegative);
 const TEMPERATURE: Kind = Kind::Quantity(Dim::Temperature, Range::Positive);
 const ANGLE: Kind = Kind::Quantity(Dim::Angle, Range::Any);
@@ -53,6 +54,12 @@ const BLOCK: &[Field] = &[
     optional("slope", ANGLE, "0 deg", "of what it stands on, downwards in the direction of pull"),
     optional("base", LENGTH, "none", "length of its base along the pull, for overturning"),
     optional("pulled_at", LENGTH, "none", "height of the pull above its base, for overturning"),
+    optional(
+        "centre",
+        LENGTH,
+        "as pulled_at",
+        "height of its centre of mass above its base, for overturning on a slope",
+    ),
     optional("declared", Kind::Words, "none", "what else is known of it"),
 ];
 
@@ -268,6 +275,17 @@ const CONDITION: Record = Record {
     ],
 };
 
+const COLOUR: Kind = Kind::Choice(&[
+    form("Violet", FormBody::Alone, "1 t"),
+    form("Green", FormBody::Alone, "2 t"),
+    form("Yellow", FormBody::Alone, "3 t"),
+    form("Grey", FormBody::Alone, "4 t"),
+    form("Red", FormBody::Alone, "5 t"),
+    form("Brown", FormBody::Alone, "6 t"),
+    form("Blue", FormBody::Alone, "8 t"),
+    form("Orange", FormBody::Alone, "10 t and more"),
+]);
+
 /// One part of a run.
 pub const PART: Record = Record {
     name: "Part",
@@ -301,6 +319,8 @@ pub const PART: Record = Record {
             "name of the one article that this part shares with others",
         ),
         optional("condition", Kind::Record(&CONDITION), "new", "what use has taken from it"),
+        optional("colour", COLOUR, "not noted", "of a made sling: its colour, which says its working load limit"),
+        optional("tag", FORCE, "not noted", "of a made sling: the working load limit that its tag reads"),
         optional("required", Kind::Record(&FACTOR_SET), "by the plan's factors", "required factors of its own"),
         optional("note", Kind::Words, "none", "anything else"),
     ],
@@ -329,7 +349,7 @@ const ROLE: Kind = Kind::Choice(&[
             required(
                 "excess",
                 Kind::Quantity(Dim::Share, Range::NotNegative),
-                "unstretched backup over unstretched main, less one",
+                "webbing of the backup over webbing of the main line, unstretched, less one; hardware is not counted",
             ),
             optional(
                 "connected",
@@ -398,6 +418,25 @@ const AIR: Record = Record {
         optional("warmest", TEMPERATURE, "20 K above rigged_at", "warmest while it is up"),
         optional("wind", SPEED, "10 m/s", "strongest wind in which it is walked"),
         optional("storm", SPEED, "25 m/s", "strongest wind while it is up"),
+        optional(
+            "speeds",
+            Kind::Choice(&[
+                form("Mean", FormBody::Alone, "the mean of ten minutes, as forecasts give it; gusts are worked out"),
+                form("Gust", FormBody::Alone, "the gust of three seconds"),
+            ]),
+            "Mean",
+            "what the two speeds are, at the height of the line",
+        ),
+    ],
+};
+
+const OBSTACLE: Record = Record {
+    name: "Obstacle",
+    doc: "Something under the line that stands above the ground profile: a crown, a wire, a roof.",
+    fields: &[
+        required("from", ANY_LENGTH, "where it begins along the span, from A's reference point"),
+        required("to", ANY_LENGTH, "where it ends"),
+        required("top", ANY_LENGTH, "its top, above A's reference point (below it: negative)"),
     ],
 };
 
@@ -413,6 +452,12 @@ const SITE: Record = Record {
             Kind::List(&Kind::Tuple(&[slot("x", ANY_LENGTH), slot("z", ANY_LENGTH)])),
             "unknown, and flagged",
             "ground profile under the line, from A's reference point",
+        ),
+        optional(
+            "obstacles",
+            Kind::Map(Keys::Own, &Kind::Record(&OBSTACLE)),
+            "{}",
+            "crowns, wires and whatever else stands above the ground under the line",
         ),
         optional("air", Kind::Record(&AIR), "mild", "the weather"),
         optional(
@@ -433,7 +478,7 @@ const PEOPLE: Record = Record {
     fields: &[
         optional("walkers", Kind::List(&MASS), "[\"80 kg\"]", "mass of each walker, gear included"),
         optional("leash", Kind::Ref(Target::Run), "none, and flagged", "the run that is the leash"),
-        optional("bounce", Kind::Number(Range::Positive), "2.5", "largest load of bouncing over body weight"),
+        optional("bounce", Kind::Number(Range::Positive), "2.75", "largest load of bouncing over body weight"),
         optional(
             "drag_area_m2",
             Kind::Number(Range::NotNegative),
@@ -448,6 +493,12 @@ const PEOPLE: Record = Record {
             "height of the tie-in above the line when standing: a leash fall starts there",
         ),
         optional("body_below", LENGTH, "1.2 m", "how far the body reaches below the tie-in when hanging"),
+        optional(
+            "seated",
+            Kind::Tuple(&[slot("from A", NOT_NEGATIVE_LENGTH), slot("from B", NOT_NEGATIVE_LENGTH)]),
+            "(\"0 m\", \"0 m\")",
+            "how far from each end they sit and shuffle, and neither stand nor fall",
+        ),
         optional("note", Kind::Words, "none", "anything else"),
     ],
 };
@@ -462,11 +513,52 @@ const FACTORS: Record = Record {
         optional(
             "by_kind",
             Kind::Map(Keys::From(KINDS), &Kind::Record(&FACTOR_SET)),
-            "{}",
-            "other factors for a kind of part",
+            "Anchor 3, 3, 2; Soft 5, 5, 2; Backup 5, 3, 2.5; Leash 5, 5, 3; Pulling 3, 3, 2 (working, fall, failure)",
+            "other factors for a kind of part; a factor for all that is lower does not reach those that differ",
+        ),
+        optional(
+            "clearance",
+            Kind::Record(&CLEARANCE),
+            "2 m and a tenth of the sag",
+            "height asked for over ground and obstacles, under feet and line",
         ),
     ],
 };
+
+const CLEARANCE: Record = Record {
+    name: "Clearance",
+    doc: "Height asked for over ground and obstacles.",
+    fields: &[
+        optional("least", NOT_NEGATIVE_LENGTH, "2 m", "whatever the sag"),
+        optional(
+            "of_sag",
+            Kind::Quantity(Dim::Share, Range::NotNegative),
+            "10 %",
+            "and this share of the sag there, which is known less well the larger it is",
+        ),
+    ],
+};
+
+const ASIDE: Record = Record {
+    name: "Aside",
+    doc: "A rule set aside at one place.",
+    fields: &[
+        optional(
+            "at",
+            Kind::Words,
+            "the one place where it is said",
+            "what the finding is about, as the review names it",
+        ),
+        required("reason", Kind::Words, "why it may be set aside there"),
+        optional("by", Kind::Words, "nobody, and flagged", "initials"),
+        optional("date", Kind::Words, "none, and flagged", "when"),
+    ],
+};
+
+const SET_ASIDE: Kind = Kind::Choice(&[
+    form("", FormBody::Bare(&Kind::Words), "the reason, where the rule is said once"),
+    form("At", FormBody::Slots(&[slot("places", Kind::List(&Kind::Record(&ASIDE)))]), "place by place"),
+]);
 
 const CASE: Record = Record {
     name: "Case",
@@ -571,7 +663,7 @@ pub const PLAN: Record = Record {
         ),
         optional("cases", Kind::List(&Kind::Record(&CASE)), "[]", "situations of the plan's own"),
         optional("declared", Kind::Map(Keys::Own, &DECLARED), "{}", "facts that no geometry shows"),
-        optional("set_aside", Kind::Map(Keys::Own, &Kind::Words), "{}", "rules set aside, each with the reason"),
+        optional("set_aside", Kind::Map(Keys::Own, &SET_ASIDE), "{}", "rules set aside, each with the reason"),
         optional("remarks", Kind::List(&Kind::Record(&REMARK)), "[]", "reviewers' notes"),
     ],
 };

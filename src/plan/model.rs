@@ -43,8 +43,8 @@ pub struct Plan {
     pub cases: Vec<OwnCase>,
     /// Facts that no geometry shows.
     pub declared: IndexMap<String, Declared>,
-    /// Rules set aside, with the reason.
-    pub set_aside: IndexMap<String, String>,
+    /// Rules set aside, where and why.
+    pub set_aside: IndexMap<String, Vec<Aside>>,
     /// Reviewers' notes.
     pub remarks: Vec<Remark>,
 }
@@ -60,12 +60,35 @@ pub struct Site {
     pub bearing: Option<Angle>,
     /// (x, z) under the line.
     pub ground: Vec<(Length, Length)>,
+    /// What stands on the ground under the line.
+    pub obstacles: IndexMap<String, Obstacle>,
     /// The weather.
     pub air: Air,
     /// How it was measured.
     pub measured: String,
     /// Names of the sides.
     pub labels: [String; 2],
+}
+
+/// Something under the line that stands above the ground profile: a crown, a wire, a roof.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Obstacle {
+    /// Where it begins along the span, from A's reference point.
+    pub from: Length,
+    /// Where it ends.
+    pub to: Length,
+    /// Its top, above A's reference point.
+    pub top: Length,
+}
+
+/// What a stated speed of the wind is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Speeds {
+    /// The mean of ten minutes, as forecasts give it.
+    #[default]
+    Mean,
+    /// The gust of three seconds.
+    Gust,
 }
 
 /// The weather.
@@ -81,6 +104,8 @@ pub struct Air {
     pub wind: Velocity,
     /// Strongest while up.
     pub storm: Velocity,
+    /// What the two are.
+    pub speeds: Speeds,
 }
 
 /// Who walks.
@@ -100,6 +125,8 @@ pub struct People {
     pub tie_in: Length,
     /// How far the body reaches below the tie-in when hanging.
     pub body_below: Length,
+    /// How far from A and from B they sit, and neither stand nor fall.
+    pub seated: [Length; 2],
 }
 
 /// A required factor for each class of case.
@@ -120,6 +147,49 @@ pub struct Factors {
     pub all: FactorSet,
     /// For kinds of part.
     pub by_kind: IndexMap<String, FactorSet>,
+    /// Height asked for over everything below.
+    pub clearance: Over,
+}
+
+/// Height over ground and obstacles that a plan asks for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Over {
+    /// Whatever the sag.
+    pub least: Length,
+    /// And this share of the sag there, which is known less well the larger it is.
+    pub of_sag: f64,
+}
+
+impl Over {
+    /// What is asked for when the plan says nothing: 2 m and a tenth of the sag. Common practice, no source.
+    pub const USUAL_M: f64 = 2.0;
+    /// The share of the sag, as above.
+    pub const USUAL_OF_SAG: f64 = 0.1;
+
+    /// Over a line that sags so far there, m.
+    #[must_use]
+    pub fn needed_m(&self, sag_m: f64) -> f64 {
+        self.least.si() + self.of_sag * sag_m.max(0.0)
+    }
+}
+
+impl Default for Over {
+    fn default() -> Self {
+        Self { least: Length::from_si(Self::USUAL_M), of_sag: Self::USUAL_OF_SAG }
+    }
+}
+
+/// A rule set aside.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Aside {
+    /// Where: what the finding is about; empty when the plan names no place.
+    pub at: String,
+    /// Why.
+    pub reason: String,
+    /// Initials.
+    pub by: String,
+    /// When.
+    pub date: String,
 }
 
 /// Where a fixed point is.
@@ -155,6 +225,8 @@ pub struct Block {
     pub base: Option<Length>,
     /// Height of the pull.
     pub pulled_at: Option<Length>,
+    /// Height of its centre of mass; that of the pull without it.
+    pub centre: Option<Length>,
 }
 
 /// What fixes a point.
@@ -474,6 +546,62 @@ impl Default for Condition {
     }
 }
 
+/// Colour of a made sling, which says its working load limit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Colour {
+    /// 1 t.
+    Violet,
+    /// 2 t.
+    Green,
+    /// 3 t.
+    Yellow,
+    /// 4 t.
+    Grey,
+    /// 5 t.
+    Red,
+    /// 6 t.
+    Brown,
+    /// 8 t.
+    Blue,
+    /// 10 t and more.
+    Orange,
+}
+
+impl Colour {
+    /// All of them, with what a file calls them.
+    pub const ALL: [(&'static str, Self); 8] = [
+        ("Violet", Self::Violet),
+        ("Green", Self::Green),
+        ("Yellow", Self::Yellow),
+        ("Grey", Self::Grey),
+        ("Red", Self::Red),
+        ("Brown", Self::Brown),
+        ("Blue", Self::Blue),
+        ("Orange", Self::Orange),
+    ];
+
+    /// Working load limit it stands for, t (EN 1492-1 and EN 1492-2, from memory).
+    #[must_use]
+    pub fn limit_t(self) -> f64 {
+        match self {
+            Self::Violet => 1.0,
+            Self::Green => 2.0,
+            Self::Yellow => 3.0,
+            Self::Grey => 4.0,
+            Self::Red => 5.0,
+            Self::Brown => 6.0,
+            Self::Blue => 8.0,
+            Self::Orange => 10.0,
+        }
+    }
+
+    /// As written.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        Self::ALL.iter().find(|c| c.1 == self).map_or("", |c| c.0)
+    }
+}
+
 /// Where neighbours sit on a shackle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Seat {
@@ -506,6 +634,10 @@ pub struct Part {
     pub piece: Option<String>,
     /// What use has taken.
     pub condition: Condition,
+    /// Colour of a made sling.
+    pub colour: Option<Colour>,
+    /// Working load limit that its tag reads.
+    pub tag: Option<Force>,
     /// Required factors of its own.
     pub required: FactorSet,
     /// Anything else.
@@ -563,6 +695,14 @@ impl Site {
 }
 
 impl Plan {
+    /// Whether any run that carries leads to a point; what nothing hangs on is not judged.
+    #[must_use]
+    pub fn in_use(&self, point: &str) -> bool {
+        let carries = |r: &&Run| !matches!(r.role, Role::Leash | Role::Tensioning);
+        let hung = self.tensioning.as_ref().and_then(|t| t.at.as_ref()).is_some_and(|p| p == point);
+        hung || self.runs.values().filter(carries).any(|r| r.path.iter().any(|p| p == point))
+    }
+
     /// The main line's name and run.
     #[must_use]
     pub fn main(&self) -> Option<(&str, &Run)> {

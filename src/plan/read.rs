@@ -3,8 +3,9 @@
 use indexmap::IndexMap;
 
 use super::model::{
-    Air, At, Block, Condition, Connected, Declared, End, EndKind, FactorSet, Factors, Gate, Hitch, Hold, OwnCase, Part,
-    PartLength, People, Plan, Point, PointKind, Remark, Role, Run, Seat, Side, Site, SpliceStyle, Target, Ties,
+    Air, Aside, At, Block, Colour, Condition, Connected, Declared, End, EndKind, FactorSet, Factors, Gate, Hitch, Hold,
+    Obstacle, Over, OwnCase, Part, PartLength, People, Plan, Point, PointKind, Remark, Role, Run, Seat, Side, Site,
+    Speeds, SpliceStyle, Target, Ties,
 };
 use super::tensioning::Tensioning;
 use crate::catalogue::{Rating, read_own};
@@ -26,7 +27,7 @@ pub(super) fn plan(root: &Node) -> Plan {
         tensioning: r.get("tensioning").and_then(tensioning),
         cases: list(r.get("cases"), own_case),
         declared: map(r.get("declared"), declared),
-        set_aside: map(r.get("set_aside"), |w| w.text().unwrap_or_default()),
+        set_aside: map(r.get("set_aside"), asides),
         remarks: list(r.get("remarks"), remark),
     }
 }
@@ -67,17 +68,28 @@ fn site(r: Reader<'_>) -> Site {
             let at = |i| p.at(i).and_then(Reader::quantity).unwrap_or(metres(0.0));
             (at(0), at(1))
         }),
+        obstacles: map(r.get("obstacles"), |o| {
+            let at = |k: &str| o.q(k).unwrap_or(metres(0.0));
+            Obstacle { from: at("from"), to: at("to"), top: at("top") }
+        }),
         air: Air {
             rigged_at,
             coldest: t("coldest").unwrap_or(Temperature::from_si(rigged_at.si() - 10.0)),
             warmest: t("warmest").unwrap_or(Temperature::from_si(rigged_at.si() + 20.0)),
             wind: v("wind", 10.0),
             storm: v("storm", 25.0),
+            speeds: match air.and_then(|a| a.get("speeds")).map(Reader::name) {
+                Some("Gust") => Speeds::Gust,
+                _ => Speeds::Mean,
+            },
         },
         measured: r.words("measured"),
         labels: [label("label_a", "A"), label("label_b", "B")],
     }
 }
+
+/// Largest load of bouncing over body weight: the middle of 2 to 3.5. Common practice, no source.
+const BOUNCE: f64 = 2.75;
 
 fn people(r: Option<Reader<'_>>) -> People {
     let n = |k: &str| r.and_then(|r| r.n(k));
@@ -89,11 +101,15 @@ fn people(r: Option<Reader<'_>>) -> People {
     People {
         walkers,
         leash: r.and_then(|r| r.get("leash")).and_then(Reader::text),
-        bounce: n("bounce").unwrap_or(2.5),
+        bounce: n("bounce").unwrap_or(BOUNCE),
         drag_area_m2: n("drag_area_m2").unwrap_or(0.7),
         together: n("together").map_or(2, |t| t as usize),
         tie_in: r.and_then(|r| r.q("tie_in")).unwrap_or(Length::from_si(1.0)),
         body_below: r.and_then(|r| r.q("body_below")).unwrap_or(Length::from_si(1.2)),
+        seated: [0, 1].map(|k| {
+            let from = r.and_then(|r| r.get("seated")?.at(k)).and_then(Reader::quantity);
+            from.unwrap_or(metres(0.0))
+        }),
     }
 }
 
@@ -103,7 +119,15 @@ fn factor_set(r: Option<Reader<'_>>) -> FactorSet {
 }
 
 fn factors(r: Option<Reader<'_>>) -> Factors {
-    Factors { all: factor_set(r), by_kind: map(r.and_then(|r| r.get("by_kind")), |f| factor_set(Some(f))) }
+    let clearance = r.and_then(|r| r.get("clearance")).map_or_else(Over::default, |c| {
+        let usual = Over::default();
+        Over {
+            least: c.q("least").unwrap_or(usual.least),
+            of_sag: c.q::<Ratio>("of_sag").map_or(usual.of_sag, Quantity::si),
+        }
+    });
+    let by_kind = map(r.and_then(|r| r.get("by_kind")), |f| factor_set(Some(f)));
+    Factors { all: factor_set(r), by_kind, clearance }
 }
 
 fn side(r: Option<Reader<'_>>) -> Side {
@@ -127,6 +151,7 @@ fn block(r: Reader<'_>) -> Block {
         slope: r.q("slope"),
         base: r.q("base"),
         pulled_at: r.q("pulled_at"),
+        centre: r.q("centre"),
     }
 }
 
@@ -300,6 +325,8 @@ fn part(r: Reader<'_>) -> Part {
             abrasion: share(c, "abrasion"),
             heat: share(c, "heat"),
         },
+        colour: r.get("colour").and_then(|c| Colour::ALL.iter().find(|(id, _)| *id == c.name())).map(|c| c.1),
+        tag: r.q("tag"),
         required: factor_set(r.get("required")),
         note: r.words("note"),
     }
@@ -352,6 +379,18 @@ fn declared(r: Reader<'_>) -> Declared {
         "Yes" => Declared::Yes(words()),
         "No" => Declared::No(words()),
         _ => Declared::Unknown,
+    }
+}
+
+fn asides(r: Reader<'_>) -> Vec<Aside> {
+    match r.text() {
+        Some(reason) => vec![Aside { reason, ..Aside::default() }],
+        None => list(r.at(0), |a| Aside {
+            at: a.words("at"),
+            reason: a.words("reason"),
+            by: a.words("by"),
+            date: a.words("date"),
+        }),
     }
 }
 

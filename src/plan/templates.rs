@@ -274,15 +274,22 @@ pub fn plan_text(a: &Answers) -> String {
         side_of(&mut b, side, a);
     }
     let [working, fall, failure] = a.factors;
-    // What holds the rig is asked for no more than the rig itself.
-    let (anchor, anchor_failure) = (working.min(3.0), failure.min(2.0));
+    // Every kind that differs from the rest is written out, so that nothing is asked for unseen; none more than the rig.
+    let kinds = [
+        ("Anchor", [working.min(3.0), fall, failure]),
+        ("Soft", [working, fall, failure]),
+        ("Backup", [working, fall, failure]),
+        ("Leash", [working, fall, failure]),
+    ];
+    let by_kind = kinds.map(|(kind, [w, f, x])| format!("{kind}: (working: {w:?}, fall: {f:?}, failure: {x:?})"));
+    let by_kind = by_kind.join(", ");
     let title = a.title.replace(['\\', '"'], "");
     format!(
         "// Made from a few answers. What was not asked is assumed: places of anchors, sizes of trees and blocks, tails,\n\
          // the weather. Measure, correct, and declare what no geometry shows.\n\
          Plan(\n    format: 1,\n    title: \"{title}\",\n    site: Site(span: \"{} m\", height_difference: \"{} m\"),\n    \
-         people: People(walkers: [\"{} kg\"], leash: \"leash\"),\n    \
-         factors: Factors(working: {working:?}, fall: {fall:?}, failure: {failure:?}, by_kind: {{Anchor: (working: {anchor:?}, failure: {anchor_failure:?})}}),\n    \
+         people: People(walkers: [\"{} kg\"], leash: \"leash\", seated: (\"4 m\", \"4 m\")),\n    \
+         factors: Factors(working: {working:?}, fall: {fall:?}, failure: {failure:?}, by_kind: {{{by_kind}}}),\n    \
          points: {{\n{}    }},\n    runs: {{\n{}\
          \x20       \"main\": Run(role: Main, from: \"A master\", to: \"B master\", parts: [\n\
          \x20           Part(item: \"bow-shackle-3t\"),\n            Part(item: \"webbing-lock\"),\n\

@@ -38,6 +38,9 @@ pub struct Tensioning {
     pub release: String,
 }
 
+/// The situation in which the system works.
+pub const SITUATION: &str = "tensioning";
+
 /// What a sheave keeps when its item does not say: a bare connector. Common practice, no source.
 const BARE: f64 = 0.5;
 /// A low-friction ring with HMPE rope. Common practice, from memory.

@@ -3,8 +3,9 @@
 use std::collections::{HashMap, HashSet};
 
 use super::fields::ROOT;
-use super::model::{At, Connected, Hitch, Hold, PartLength, Plan, PointKind, Role, Run, Target, Ties};
+use super::model::{At, Connected, Hitch, Hold, PartLength, Plan, PointKind, Role, Run, Target};
 use crate::catalogue::{Catalogue, Class};
+use crate::document::schema::Target as To;
 use crate::document::{Body, Diagnostic, Node, Path, Reader, did_you_mean};
 use crate::units::Quantity;
 
@@ -49,6 +50,8 @@ pub(super) fn validate(root: &Node, plan: &Plan, catalogue: &Catalogue) -> Vec<D
     lines(&mut f, plan, &top);
     held(&mut f, plan, &top);
     tensioning(&mut f, plan, catalogue, &top.key("tensioning"));
+    cases(&mut f, plan, &top.key("cases"));
+    references(&mut f, plan, catalogue);
     // A value of a part that could not be read is not judged a second time for what it seems to lack.
     f.list.retain(|d| d.path.0.len() < 4 || !unread.iter().any(|u| u.path.0.starts_with(&d.path.0)));
     f.list.extend(unread);
@@ -108,14 +111,47 @@ fn site(f: &mut Faults<'_>, plan: &Plan, top: &Path) {
             );
         }
     }
-    if let Some(leash) = &plan.people.leash
-        && !plan.runs.contains_key(leash)
-    {
-        f.add(
-            &top.key("people").key("leash"),
-            format!("no run is called “{leash}”"),
-            known(leash, plan.runs.keys().map(String::as_str)),
-        );
+    for (name, o) in &plan.site.obstacles {
+        if o.to.si() < o.from.si() {
+            f.add(&at.key("obstacles").key(name), "the obstacle ends before it begins", "swap from and to");
+        }
+    }
+}
+
+/// Every name that refers to something, by the one table of fields.
+fn references(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue) {
+    for (path, target, name) in crate::document::references(f.root, &ROOT) {
+        let (what, found, names): (&str, bool, Vec<&str>) = match target {
+            To::Point => ("point", plan.points.contains_key(name), plan.points.keys().map(String::as_str).collect()),
+            To::Run => ("run", plan.runs.contains_key(name), plan.runs.keys().map(String::as_str).collect()),
+            To::Item => ("item", catalogue.get(name).is_some(), catalogue.iter().map(|(n, _)| n).collect()),
+        };
+        if !found {
+            f.add(&path, format!("no {what} is called “{name}”"), known(name, names));
+        }
+    }
+}
+
+/// Situations that the program itself makes begin so, or are called so.
+const OWN_SITUATIONS: [&str; 5] = ["standing", "walker", "bounce", super::tensioning::SITUATION, "leash fall"];
+
+fn cases(f: &mut Faults<'_>, plan: &Plan, at: &Path) {
+    for (i, case) in plan.cases.iter().enumerate() {
+        let path = at.at(i).key("name");
+        let first = case.name.trim();
+        if plan.cases[..i].iter().any(|c| c.name.trim() == first) {
+            f.add(&path, format!("a second situation is called “{first}”"), "give each a name of its own");
+        }
+        let taken =
+            |own: &&str| first == *own || first.strip_prefix(*own).is_some_and(|rest| rest.starts_with([' ', ',']));
+        let many = first.split_once(" at 0.").is_some_and(|(n, _)| n.parse::<usize>().is_ok());
+        if first.is_empty() || many || OWN_SITUATIONS.iter().any(taken) {
+            f.add(
+                &path,
+                format!("“{first}” is what the program calls a situation of its own"),
+                "another name, such as “both at the start”",
+            );
+        }
     }
 }
 
@@ -133,17 +169,10 @@ fn items(f: &mut Faults<'_>, top: &Path) {
     }
 }
 
-fn item(f: &mut Faults<'_>, catalogue: &Catalogue, id: &str, path: &Path) {
-    if !id.is_empty() && catalogue.get(id).is_none() {
-        f.add(path, format!("no item is called “{id}”"), known(id, catalogue.iter().map(|(n, _)| n)));
-    }
-}
-
 fn points(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, top: &Path) {
     for (name, p) in &plan.points {
         let at = top.key(name);
         if let Some(h) = &p.hardware {
-            item(f, catalogue, h, &at.key("hardware"));
             let wrong = |i: &&std::sync::Arc<crate::catalogue::Item>| {
                 i.class == Class::Bolt || (i.class.is_soft() && i.class != Class::SoftShackle)
             };
@@ -165,7 +194,6 @@ fn points(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, top: &Path) {
                 f.add(&at.key("by").key("outward"), "a direction of no length", "give the way the edge can push");
             }
             if let Hold::Bolt { item: id, faces } = by {
-                item(f, catalogue, id, &at.key("by").key("item"));
                 if let Some(it) = catalogue.get(id).filter(|i| i.class != Class::Bolt) {
                     f.add(&at.key("by").key("item"), format!("{} is not a bolt", it.title), "name a bolt");
                 }
@@ -182,7 +210,6 @@ fn points(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, top: &Path) {
 }
 
 fn runs(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, name: &str, run: &Run, at: &Path) {
-    let names = || plan.points.keys().map(String::as_str);
     let leash = matches!(run.role, Role::Leash | Role::Tensioning);
     if run.path.len() < 2 && !leash {
         let help = if run.closed {
@@ -191,17 +218,6 @@ fn runs(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, name: &str, run:
             "add from: and to:, the names of two points"
         };
         f.add(at, "a run needs two ends", help);
-    }
-    let mut shown = HashSet::new();
-    for (i, p) in run.path.iter().enumerate() {
-        if !plan.points.contains_key(p) && shown.insert(p) {
-            let place = if run.closed || (i > 0 && i + 1 < run.path.len()) {
-                at.key("through").at(if run.closed { i } else { i - 1 })
-            } else {
-                at.key(if i == 0 { "from" } else { "to" })
-            };
-            f.add(&place, format!("no point is called “{p}”"), known(p, names()));
-        }
     }
     for w in run.path.windows(2) {
         if w[0] == w[1] && plan.points.contains_key(&w[0]) {
@@ -229,7 +245,6 @@ fn runs(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, name: &str, run:
     let mut makers = 0;
     for (i, part) in run.parts.iter().enumerate() {
         let path = at.key("parts").at(i);
-        item(f, catalogue, &part.item, &path.key("item"));
         match part.length {
             PartLength::Fit(_) | PartLength::Share(..) => {
                 makers += 1;
@@ -281,6 +296,17 @@ fn runs(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, name: &str, run:
             let backup = matches!(run.role, Role::Backup { .. });
             if needs && !leash && !(backup && it.class.is_cut()) {
                 f.add(&path, format!("the length of {} is not given", it.title), "add length: \"2.4 m\", or Fit()");
+            }
+            let at_tree = |p: Option<&String>| {
+                p.and_then(|p| plan.points.get(p)?.hold()).is_some_and(|h| matches!(h, Hold::Tree { .. }))
+            };
+            let last = i + 1 == run.parts.len();
+            if it.class.is_soft()
+                && part.hitch == Hitch::Straight
+                && !run.closed
+                && (i == 0 && at_tree(run.path.first()) || last && at_tree(run.path.last()))
+            {
+                f.add(&path, "how it lies around the tree is not said", "add hitch: Basket, Choke, or Wrap(3.0)");
             }
             if matches!(part.hitch, Hitch::Basket | Hitch::Choke | Hitch::Wrap(_)) && !leash {
                 let trunk = run
@@ -360,11 +386,8 @@ fn lines(f: &mut Faults<'_>, plan: &Plan, top: &Path) {
                 );
             }
             Some(_) => f.add(&at.key("of"), format!("“{of}” is not the main line"), "name the run with role: Main"),
-            None => f.add(
-                &at.key("of"),
-                format!("no run is called “{of}”"),
-                known(of, plan.runs.keys().map(String::as_str)),
-            ),
+            // Said with every other name that leads nowhere.
+            None => {}
         }
         if run.path.len() > 2 {
             f.add(
@@ -381,22 +404,6 @@ fn lines(f: &mut Faults<'_>, plan: &Plan, top: &Path) {
                 format!("the main line has no joint after part {bad}"),
                 format!("its parts are numbered 1 to {}", main.parts.len()),
             );
-        }
-        if let Connected::EveryJoint(t) | Connected::Joints(_, t) = connected {
-            let ids: Vec<&String> = match t {
-                Ties::OnePiece(i) => vec![i],
-                Ties::Apart { main, backup, together } => vec![main, backup, together],
-            };
-            for id in ids {
-                let own = plan.items.contains_key(id);
-                if !own && Catalogue::builtin().get(id).is_none() {
-                    f.add(
-                        &at.key("connected"),
-                        format!("no item is called “{id}”"),
-                        known(id, Catalogue::builtin().iter().map(|(n, _)| n)),
-                    );
-                }
-            }
         }
     }
 }
