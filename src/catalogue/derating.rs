@@ -159,14 +159,22 @@ impl Deratings {
         self.bend.at(ratio)
     }
 
-    /// Share a shackle keeps when pulled `degrees` off its axis.
+    /// Share a shackle keeps when pulled `degrees` off its axis: by the step that the angle falls into, for no table says
+    /// more between two of them.
     #[must_use]
     pub fn side_load(&self, degrees: f64) -> Keeps {
-        self.side_load.at(degrees)
+        self.side_load.step(degrees)
     }
 }
 
 impl Curve {
+    /// The point at or beyond `x`; beyond the last, the last.
+    fn step(&self, x: f64) -> Keeps {
+        let p = &self.points;
+        let (_, low, nominal) = p[p.iter().position(|q| q.0 >= x - 1e-9).unwrap_or(p.len() - 1)];
+        Keeps { low, nominal, source: self.source.clone() }
+    }
+
     /// Between points by straight lines, beyond them by the nearest point.
     fn at(&self, x: f64) -> Keeps {
         let p = &self.points;

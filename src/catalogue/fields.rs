@@ -110,6 +110,7 @@ pub const ITEM: Record = Record {
         optional("open", RATING, "a third of the rating for connectors", "a connector's strength with an open gate"),
         optional("hole", RATING, "the rating", "a plate's strength at one hole"),
         optional("wll", FORCE, "none", "working load limit, when the label gives one beside the breaking strength"),
+        optional("average", FORCE, "none", "average break that is usual for its size, to hold a label against"),
         optional("per", PER, "strand for webbing, rope, cord and hollow braid; else article", "what the rating counts"),
         optional("diameter", LENGTH, "none", "diameter of a rope, or of the stock of a ring"),
         optional("width", LENGTH, "none", "width of webbing or sling"),
@@ -129,8 +130,14 @@ pub const ITEM: Record = Record {
         optional(
             "dynamic",
             Kind::Number(Range::Positive),
-            "1.5 for nylon, else 1",
+            "by fibre, both ends of a range: nylon 1.3 to 2, polyester and HMPE 1.25 to 2",
             "stiffness in a fall over stiffness in a slow pull",
+        ),
+        optional(
+            "set",
+            Kind::Number(Range::Positive),
+            "2 for hollow braid, 1.3 for rope and cord, else 1",
+            "stiffness once used and set under load over stiffness when new",
         ),
         optional(
             "damping",
@@ -138,7 +145,12 @@ pub const ITEM: Record = Record {
             "by fibre: 2 ms nylon, 1 ms polyester, less for others",
             "damping over stiffness, in a fall",
         ),
-        optional("alpha_per_k", Kind::Number(Range::Any), "by fibre", "thermal expansion per kelvin"),
+        optional(
+            "alpha_per_k",
+            Kind::Number(Range::Any),
+            "by fibre, both ends of a range",
+            "thermal expansion per kelvin",
+        ),
         optional(
             "efficiency",
             Kind::Number(Range::Share),
