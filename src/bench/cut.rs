@@ -36,7 +36,7 @@ pub struct Piece {
 /// Every length of cut goods in a plan, in the plan's order.
 #[must_use]
 pub fn pieces_of(file: &PlanFile, articles: &[Article]) -> Vec<Piece> {
-    let spliced = spliced_of(file, articles);
+    let spliced = spliced_of(&file.plan, &file.catalogue, articles);
     let mut out: Vec<Piece> = Vec::new();
     let mut seen: Vec<&str> = Vec::new();
     for a in articles {

@@ -1,10 +1,9 @@
 //! What a plan asks the bench for: each spliced part, designed to the length that the rig gives it.
 
 use super::splice::{Design, Eye, Gear, Refusal, Rope, design};
-use crate::catalogue::{Class, Item};
-use crate::plan::{End, EndKind, PlanFile, SpliceStyle};
-use crate::review::neighbours;
-use crate::rig::Article;
+use crate::catalogue::{Catalogue, Class, Item};
+use crate::plan::{End, EndKind, Plan, SpliceStyle};
+use crate::rig::{Article, neighbours};
 use crate::units::Quantity;
 
 /// A part that is made at the bench.
@@ -28,8 +27,7 @@ const GROOVE_D: f64 = 3.0;
 
 /// Every spliced part of a plan.
 #[must_use]
-pub fn spliced_of(file: &PlanFile, articles: &[Article]) -> Vec<Spliced> {
-    let (plan, catalogue) = (&file.plan, &file.catalogue);
+pub fn spliced_of(plan: &Plan, catalogue: &Catalogue, articles: &[Article]) -> Vec<Spliced> {
     let mut out = Vec::new();
     for a in articles {
         let Some((name, run)) = plan.runs.get_index(a.run) else { continue };
@@ -41,7 +39,7 @@ pub fn spliced_of(file: &PlanFile, articles: &[Article]) -> Vec<Spliced> {
                 run: a.run,
                 part: a.part,
                 name: part_name(name, a.part),
-                design: shackle(item, a.length_m, buried, file),
+                design: shackle(item, a.length_m, buried, catalogue),
             });
             continue;
         }
@@ -87,7 +85,7 @@ fn part_name(run: &str, part: usize) -> String {
     if part == 0 { run.to_owned() } else { format!("{run}, part {}", part + 1) }
 }
 
-fn shackle(item: &Item, length_m: f64, buried: bool, file: &PlanFile) -> Result<Design, Refusal> {
+fn shackle(item: &Item, length_m: f64, buried: bool, catalogue: &Catalogue) -> Result<Design, Refusal> {
     let d = item.diameter.map_or(0.0, Quantity::si);
     let rope = Rope {
         id: item.id.clone(),
@@ -96,5 +94,5 @@ fn shackle(item: &Item, length_m: f64, buried: bool, file: &PlanFile) -> Result<
         mass_per_m: 0.63 * d * d * 1e3,
         strength_n: item.rating.as_ref().and_then(crate::catalogue::Rating::minimum_n),
     };
-    design(&Gear::SoftShackle { length_m, buried }, &rope, &file.catalogue.deratings)
+    design(&Gear::SoftShackle { length_m, buried }, &rope, &catalogue.deratings)
 }

@@ -2,7 +2,7 @@
 
 use crate::mechanics::G;
 use crate::plan::Plan;
-use crate::rig::{Load, Walker};
+use crate::rig::{Expands, Load, Walker};
 use crate::units::Quantity;
 
 /// Class of a situation.
@@ -58,6 +58,8 @@ pub struct Case {
     pub load: Load,
     /// How the rig differs.
     pub variant: Variant,
+    /// Whether its gear is at the stiff end of what is usual, used and set under load, instead of new.
+    pub set: bool,
 }
 
 /// Number of places of the sweep.
@@ -67,13 +69,24 @@ const END: f64 = 0.01;
 
 impl Case {
     fn working(id: String, load: Load) -> Self {
-        Self { id, class: Class::Working, load, variant: Variant::Drawn }
+        Self { id, class: Class::Working, load, variant: Variant::Drawn, set: false }
     }
 
     /// This case with the rig differing from its drawing.
     #[must_use]
     pub fn varied(&self, variant: Variant, words: &str) -> Self {
         Self { id: format!("{}, {words}", self.id), variant, ..self.clone() }
+    }
+
+    /// This case with gear that was used and set under load.
+    #[must_use]
+    pub fn set_gear(&self) -> Self {
+        Self { id: format!("{}, gear used and set", self.id), set: true, ..self.clone() }
+    }
+
+    /// Whether the line may hang lowest in it: as drawn, of new gear.
+    pub(super) fn lowers(&self) -> bool {
+        self.variant == Variant::Drawn && !self.set && self.id != super::pulling::CASE
     }
 
     /// With nobody on it.
@@ -98,7 +111,7 @@ impl Case {
     }
 
     /// Masses of as many as the plan allows together at one place, the heaviest, kg.
-    fn together_masses(plan: &Plan) -> impl Iterator<Item = f64> {
+    pub(super) fn together_masses(plan: &Plan) -> impl Iterator<Item = f64> {
         let mut masses: Vec<f64> = plan.people.walkers.iter().map(|m| m.si()).collect();
         masses.sort_by(|a, b| b.total_cmp(a));
         (0..plan.people.together.max(2)).map(move |i| masses.get(i).copied().unwrap_or(masses[0]))
@@ -132,11 +145,12 @@ impl Case {
         self
     }
 
-    /// This case warmer or colder than at rigging.
+    /// This case warmer or colder than at rigging, with fibres that expand as much as they may, or as little.
     #[must_use]
-    pub fn at_temperature(mut self, warmer_k: f64) -> Self {
-        self.id = format!("{}, {}", self.id, if warmer_k < 0.0 { "coldest" } else { "warmest" });
-        self.load.warmer_k = warmer_k;
+    pub fn at_temperature(mut self, warmer_k: f64, expands: Expands) -> Self {
+        let way = if expands == Expands::Most { "" } else { ", fibres expanding least" };
+        self.id = format!("{}, {}{way}", self.id, if warmer_k < 0.0 { "coldest" } else { "warmest" });
+        (self.load.warmer_k, self.load.expands) = (warmer_k, expands);
         self
     }
 
@@ -147,12 +161,13 @@ impl Case {
             .iter()
             .map(|c| {
                 let mut walkers: Vec<Walker> =
-                    c.walkers.iter().map(|(at, m)| walker(plan, m.si(), at.clamp(END, 1.0 - END), 1.0)).collect();
+                    c.walkers.iter().map(|(at, m)| walker(plan, m.si(), at.clamp(0.0, 1.0), 1.0)).collect();
                 walkers.sort_by(|a, b| a.at.total_cmp(&b.at));
                 let load = Load {
                     walkers,
                     wind_m_s: c.wind.map_or(0.0, Quantity::si),
                     warmer_k: c.temperature.map_or(0.0, |t| t.si() - plan.site.air.rigged_at.si()),
+                    expands: Expands::Most,
                 };
                 Self::working(c.name.clone(), load)
             })

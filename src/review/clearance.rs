@@ -1,33 +1,46 @@
-//! How low the feet come, all along the line: by energy, for a leash fall and for a catch by the backup.
+//! Height over ground and obstacles: of the feet hanging, after a fall, after a catch, and of the line itself.
+//!
+//! Feet between the incidents that are played are found by energy, with gear at the soft end of what is usual, at every
+//! vertex of the ground and every edge of an obstacle, and between them as finely as the height can change by
+//! [`CHANGE_M`].
 
 use std::sync::Arc;
 
-use super::incident::Body;
-use super::solve::Solver;
-use crate::mechanics::equilibrium::{self, Status};
+use super::case::Class;
+use super::incident::{Body, Incident};
+use super::row::{Height, Lowest, Place, Row};
+use super::solve::{Solved, Solver};
+use super::verdict::Verdict;
+use crate::mechanics::G;
+use crate::mechanics::equilibrium::{self, Solution, Status};
 use crate::mechanics::impact::{Estimate, Pushed, estimate};
 use crate::mechanics::law::{LengthLaw, Piece};
 use crate::mechanics::net::{Link, Member, Pull};
-use crate::plan::Plan;
-use crate::rig::{Lengths, Load, Loss, Rig, Walker};
+use crate::plan::{Over, Plan};
+use crate::rig::{Expands, Lengths, Load, Loss, Rig, Walker};
+use crate::units::Quantity;
 
-/// How low the feet come at one place.
+/// How low things come at one place.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Low {
     /// Place along the line, as a share of it.
     pub at: f64,
     /// Where along the span, m.
     pub x_m: f64,
+    /// Feet hanging still in the leash, m.
+    pub hang_m: Option<f64>,
     /// Feet after a leash fall, m.
     pub fall_m: Option<f64>,
     /// Feet after the main line has gone and the backup caught, m.
     pub catch_m: Option<f64>,
-    /// Highest ground near there, m.
+    /// How far the line sags below its chord meanwhile: hanging, fallen, caught, m.
+    pub sags_m: [f64; 3],
+    /// Ground or obstacle there, the higher, m; nothing where the ground is not given.
     pub ground_m: Option<f64>,
 }
 
 impl Low {
-    /// Lowest of the two, m.
+    /// Lowest of fall and catch, m.
     #[must_use]
     pub fn feet_m(&self) -> Option<f64> {
         match (self.fall_m, self.catch_m) {
@@ -41,14 +54,83 @@ impl Low {
     pub fn margin_m(&self) -> Option<f64> {
         Some(self.feet_m()? - self.ground_m?)
     }
+
+    /// Feet of one kind.
+    fn feet_of(&self, lowest: Lowest) -> Option<f64> {
+        match lowest {
+            Lowest::Hanging => self.hang_m,
+            Lowest::Fallen => self.fall_m,
+            Lowest::Caught => self.catch_m,
+            Lowest::Line => None,
+        }
+    }
+
+    /// By how much feet of one kind are higher than asked for, m.
+    fn spare_m(&self, lowest: Lowest, over: Over) -> Option<f64> {
+        Some(self.feet_of(lowest)? - self.ground_m? - over.needed_m(self.sags_m[lowest as usize]))
+    }
 }
 
-/// Places at which the envelope is worked out.
+/// What lies under a line: ground and obstacles, straight between their points.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Ground {
+    profile: Vec<[f64; 2]>,
+    /// Name, from, to, top.
+    obstacles: Vec<(String, f64, f64, f64)>,
+}
+
+impl Ground {
+    /// That of a plan.
+    #[must_use]
+    pub fn of(plan: &Plan) -> Self {
+        let profile = plan.site.ground.iter().map(|(x, z)| [x.si(), z.si()]).collect();
+        let obstacles = plan.site.obstacles.iter();
+        let obstacles = obstacles.map(|(name, o)| {
+            let (a, b) = (o.from.si(), o.to.si());
+            (name.clone(), a.min(b), a.max(b), o.top.si())
+        });
+        Self { profile, obstacles: obstacles.collect() }
+    }
+
+    /// Height of what is highest at a place along the span, m, and the obstacle it is; nothing where neither is given.
+    #[must_use]
+    pub fn top_at(&self, x_m: f64) -> Option<(f64, Option<&str>)> {
+        let between = |w: &[[f64; 2]]| {
+            let ([a, za], [b, zb]) = (w[0], w[1]);
+            // Where two vertices stand at one place the higher counts.
+            if b > a { za + (x_m - a) / (b - a) * (zb - za) } else { za.max(zb) }
+        };
+        let segments = self.profile.windows(2).filter(|w| x_m >= w[0][0] && x_m <= w[1][0]);
+        let ground = segments.map(between).reduce(f64::max)?;
+        let there = self.obstacles.iter().filter(|o| x_m >= o.1 && x_m <= o.2);
+        let highest = there.max_by(|a, b| a.3.total_cmp(&b.3)).filter(|o| o.3 > ground);
+        Some(highest.map_or((ground, None), |o| (o.3, Some(o.0.as_str()))))
+    }
+
+    /// Places where its slope or its height changes at once, in order, m.
+    fn breaks(&self) -> Vec<f64> {
+        let edges = self.obstacles.iter().flat_map(|o| [o.1, 0.5 * (o.1 + o.2), o.2]);
+        let mut out: Vec<f64> = self.profile.iter().map(|p| p[0]).chain(edges).collect();
+        out.sort_by(f64::total_cmp);
+        out.dedup();
+        out
+    }
+}
+
+/// Places at which the envelope is worked out at least.
 const PLACES: usize = 41;
-/// A body is not a point: the ground is looked at so far to both sides, m.
-const ASIDE_M: f64 = 1.0;
+/// Heights are looked for as finely as they may change by this between two places, m.
+const CHANGE_M: f64 = 0.1;
+/// Places nearer to each other than this are one, m.
+const SAME_M: f64 = 0.02;
+/// Most places that are looked at beside ground and obstacles.
+const MOST_PLACES: usize = 160;
 /// What is left beyond the reach of leash and body to the nearest wall, m. Common practice, no source.
 const SPARE_M: f64 = 1.0;
+/// A seated zone longer than this is no zone but a line that hangs too low, m, or as a share of the span.
+pub(super) const SEATED_MOST_M: f64 = 8.0;
+/// The same as a share of the span.
+pub(super) const SEATED_MOST: f64 = 0.1;
 
 /// Energy estimate of a leash fall of `mass_kg` at a place.
 #[must_use]
@@ -72,7 +154,7 @@ pub fn fall_estimate(solver: &Solver, body: &Body, mass_kg: f64, at: f64) -> Opt
 /// Energy estimate of the backup's catch with the main line gone at a place, the ring held at its place along it.
 fn catch_estimate(rig: &Rig, lengths: &Lengths, body: &Body, mass_kg: f64, at: f64) -> Option<(Estimate, f64)> {
     let leash = body.leash.as_ref()?;
-    let weight_n = mass_kg * crate::mechanics::G;
+    let weight_n = mass_kg * G;
     let walkers = vec![Walker { at, weight_n, drag_area_m2: 0.0 }];
     let (mut case, rest) = rig.solve(lengths, &Load { walkers, ..Load::default() }, None);
     let ring = *case.walkers.first()?;
@@ -125,10 +207,10 @@ pub struct Catch {
     pub spare_m: f64,
     /// Length of that segment, m.
     pub segment_m: f64,
-    /// How far the body falls, m.
-    pub fall_m: f64,
-    /// Force on the body (too low: by energy), N.
-    pub body_n: f64,
+    /// How far the body falls, m; nothing when it could not be worked out.
+    pub fall_m: Option<f64>,
+    /// Force on the body (too low: by energy), N; nothing when it could not be worked out.
+    pub body_n: Option<f64>,
 }
 
 /// Excesses that a catch is worked out for, beside the plan's own.
@@ -138,7 +220,9 @@ const EXCESSES: [f64; 4] = [0.02, 0.05, 0.08, 0.12];
 /// shorter or longer loop would do. Nothing without a backup and a leash.
 #[must_use]
 pub(super) fn catches(solver: &Solver, body: &Body, mass_kg: f64) -> Vec<Catch> {
-    let Some(own) = solver.rig.backup.as_ref().map(|b| b.excess) else { return Vec::new() };
+    let Some(own) = solver.rig.backup.as_ref().map(|b| b.excess).filter(|_| body.leash.is_some()) else {
+        return Vec::new();
+    };
     let lengths = &solver.standing.lengths;
     let ends = solver.rig.segment_ends_m(lengths);
     let whole = ends[ends.len() - 1];
@@ -148,14 +232,14 @@ pub(super) fn catches(solver: &Solver, body: &Body, mass_kg: f64) -> Vec<Catch> 
     let (segment_m, at) = (longest[1] - longest[0], 0.5 * (longest[0] + longest[1]) / whole);
     std::iter::once(own)
         .chain(EXCESSES.into_iter().filter(|e| (e - own).abs() > 1e-6))
-        .filter_map(|excess| {
+        .map(|excess| {
             let mut rig = solver.rig.clone();
             if let Some(b) = &mut rig.backup {
                 b.excess = excess;
             }
-            let (e, _) = catch_estimate(&rig, lengths, body, mass_kg, at)?;
+            let e = catch_estimate(&rig, lengths, body, mass_kg, at).map(|e| e.0);
             let spare_m = excess * segment_m;
-            Some(Catch { excess, spare_m, segment_m, fall_m: e.fall_m, body_n: e.leash_n })
+            Catch { excess, spare_m, segment_m, fall_m: e.map(|e| e.fall_m), body_n: e.map(|e| e.leash_n) }
         })
         .collect()
 }
@@ -175,10 +259,10 @@ pub(super) fn spacings(solver: &Solver, body: &Body, mass_kg: f64) -> Vec<Catch>
             let rig = solver.rig.connected(lengths, spaces)?;
             let excess = rig.backup.as_ref()?.excess;
             let at = ((spaces / 2) as f64 + 0.5) / spaces as f64;
-            let (e, _) = catch_estimate(&rig, lengths, body, mass_kg, at)?;
+            let e = catch_estimate(&rig, lengths, body, mass_kg, at).map(|e| e.0);
             let segment_m = whole / spaces as f64;
             let spare_m = excess * segment_m;
-            Some(Catch { excess, spare_m, segment_m, fall_m: e.fall_m, body_n: e.leash_n })
+            Some(Catch { excess, spare_m, segment_m, fall_m: e.map(|e| e.fall_m), body_n: e.map(|e| e.leash_n) })
         })
         .collect()
 }
@@ -186,25 +270,122 @@ pub(super) fn spacings(solver: &Solver, body: &Body, mass_kg: f64) -> Vec<Catch>
 /// The envelope along the line, for the walker of `mass_kg`.
 #[must_use]
 pub(super) fn envelope(solver: &Solver, plan: &Plan, body: &Body, mass_kg: f64) -> Vec<Low> {
-    let feet = |found: Option<(Estimate, f64)>| {
-        let (e, ring_z_m) = found?;
-        Some(ring_z_m - body.leash.as_ref()?.slack_m() - e.leash_stretch_m - body.below_m)
+    let air = plan.site.air;
+    let weathers = [
+        (air.coldest, Expands::Most),
+        (air.warmest, Expands::Most),
+        (air.coldest, Expands::Least),
+        (air.warmest, Expands::Least),
+    ];
+    let mut calm = vec![(0.0, Expands::Most)];
+    calm.extend(weathers.map(|(t, e)| (t.si() - air.rigged_at.si(), e)).into_iter().filter(|w| w.0 != 0.0));
+    let look = Look { solver, body, mass_kg, weathers: calm, caught: solver.rig.backup.is_some() };
+    let mut lows: Vec<Low> = (0..PLACES).map(|i| look.at((i as f64 / (PLACES - 1) as f64).clamp(0.01, 0.99))).collect();
+    // A share of the line for a place along the span: straight between places looked at.
+    let share = |lows: &[Low], x_m: f64| {
+        let w = lows.windows(2).find(|w| x_m > w[0].x_m && x_m < w[1].x_m)?;
+        Some(w[0].at + (x_m - w[0].x_m) / (w[1].x_m - w[0].x_m) * (w[1].at - w[0].at))
     };
-    let ends = solver.rig.line.ends.map(|e| solver.standing.solution.places[e]);
-    (0..PLACES)
-        .map(|i| {
-            let at = (i as f64 / (PLACES - 1) as f64).clamp(0.01, 0.99);
-            let x_m = ends[0].x + at * (ends[1].x - ends[0].x);
-            let near = [-ASIDE_M, 0.0, ASIDE_M].map(|d| plan.site.ground_at(x_m + d));
-            Low {
-                at,
-                x_m,
-                fall_m: feet(fall_estimate(solver, body, mass_kg, at)),
-                catch_m: feet(catch_estimate(&solver.rig, &solver.standing.lengths, body, mass_kg, at)),
-                ground_m: near.into_iter().flatten().reduce(f64::max),
+    let put = |lows: &mut Vec<Low>, low: Low| {
+        let i = lows.partition_point(|l| l.x_m < low.x_m);
+        let near = |l: Option<&Low>| l.is_some_and(|l| (l.x_m - low.x_m).abs() < SAME_M);
+        if !(near(lows.get(i)) || i > 0 && near(lows.get(i - 1))) {
+            lows.insert(i, low);
+            return true;
+        }
+        false
+    };
+    for x_m in body.ground.breaks() {
+        // Just to both sides of an edge: an obstacle begins at once.
+        for x_m in [x_m - SAME_M, x_m, x_m + SAME_M] {
+            if let Some(at) = share(&lows, x_m) {
+                put(&mut lows, look.at(at));
             }
-        })
-        .collect()
+        }
+    }
+    let kinds = [Lowest::Hanging, Lowest::Fallen, Lowest::Caught];
+    let mut i = 0;
+    let most = lows.len() + MOST_PLACES;
+    while i + 1 < lows.len() && lows.len() < most {
+        let (a, b) = (lows[i], lows[i + 1]);
+        if b.x_m - a.x_m < 2.0 * SAME_M {
+            i += 1;
+            continue;
+        }
+        let middle = look.at(0.5 * (a.at + b.at));
+        let bends = kinds.iter().any(|k| {
+            let over = |l: &Low| Some(l.feet_of(*k)? - l.ground_m?);
+            match (over(&a), over(&middle), over(&b)) {
+                (Some(a), Some(m), Some(b)) => (m - 0.5 * (a + b)).abs() > CHANGE_M,
+                _ => false,
+            }
+        });
+        if !put(&mut lows, middle) || !bends {
+            i += 2;
+        }
+    }
+    lows
+}
+
+/// What the envelope is worked out with.
+struct Look<'a> {
+    solver: &'a Solver,
+    body: &'a Body,
+    mass_kg: f64,
+    weathers: Vec<(f64, Expands)>,
+    caught: bool,
+}
+
+impl Look<'_> {
+    fn at(&self, at: f64) -> Low {
+        let (solver, body) = (self.solver, self.body);
+        let ends = solver.rig.line.ends.map(|e| solver.standing.solution.places[e]);
+        let chord_z = |x: f64| ends[0].z + (x - ends[0].x) / (ends[1].x - ends[0].x) * (ends[1].z - ends[0].z);
+        let mut x_m = ends[0].x + at * (ends[1].x - ends[0].x);
+        let slack = body.leash.as_ref().map(|l| l.slack_m());
+        let feet = |found: Option<(Estimate, f64)>| {
+            let (e, ring_z_m) = found?;
+            Some((ring_z_m - slack? - e.leash_stretch_m - body.below_m, chord_z(x_m) - ring_z_m))
+        };
+        let fall = feet(fall_estimate(solver, body, self.mass_kg, at));
+        let lengths = &solver.standing.lengths;
+        let catch = self.caught.then(|| feet(catch_estimate(&solver.rig, lengths, body, self.mass_kg, at))).flatten();
+        // Hanging still, in whatever weather the line sags most.
+        let weight_n = self.mass_kg * G;
+        let walkers = vec![Walker { at, weight_n, drag_area_m2: 0.0 }];
+        let ring = |(warmer_k, expands): &(f64, Expands), warm: Option<&Solution>| {
+            let load = Load { walkers: walkers.clone(), warmer_k: *warmer_k, expands: *expands, ..Load::default() };
+            let (case, s) = solver.quick(&load, warm);
+            let p = *s.places.get(*case.walkers.first()?)?;
+            (s.status == Status::Converged).then_some((p, s))
+        };
+        let first = ring(&self.weathers[0], None);
+        let mut hang = first.as_ref().map(|(p, _)| *p);
+        for weather in &self.weathers[1..] {
+            // One weather without an answer leaves none at all.
+            let next = ring(weather, first.as_ref().map(|f| &f.1)).map(|r| r.0);
+            hang = match (hang, next) {
+                (Some(a), Some(b)) => Some(if b.z < a.z { b } else { a }),
+                _ => None,
+            };
+        }
+        if let Some(p) = hang {
+            x_m = p.x;
+        }
+        let hang = hang.and_then(|p| {
+            let long = body.leash.as_ref()?.length(weight_n);
+            Some((p.z - long - body.below_m, chord_z(p.x) - p.z))
+        });
+        Low {
+            at,
+            x_m,
+            hang_m: hang.map(|h| h.0),
+            fall_m: fall.map(|f| f.0),
+            catch_m: catch.map(|c| c.0),
+            sags_m: [hang, fall, catch].map(|k| k.map_or(0.0, |k| k.1)),
+            ground_m: body.ground.top_at(x_m).map(|t| t.0),
+        }
+    }
 }
 
 /// Reach of leash and body with something to spare, m: nearer to an end nobody may fall.
@@ -213,37 +394,217 @@ pub(super) fn no_fall_reach_m(body: &Body) -> f64 {
     body.leash.as_ref().map_or(0.0, |l| l.slack_m()) + body.below_m + SPARE_M
 }
 
-/// How far from each end of the line nobody may fall, m: as far as the feet would come to the ground, and at least as
-/// far as leash and body reach.
+/// How far from each end of the line they must sit, m: as far as leash and body reach, and on from the end for as long as
+/// feet would come lower than what is asked for.
 #[must_use]
-pub(super) fn no_fall_m(envelope: &[Low], body: &Body) -> [f64; 2] {
+pub(super) fn no_fall_m(envelope: &[Low], over: Over, ends_x_m: [f64; 2], body: &Body) -> [f64; 2] {
     let reach = no_fall_reach_m(body);
-    let (Some(first), Some(last)) = (envelope.first(), envelope.last()) else { return [reach; 2] };
-    let hits = |l: &&Low| l.margin_m().is_some_and(|m| m < SPARE_M);
-    let half = 0.5 * (first.x_m + last.x_m);
-    let a = envelope.iter().take_while(|l| l.x_m <= half).filter(hits).map(|l| l.x_m - first.x_m).fold(0.0, f64::max);
-    let b = envelope.iter().skip_while(|l| l.x_m < half).filter(hits).map(|l| last.x_m - l.x_m).fold(0.0, f64::max);
+    let low = |l: &&Low| {
+        let short = |k: Lowest| l.spare_m(k, over).is_some_and(|m| m < 0.0);
+        short(Lowest::Fallen) || short(Lowest::Caught)
+    };
+    let a = envelope.iter().take_while(low).map(|l| l.x_m - ends_x_m[0]).fold(0.0, f64::max);
+    let b = envelope.iter().rev().take_while(low).map(|l| ends_x_m[1] - l.x_m).fold(0.0, f64::max);
     [a.max(reach), b.max(reach)]
 }
+
+/// What the heights of a review are judged from.
+pub(super) struct Heights<'a> {
+    pub(super) plan: &'a Plan,
+    pub(super) rig: &'a Rig,
+    pub(super) body: &'a Body,
+    pub(super) cases: &'a [Solved],
+    pub(super) incidents: &'a [Incident],
+    pub(super) envelope: &'a [Low],
+    /// Where the line's ends stand along the span and how high, m.
+    pub(super) ends: [glam::DVec3; 2],
+    /// Whether each class has its certificates.
+    pub(super) sound: [bool; 3],
+}
+
+/// The least of a height so far, by what is left of what is asked for.
+#[derive(Default)]
+struct Least {
+    lowest: Option<(Height, String)>,
+    /// What has no ground under it, and what could not be worked out.
+    unknown: Option<String>,
+    failed: Option<String>,
+    /// Places looked at, and whether it comes too low there.
+    seen: Vec<(f64, bool)>,
+}
+
+impl Least {
+    fn look(&mut self, x_m: f64, low: bool) {
+        self.seen.push((x_m, low));
+    }
+
+    /// Stretches of neighbouring places that are too low.
+    fn stretches(&mut self) -> Vec<[f64; 2]> {
+        self.seen.sort_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1)));
+        self.seen.dedup_by(|a, b| (a.0 - b.0).abs() < SAME_M && (!a.1 || b.1));
+        let mut out: Vec<[f64; 2]> = Vec::new();
+        let mut open = false;
+        for &(x, low) in &self.seen {
+            match (low, open, out.last_mut()) {
+                (true, true, Some(last)) => last[1] = x,
+                (true, ..) => out.push([x, x]),
+                _ => {}
+            }
+            open = low;
+        }
+        out
+    }
+
+    fn see(&mut self, height: Height, case: impl Fn() -> String) {
+        let spare = |h: &Height| h.found_m() - h.needed_m;
+        if self.lowest.as_ref().is_none_or(|(l, _)| spare(&height) < spare(l)) {
+            self.lowest = Some((height, case()));
+        }
+    }
+}
+
+impl Heights<'_> {
+    /// Places outside the seated zones of the plan.
+    fn judged(&self, x_m: f64) -> bool {
+        let [a, b] = self.plan.people.seated.map(Quantity::si);
+        x_m > self.ends[0].x + a && x_m < self.ends[1].x - b
+    }
+
+    fn chord_z(&self, x_m: f64) -> f64 {
+        let [a, b] = self.ends;
+        a.z + (x_m - a.x) / (b.x - a.x) * (b.z - a.z)
+    }
+
+    fn see(&self, least: &mut Least, x_m: f64, low_m: f64, sag_m: f64, case: impl Fn() -> String) {
+        match self.body.ground.top_at(x_m) {
+            Some((top_m, over)) => {
+                let needed_m = self.plan.factors.clearance.needed_m(sag_m);
+                let over = over.unwrap_or("the ground").to_owned();
+                least.look(x_m, low_m - top_m < needed_m);
+                least.see(Height { x_m, low_m, top_m, over, needed_m, stretches_m: Vec::new() }, case);
+            }
+            None => least.unknown = least.unknown.take().or_else(|| Some(case())),
+        }
+    }
+
+    /// One row for each kind of height.
+    pub(super) fn rows(&self) -> Vec<Row> {
+        let mut out = vec![self.line()];
+        if self.body.leash.is_some() && !self.envelope.is_empty() {
+            out.push(self.feet(Lowest::Hanging, Class::Working, "hanging in the leash"));
+            out.push(self.feet(Lowest::Fallen, Class::Fall, "leash fall, by energy"));
+            if self.rig.backup.is_some() {
+                out.push(self.feet(Lowest::Caught, Class::Failure, "backup's catch, by energy"));
+            }
+        }
+        out
+    }
+
+    /// The line itself, in every situation that is as drawn.
+    fn line(&self) -> Row {
+        let mut least = Least::default();
+        let breaks = self.body.ground.breaks();
+        let drawn = self.cases.iter().filter(|c| c.case.lowers());
+        for c in drawn {
+            let shape = c.net.shape(&c.solution, SHAPE);
+            for w in shape.windows(2) {
+                let z_at = |x: f64| w[0].z + (x - w[0].x) / (w[1].x - w[0].x).max(1e-9) * (w[1].z - w[0].z);
+                let there = breaks.iter().copied().filter(|x| *x > w[0].x && *x < w[1].x);
+                for x in there.flat_map(|x| [x - 1e-6, x, x + 1e-6]).chain([w[0].x, w[1].x]) {
+                    if self.judged(x) {
+                        let z = z_at(x);
+                        self.see(&mut least, x, z, self.chord_z(x) - z, || c.case.id.clone());
+                    }
+                }
+            }
+        }
+        self.row(Lowest::Line, Class::Working, least)
+    }
+
+    fn feet(&self, kind: Lowest, class: Class, words: &str) -> Row {
+        let mut least = Least::default();
+        for l in self.envelope.iter().filter(|l| self.judged(l.x_m)) {
+            match l.feet_of(kind) {
+                Some(z) => self.see(&mut least, l.x_m, z, l.sags_m[kind as usize], || words.to_owned()),
+                None => least.failed = Some(format!("{words} at {:.0} m has no answer", l.x_m)),
+            }
+        }
+        // A played incident has the last word where it was played.
+        let played = self.incidents.iter().filter(|i| i.event.class == class && !i.idle && i.fault.is_none());
+        for i in played.filter(|i| class != Class::Failure || !i.event.loss.main.is_empty() || i.event.is_fall()) {
+            let [z, x] = i.feet_m;
+            if kind != Lowest::Hanging && !i.peaks.run_n.is_empty() && z.is_finite() && self.judged(x) {
+                self.see(&mut least, x, z, self.chord_z(x) - i.lowest_m, || i.event.id.clone());
+            }
+        }
+        self.row(kind, class, least)
+    }
+
+    fn row(&self, kind: Lowest, class: Class, least: Least) -> Row {
+        let sound = self.sound[class as usize];
+        let verdict = match (&least, sound) {
+            (Least { failed: Some(_), .. }, _) | (_, false) => Verdict::Unsolved,
+            (Least { lowest: Some((h, _)), .. }, _) if h.found_m() < h.needed_m => Verdict::Below,
+            (Least { unknown: Some(_), .. } | Least { lowest: None, .. }, _) => Verdict::Unrated,
+            _ => Verdict::Meets,
+        };
+        let why = match verdict {
+            Verdict::Unsolved => least.failed.clone().unwrap_or_else(|| "a situation has no certificate".to_owned()),
+            Verdict::Unrated => match &least.unknown {
+                Some(_) => "the ground is not given all along the line".to_owned(),
+                None => "nothing of the line lies outside the seated zones".to_owned(),
+            },
+            _ => String::new(),
+        };
+        let mut least = least;
+        let stretches_m = least.stretches();
+        if let Some((h, _)) = &mut least.lowest {
+            h.stretches_m = stretches_m;
+        }
+        let (height, case) = least.lowest.map_or((None, least.unknown.unwrap_or_default()), |(h, c)| (Some(h), c));
+        Row::of_height(Place::Height(kind), class, case, height, verdict, &why)
+    }
+}
+
+/// Points of a span's shape that heights of the line are looked for at.
+const SHAPE: usize = 48;
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    /// Feet that pass within the metre to spare count as coming to the ground; those beyond it do not.
+    /// Ground and obstacles: straight between vertices, the higher of the two, nothing beyond what is given.
     #[test]
-    fn a_metre_is_kept_over_the_ground() {
+    fn the_higher_of_ground_and_obstacle_counts() {
+        let ground = Ground {
+            profile: vec![[0.0, -2.0], [10.0, -12.0], [40.0, -12.0], [50.0, 0.0]],
+            obstacles: vec![("pine".to_owned(), 20.0, 25.0, -4.0), ("stump".to_owned(), 30.0, 31.0, -13.0)],
+        };
+        assert_eq!(ground.top_at(5.0), Some((-7.0, None)));
+        assert_eq!(ground.top_at(20.0), Some((-4.0, Some("pine"))));
+        assert_eq!(ground.top_at(25.0), Some((-4.0, Some("pine"))));
+        assert_eq!(ground.top_at(25.1), Some((-12.0, None)));
+        assert_eq!(ground.top_at(30.5), Some((-12.0, None)));
+        assert_eq!(ground.top_at(50.5), None);
+        assert_eq!(ground.breaks().len(), 10);
+    }
+
+    /// Seated as far as the feet would come too low on from the end, and at least as far as leash and body reach.
+    #[test]
+    fn the_seated_zone_goes_on_from_the_end() {
         let low = |x_m: f64, over_m: f64| Low {
             at: x_m / 60.0,
             x_m,
+            hang_m: None,
             fall_m: Some(over_m - 30.0),
             catch_m: None,
+            sags_m: [0.0; 3],
             ground_m: Some(-30.0),
         };
-        let body = Body { tie_in_m: 1.0, below_m: 1.0, leash: None, rings_kg: 0.0 };
-        let envelope = [low(2.0, -1.0), low(8.0, 0.5), low(12.0, 1.5), low(30.0, 20.0), low(52.0, 0.9), low(58.0, 5.0)];
-        let [a, b] = no_fall_m(&envelope, &body);
-        assert!((a - 6.0).abs() < 1e-9 && (b - 6.0).abs() < 1e-9, "{a} {b}");
-        assert!((SPARE_M - 1.0).abs() < 1e-12);
+        let body = Body { tie_in_m: 1.0, below_m: 1.0, leash: None, rings_kg: 0.0, ground: Ground::default() };
+        let over = Over::default();
+        let envelope = [low(2.0, -1.0), low(8.0, 0.5), low(12.0, 2.5), low(30.0, 0.5), low(52.0, 2.9), low(58.0, 5.0)];
+        let [a, b] = no_fall_m(&envelope, over, [0.0, 60.0], &body);
+        assert!((a - 8.0).abs() < 1e-9 && (b - 2.0).abs() < 1e-9, "{a} {b}");
     }
 }

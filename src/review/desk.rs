@@ -5,14 +5,17 @@ use std::sync::atomic::AtomicBool;
 
 use super::breaking::Limits;
 use super::case::{Class, heaviest_kg};
-use super::clearance::{catches, envelope, no_fall_m, spacings};
+use super::clearance::{Ground, Heights, catches, envelope, no_fall_m, spacings};
 use super::hands;
-use super::incident::{Body, Event, Grain, Incident};
+use super::incident::{Against, Body, Event, Grain, Incident};
 use super::neighbours::strengths;
 use super::reviewing::{Review, in_view, limiting};
+use super::row::{Row, SETTLED};
 use super::rules;
+use super::solve::Solver;
 use super::verdict::Verdict;
 use super::work::Work;
+use crate::bench::{Spliced, spliced_of};
 use crate::plan::PlanFile;
 use crate::rig::RigFault;
 
@@ -20,6 +23,13 @@ use crate::rig::RigFault;
 const BATCH: usize = 8;
 /// Incidents after which a question may be answered; a number of its own, so that threads decide no answer.
 pub(super) const FEW: usize = 4;
+
+/// Rows whose factor is so near to what is required, over it, may be decided by a coarse mesh.
+const NEAR: std::ops::Range<f64> = 0.85..1.2;
+/// Most incidents of a class that are played again for rows near their limits.
+const AGAIN: usize = 2;
+/// Most incidents that are played a third time.
+const ONCE_MORE: usize = 1;
 
 /// A plan on the desk.
 #[derive(Debug)]
@@ -31,11 +41,13 @@ pub struct Desk<'a> {
     moves: Vec<(usize, usize, f64)>,
     body: Body,
     limits: Limits<'a>,
+    /// What is made at the bench, and what cannot be.
+    spliced: Vec<Spliced>,
     /// Grain of what goes, and of leash falls.
     grains: [Grain; 2],
     threads: usize,
-    /// Whether the governing incidents were played again.
-    repeated: bool,
+    /// Whether everything was played.
+    finished: bool,
 }
 
 impl<'a> Desk<'a> {
@@ -46,11 +58,15 @@ impl<'a> Desk<'a> {
     pub fn open(file: &'a PlanFile) -> Result<Self, Vec<RigFault>> {
         let (plan, catalogue) = (&file.plan, &file.catalogue);
         let solver = in_view(file)?;
+        let mut set = Solver::new(solver.rig.set_under_load()).map_err(|f| vec![f])?;
+        set.prepare_short();
         let strengths = strengths(plan, catalogue, &solver.rig);
         let mut work = Work {
             plan,
             catalogue,
             solver,
+            set,
+            body_ground: Ground::of(plan),
             strengths,
             cases: Arc::default(),
             unsolved: Vec::new(),
@@ -70,7 +86,8 @@ impl<'a> Desk<'a> {
         let line_m = work.solver.rig.line_length_m(&work.solver.standing.lengths);
         let grains = [Grain::usual(line_m), Grain::of_falls(line_m)];
         let threads = hands::all();
-        Ok(Self { work, influence, events, moves, body, limits, grains, threads, repeated: false })
+        let spliced = spliced_of(plan, catalogue, &work.solver.rig.articles(&work.solver.standing.lengths));
+        Ok(Self { spliced, work, influence, events, moves, body, limits, grains, threads, finished: false })
     }
 
     /// Plays on so many threads; their number decides nothing but the time.
@@ -89,12 +106,22 @@ impl<'a> Desk<'a> {
     #[must_use]
     pub fn watch(&self, event: &Event) -> (Incident, Vec<super::incident::Frame>) {
         let mut pictures = Vec::new();
-        let i = event.play(&self.work.solver, &self.body, &self.limits, self.grain(event), Some(&mut pictures));
+        let i = event.play(self.rig_of(event), &self.body, &self.limits, self.grain(event), Some(&mut pictures));
         (i, pictures)
     }
 
+    /// The rig that an event is played on: of gear used and set under load, or new.
+    fn rig_of(&self, event: &Event) -> &Solver {
+        if event.against.new_gear { &self.work.solver } else { &self.work.set }
+    }
+
+    /// The rig of gear used and set under load, as tensioned.
+    pub(super) fn set(&self) -> &Solver {
+        &self.work.set
+    }
+
     /// The rig as tensioned.
-    pub(super) fn solver(&self) -> &super::solve::Solver {
+    pub(super) fn solver(&self) -> &Solver {
         &self.work.solver
     }
 
@@ -104,14 +131,14 @@ impl<'a> Desk<'a> {
     }
 
     /// Plays one event on another rig, at the review's own grain.
-    pub(super) fn play_with(&self, solver: &super::solve::Solver, event: &Event) -> Incident {
+    pub(super) fn play_with(&self, solver: &Solver, event: &Event) -> Incident {
         event.play(solver, &self.body, &self.limits, self.grain(event), None)
     }
 
     /// Plays one event at a grain of one's own.
     #[must_use]
     pub fn play_at(&self, event: &Event, grain: Grain) -> Incident {
-        event.play(&self.work.solver, &self.body, &self.limits, grain, None)
+        event.play(self.rig_of(event), &self.body, &self.limits, grain, None)
     }
 
     /// Plays only what is like these events, in their order and once, and the envelope: a review for a question about a
@@ -122,8 +149,15 @@ impl<'a> Desk<'a> {
         stop: &AtomicBool,
         enough: impl Fn(&Review) -> bool,
     ) -> Option<Review> {
+        // With what else may be against it, an event is no other than in the review that it is asked from.
         let rank = |e: &Event| wanted.iter().position(|w| w.like(e));
+        let more = wanted.iter().filter(|w| w.against != Against::default()).filter_map(|w| {
+            let plain = self.events.iter().find(|e| w.as_planned().like(e))?;
+            Some(Event { id: w.id.clone(), against: w.against.clone(), ..plain.clone() })
+        });
+        let more: Vec<Event> = more.collect();
         self.events.retain(|e| rank(e).is_some());
+        self.events.extend(more);
         self.events.sort_by_key(rank);
         let mass_kg = heaviest_kg(self.work.plan);
         self.work.envelope = envelope(&self.work.solver, self.work.plan, &self.body, mass_kg);
@@ -135,7 +169,7 @@ impl<'a> Desk<'a> {
                 return Some(review);
             }
         }
-        self.repeated = true;
+        self.finished = true;
         Some(self.review())
     }
 
@@ -154,8 +188,15 @@ impl<'a> Desk<'a> {
             self.work.incidents.extend(played);
             tell(self.review());
         }
+        let against = self.work.against();
+        self.events.extend(against.iter().cloned());
+        for batch in against.chunks(BATCH) {
+            let played = self.play(batch, 1, stop)?;
+            self.work.incidents.extend(played);
+            tell(self.review());
+        }
         self.repeat(stop)?;
-        self.repeated = true;
+        self.finished = true;
         Some(self.review())
     }
 
@@ -167,12 +208,13 @@ impl<'a> Desk<'a> {
     fn play(&self, events: &[Event], finer: usize, stop: &AtomicBool) -> Option<Vec<Incident>> {
         hands::each(self.threads, events.len(), stop, |k| {
             let grain = self.grain(&events[k]).finer(finer);
-            events[k].play(&self.work.solver, &self.body, &self.limits, grain, None)
+            events[k].play(self.rig_of(&events[k]), &self.body, &self.limits, grain, None)
         })
     }
 
-    /// Plays the incident that governs each class, the hardest on the body, and falls on a line that is not taut, again
-    /// at half the step and mesh, and takes the harder of the two.
+    /// Plays again at half the step and mesh what decides a verdict: the incident that governs each class, the hardest on
+    /// the body, those that rows near their limits rest on, and falls on a line that is not taut; and once more what has
+    /// not settled then.
     fn repeat(&mut self, stop: &AtomicBool) -> Option<()> {
         let review = self.review();
         let incidents = &self.work.incidents;
@@ -181,18 +223,31 @@ impl<'a> Desk<'a> {
             .collect();
         for class in [Class::Fall, Class::Failure] {
             let rows = review.worst_first();
-            let mut cases = rows.iter().filter(|r| r.class == class).map(|r| r.case.as_str());
-            let governing = cases.find_map(|c| incidents.iter().position(|i| i.event.id == c));
+            let cases = rows.iter().filter(|r| r.class == class);
+            let of = |id: &str| incidents.iter().position(|i| i.event.id == id && i.fault.is_none());
+            again.extend(cases.clone().find_map(|r| of(&r.id)));
+            let near = cases.filter(|r| !r.is_height() && NEAR.contains(&r.margin()));
+            let mut near: Vec<usize> = near.filter_map(|r| of(&r.id)).collect();
+            near.dedup();
+            again.extend(near.into_iter().take(AGAIN));
             let hardest = (0..incidents.len())
                 .filter(|&i| incidents[i].event.class == class)
                 .max_by(|a, b| incidents[*a].peaks.body_n.total_cmp(&incidents[*b].peaks.body_n));
-            again.extend(governing.into_iter().chain(hardest));
+            again.extend(hardest);
         }
-        again.sort_unstable();
-        again.dedup();
-        let events: Vec<Event> = again.iter().map(|&i| incidents[i].event.clone()).collect();
-        for (i, fine) in again.into_iter().zip(self.play(&events, 2, stop)?) {
-            self.work.incidents[i].harden(fine);
+        for finer in [2, 4] {
+            again.sort_unstable();
+            again.dedup();
+            let events: Vec<Event> = again.iter().map(|&i| self.work.incidents[i].event.clone()).collect();
+            for (&i, fine) in again.iter().zip(self.play(&events, finer, stop)?) {
+                self.work.incidents[i].harden(fine);
+            }
+            // Only what decides something and has not settled is worth sixteen times the work.
+            let review = self.review();
+            let open = |r: &&Row| NEAR.contains(&r.margin()) && r.spread.is_some_and(|s| s > SETTLED);
+            let ids: Vec<&str> = review.rows.iter().filter(open).map(|r| r.id.as_str()).collect();
+            again.retain(|&i| ids.contains(&self.work.incidents[i].event.id.as_str()));
+            again.truncate(ONCE_MORE);
         }
         Some(())
     }
@@ -207,10 +262,23 @@ impl<'a> Desk<'a> {
         rows.extend(work.anchor_rows());
         rows.extend(work.gear_rows());
         let working = rows.clone();
-        let no_fall_m = no_fall_m(&work.envelope, &self.body);
+        let ends = work.solver.rig.line.ends.map(|e| work.solver.standing.solution.places[e]);
+        let over = work.plan.factors.clearance;
+        let no_fall_m = no_fall_m(&work.envelope, over, ends.map(|e| e.x), &self.body);
         for class in [Class::Fall, Class::Failure] {
             rows.extend(work.incident_rows(class, &working));
         }
+        let heights = Heights {
+            plan: work.plan,
+            rig: &work.solver.rig,
+            body: &self.body,
+            cases: &work.cases,
+            incidents: &work.incidents,
+            envelope: &work.envelope,
+            ends,
+            sound: Class::ALL.map(|c| work.sound(c)),
+        };
+        rows.extend(heights.rows());
         let findings = rules::findings(&rules::Context {
             plan: work.plan,
             catalogue: work.catalogue,
@@ -218,12 +286,12 @@ impl<'a> Desk<'a> {
             anchors: work.solver.anchors(),
             cases: &work.cases,
             incidents: &work.incidents,
-            envelope: &work.envelope,
             no_fall_m,
             body: &self.body,
             rows: &rows,
             pulling: work.pulling.as_ref(),
             strengths: &work.strengths,
+            spliced: &self.spliced,
             moves: &self.moves,
         });
         let mut unsolved = work.unsolved.clone();
@@ -244,7 +312,7 @@ impl<'a> Desk<'a> {
             pulling: work.pulling.clone(),
             incidents: work.incidents.clone(),
             // What governs is played once more; until then nothing is settled.
-            to_come: all.saturating_sub(done) + usize::from(all > 0 && !self.repeated),
+            to_come: all.saturating_sub(done) + usize::from(all > 0 && !self.finished),
             envelope: work.envelope.clone(),
             catches: work.catches.clone(),
             spacings: work.spacings.clone(),

@@ -80,6 +80,8 @@ const SPOT_CHECKS: usize = 4;
 pub enum Unknown {
     /// Strength of an item over what counts, by its title.
     Strength(String),
+    /// Strength of an anchor over what the rigger judged, by its point.
+    Judged(String),
     /// What an anchor holds by friction, by its point.
     Friction(String),
     /// Where between its low and its usual share what an item's ends and bends leave lies.
@@ -102,6 +104,7 @@ impl Unknown {
     pub fn words(&self) -> String {
         match self {
             Self::Strength(t) => format!("strength of {t} (read its label, or break one)"),
+            Self::Judged(p) => format!("strength of {p} as judged (pull it with a load cell)"),
             Self::Friction(p) => format!("friction and weight under {p} (pull it with a load cell)"),
             Self::Ends(t) => format!("what its ends and bends leave of {t} (pull one to its limit)"),
             Self::Tension => "standing tension (a load cell in the line)".to_owned(),
@@ -198,6 +201,8 @@ type Sensitivity = [f64; 4];
 
 struct Draw<'a> {
     solver: &'a Solver,
+    /// The same rig of gear used and set under load, which falls and failures are played on.
+    set: &'a Solver,
     unknowns: Vec<Unknown>,
     pieces: Vec<Piece<'a>>,
     /// Situations with their rests as reviewed, to start from.
@@ -254,8 +259,8 @@ impl Draw<'_> {
     }
 
     /// The rig as drawn, and its lengths.
-    fn rig(&self, z: &[f64]) -> (Rig, Lengths) {
-        let mut rig = self.solver.rig.clone();
+    fn rig(&self, solver: &Solver, z: &[f64]) -> (Rig, Lengths) {
+        let mut rig = solver.rig.clone();
         let stiffer = |i: usize| (spread::STRETCH * z[i]).exp();
         for e in &mut rig.line.elements {
             e.law = Arc::new(e.law.strands(stiffer(LINE)));
@@ -263,7 +268,7 @@ impl Draw<'_> {
         for e in rig.legs.iter_mut().flat_map(|l| &mut l.elements) {
             e.law = Arc::new(e.law.strands(stiffer(LEGS)));
         }
-        let mut lengths = self.solver.standing.lengths.clone();
+        let mut lengths = solver.standing.lengths.clone();
         lengths.offsets.resize(rig.legs.len(), 0.0);
         for (leg, unknown, deviation_m) in &self.lengths {
             lengths.offsets[*leg] += deviation_m * z[*unknown];
@@ -303,7 +308,7 @@ impl Draw<'_> {
 
     /// Margin (factor over required) of every piece in one drawn rig; nothing when it does not come to rest.
     fn margins(&self, z: &[f64]) -> Option<Vec<f64>> {
-        let (rig, mut lengths) = self.rig(z);
+        let (rig, mut lengths) = self.rig(self.solver, z);
         self.tension(&rig, &mut lengths, z[TENSION])?;
         let heavier = 1.0 + spread::MASS * z[MASS];
         let mut responses: Vec<Response> = Vec::with_capacity(self.cases.len());
@@ -363,7 +368,7 @@ impl Draw<'_> {
                 }
             }
             Place::Anchor(name) => r.reactions[point(name)?].length(),
-            Place::Joint(_) | Place::Gear(_) => return None,
+            Place::Joint(_) | Place::Gear(_) | Place::Height(_) => return None,
         })
     }
 }
@@ -420,9 +425,9 @@ pub fn doubt(
         let demand = match (row.class, &row.place) {
             (_, Place::Gear(_)) => Demand::WithTheLine,
             (Class::Working, Place::Joint(_)) => Demand::WithTheLine,
-            (Class::Working, _) if solved.contains(&row.case) => Demand::Solved,
+            (Class::Working, _) if solved.contains(&row.id) => Demand::Solved,
             (Class::Working, _) => Demand::WithTheLine,
-            _ => match events.iter().position(|e| e.id == row.case) {
+            _ => match events.iter().position(|e| e.id == row.id) {
                 Some(i) => Demand::Played(i),
                 None if row.case.starts_with("one leg carries all") => Demand::WithTheLine,
                 None => Demand::Fixed,
@@ -430,7 +435,9 @@ pub fn doubt(
         };
         let strength = rated(plan, &file.catalogue, row).map(|(title, rating)| {
             let (mean, sd) = scatter(rating);
-            (number(Unknown::Strength(title.to_owned())), mean, sd)
+            let by_name = file.catalogue.get(&row.item).is_none();
+            let of = if by_name { Unknown::Judged(title.to_owned()) } else { Unknown::Strength(title.to_owned()) };
+            (number(of), mean, sd)
         });
         let strength = strength.or_else(|| {
             let friction = by_friction(plan, row).then(|| Unknown::Friction(row.place.name().to_owned()));
@@ -453,6 +460,7 @@ pub fn doubt(
     let standing_n = review.line.standing_n[0];
     let mut draw = Draw {
         solver,
+        set: desk.set(),
         unknowns,
         pieces,
         cases,
@@ -478,8 +486,8 @@ fn governing_cases(review: &Review) -> (Vec<String>, Vec<Load>, [f64; 2]) {
     let working = || review.worst_first().into_iter().filter(|r| r.class == Class::Working);
     let worst = working().take(1).map(Row::margin).fold(f64::INFINITY, f64::min);
     for row in working().filter(|r| r.margin() < CLEAR.max(1.01 * worst)) {
-        if !ids.contains(&row.case) && ids.len() < CASES {
-            ids.push(row.case.clone());
+        if !ids.contains(&row.id) && ids.len() < CASES {
+            ids.push(row.id.clone());
         }
     }
     let cases: Vec<&Case> = review.cases.iter().filter(|c| ids.contains(&c.case.id)).map(|c| &c.case).collect();
@@ -499,8 +507,7 @@ fn governing_cases(review: &Review) -> (Vec<String>, Vec<Load>, [f64; 2]) {
 fn incidents(review: &Review) -> Vec<Event> {
     let mut out: Vec<Event> = Vec::new();
     for row in review.worst_first().into_iter().filter(|r| r.class != Class::Working && r.margin() < FAR) {
-        let played =
-            review.incidents.iter().find(|i| i.event.id == row.case && i.breaks.is_none() && i.fault.is_none());
+        let played = review.incidents.iter().find(|i| i.event.id == row.id && i.breaks.is_none() && i.fault.is_none());
         if let Some(i) = played.filter(|i| !out.iter().any(|e| e.id == i.event.id))
             && out.len() < INCIDENTS
         {
@@ -520,9 +527,12 @@ fn m_per_n(solver: &Solver, standing_n: f64) -> f64 {
 
 /// One incident with a drawn rig: the peak of the leash and of the line.
 fn peaks(desk: &Desk<'_>, draw: &Draw<'_>, event: &Event, z: &[f64]) -> Option<[f64; 2]> {
-    let (rig, mut lengths) = draw.rig(z);
+    let (rig, mut lengths) = draw.rig(if event.against.new_gear { draw.solver } else { draw.set }, z);
     draw.tension(&rig, &mut lengths, z[TENSION])?;
-    let solver = Solver::with_lengths(rig, lengths)?;
+    let mut solver = Solver::with_lengths(rig, lengths)?;
+    if let Some(leg) = event.against.short {
+        solver.short(leg).ok()?;
+    }
     let heavier = 1.0 + spread::MASS * z[MASS];
     let who = match event.who {
         Who::Standing(m) => Who::Standing(m * heavier),
@@ -656,6 +666,7 @@ mod tests {
         let (line, solution) = (review.line.standing_n, standing.solution.clone());
         let draw = Draw {
             solver: &solver,
+            set: &solver,
             unknowns: Vec::new(),
             pieces: vec![Piece { row, strength: None, ends: None, demand: Demand::WithTheLine }],
             cases: vec![(Load::default(), solution)],
@@ -667,7 +678,7 @@ mod tests {
             lengths: Vec::new(),
             plan: &file.plan,
         };
-        let (rig, _) = draw.rig(&[0.0, 0.0, 0.0, 1.0]);
+        let (rig, _) = draw.rig(&solver, &[0.0, 0.0, 0.0, 1.0]);
         let softer = |a: &crate::rig::Element, b: &crate::rig::Element| a.law.at(1000.0).0 / b.law.at(1000.0).0;
         let (leg, was) = (&rig.legs[0].elements, &solver.rig.legs[0].elements);
         assert!((softer(&leg[1], &was[1]) - (-spread::STRETCH).exp()).abs() < 1e-6);

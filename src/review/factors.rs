@@ -20,6 +20,8 @@ pub enum Kind {
     Leash,
     /// There only while tensioning, when nobody is on the line.
     Pulling,
+    /// No piece, but a height over the ground.
+    Clearance,
 }
 
 impl Kind {
@@ -34,6 +36,7 @@ impl Kind {
             Self::Anchor => "Anchor",
             Self::Leash => "Leash",
             Self::Pulling => "Pulling",
+            Self::Clearance => "Clearance",
         }
     }
 
@@ -47,6 +50,8 @@ impl Kind {
             Self::Leash => [5.0, 5.0, 3.0],
             // Over the whole rig's rule of three, on what breaks it; its label's limit is looked at beside.
             Self::Pulling => [3.0, 3.0, 2.0],
+            // Heights are asked for in metres.
+            Self::Clearance => [1.0; 3],
         }
     }
 }
@@ -59,11 +64,15 @@ fn of(set: FactorSet, class: Class) -> Option<f64> {
     }
 }
 
-/// The factor required of a piece: its own, else the plan's for its kind, else the plan's, else what is usual.
+/// The factor required of a piece: its own, else the plan's for its kind, else what is usual for a kind that differs
+/// from the rest, else the plan's for all, else what is usual. So a plan that states the usual changes nothing; one that
+/// asks for less of all says of which kinds it means it.
 #[must_use]
 pub fn required(plan: &Plan, own: FactorSet, kind: Kind, class: Class) -> f64 {
+    let usual = kind.usual()[class as usize];
+    let differs = usual != Kind::Main.usual()[class as usize];
     of(own, class)
         .or_else(|| plan.factors.by_kind.get(kind.id()).and_then(|s| of(*s, class)))
-        .or_else(|| of(plan.factors.all, class))
-        .unwrap_or_else(|| kind.usual()[class as usize])
+        .or_else(|| of(plan.factors.all, class).filter(|all| !differs || *all > usual))
+        .unwrap_or(usual)
 }

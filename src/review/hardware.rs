@@ -38,6 +38,14 @@ pub(super) fn largest_resultant(forces: &[DVec3]) -> f64 {
     best
 }
 
+/// At most what [`largest_resultant`] can be: two subsets that make up the whole are together no longer than all forces,
+/// and apart by the whole's length.
+#[must_use]
+pub(super) fn resultant_bound(forces: &[DVec3]) -> f64 {
+    let (sum, lengths) = forces.iter().fold((DVec3::ZERO, 0.0), |(s, l), f| (s + *f, l + f.length()));
+    0.5 * (lengths + sum.length())
+}
+
 /// Whether three or more of the forces that count pull in truly different directions.
 #[must_use]
 pub(super) fn three_way(forces: &[DVec3]) -> bool {

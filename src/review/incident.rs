@@ -6,6 +6,7 @@ use glam::DVec3;
 
 use super::breaking::{Broken, Limits};
 use super::case::Class;
+use super::clearance::Ground;
 use super::peaks::{Gauge, Peaks};
 use super::solve::Solver;
 use crate::catalogue::Catalogue;
@@ -13,8 +14,9 @@ use crate::mechanics::G;
 use crate::mechanics::equilibrium::{self, Status};
 use crate::mechanics::law::LengthLaw;
 use crate::mechanics::motion::{End, Flow, Motion, Scheme};
-use crate::plan::{Plan, Role, Side};
-use crate::rig::{Loss, Rest, Rider, Rig, Staged, Tied};
+use crate::mechanics::net::Member;
+use crate::plan::{PartLength, Plan, Role, Side};
+use crate::rig::{Bystander, Loss, Rest, Rider, Rig, Staged, Tied};
 use crate::units::Quantity;
 
 /// What happens.
@@ -34,6 +36,23 @@ pub struct Event {
     pub missing: Loss,
     /// Whether the ring slides along a backup that catches, or holds its place.
     pub slides: bool,
+    /// The pieces whose going it is, of which any one is enough; none in a fall on the whole rig.
+    pub pieces: Vec<String>,
+    /// What else is against it.
+    pub against: Against,
+}
+
+/// What stands against a rig in an incident beside what happens: each alone, at the place where it is worst.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Against {
+    /// Gear at the soft end of what is usual, as when new, instead of at the stiff one.
+    pub new_gear: bool,
+    /// This leg is short by its tolerance, the others of its anchor long by theirs.
+    pub short: Option<usize>,
+    /// A sliding leg whose friction stands at its limit, and which of its strands carries most.
+    pub held: Option<(usize, usize)>,
+    /// Others who stand on the line.
+    pub others: Vec<Bystander>,
 }
 
 /// Who is on the line.
@@ -56,8 +75,10 @@ pub struct Body {
     pub below_m: f64,
     /// The leash; nothing when the plan has none.
     pub leash: Option<Arc<LengthLaw>>,
-    /// Mass of the leash's hardware, which rides on the line, kg.
+    /// Mass that rides on the line: the leash's hardware, and half its rope, kg.
     pub rings_kg: f64,
+    /// What they may come down on.
+    pub ground: Ground,
 }
 
 impl Body {
@@ -68,8 +89,19 @@ impl Body {
         let run = named.or_else(|| plan.runs.values().find(|r| r.role == Role::Leash));
         let leash = run.and_then(|r| crate::rig::chain_of(r, catalogue)).map(Arc::new);
         let hardware = run.into_iter().flat_map(|r| &r.parts).filter_map(|p| catalogue.get(&p.item));
-        let rings_kg = hardware.filter(|i| !i.class.is_soft()).filter_map(|i| i.mass).map(Quantity::si).sum();
-        Self { tie_in_m: plan.people.tie_in.si(), below_m: plan.people.body_below.si(), leash, rings_kg }
+        let rings_kg: f64 = hardware.filter(|i| !i.class.is_soft()).filter_map(|i| i.mass).map(Quantity::si).sum();
+        // Half of the leash moves with the ring; the other half is little beside a walker.
+        let rope = run.into_iter().flat_map(|r| &r.parts).filter_map(|p| Some((p, catalogue.get(&p.item)?)));
+        let rope_kg: f64 = rope
+            .filter(|(_, i)| i.class.is_soft())
+            .map(|(p, i)| {
+                let own = i.length.map_or(0.0, Quantity::si);
+                i.mass_per_m() * if let PartLength::Is(l) = p.length { l.si() } else { own }
+            })
+            .sum();
+        let rings_kg = rings_kg + 0.5 * rope_kg;
+        let ground = Ground::of(plan);
+        Self { tie_in_m: plan.people.tie_in.si(), below_m: plan.people.body_below.si(), leash, rings_kg, ground }
     }
 }
 
@@ -108,6 +140,8 @@ pub struct Incident {
     pub event: Event,
     /// Why its numbers do not stand; nothing when they do.
     pub fault: Option<String>,
+    /// When the ring came to a joint or an end of the line, s: what follows is not worked out.
+    pub ring_at_joint_s: Option<f64>,
     /// How the walker ends up; nothing when a piece broke on the way.
     pub held: Option<Held>,
     /// Whether what went carried nothing, so that nothing stirred.
@@ -138,6 +172,8 @@ pub struct Incident {
     pub by_waves: bool,
     /// Difference of the peaks to half the step and mesh; nothing when not repeated.
     pub mesh_error: Option<f64>,
+    /// Peaks of each play of it where it was played more than once, the coarsest first.
+    pub plays: Vec<Peaks>,
     /// Why the repetition at half the step and mesh says nothing; nothing when it does, or when there was none.
     pub repeat_fault: Option<String>,
 }
@@ -147,6 +183,8 @@ pub struct Incident {
 pub struct Grain {
     /// Elements of the main line.
     pub elements: usize,
+    /// Elements of it that are usual: what else is cut is as much finer.
+    pub usual: usize,
     /// Time step, s.
     pub step_s: f64,
 }
@@ -155,38 +193,82 @@ impl Grain {
     /// For what goes, in the whole review: about a metre to an element on usual lines, longer and slower on long ones.
     #[must_use]
     pub fn usual(line_m: f64) -> Self {
-        Self { elements: line_m.round().clamp(40.0, 100.0) as usize, step_s: 0.003 * (line_m / 150.0).clamp(1.0, 2.0) }
+        let elements = line_m.round().clamp(40.0, 100.0) as usize;
+        Self { elements, usual: elements, step_s: 0.003 * (line_m / 150.0).clamp(1.0, 2.0) }
     }
 
     /// For leash falls, whose peak comes by waves from both ends of the line: finer.
     #[must_use]
     pub fn of_falls(line_m: f64) -> Self {
-        Self { elements: line_m.round().clamp(80.0, 100.0) as usize, step_s: 0.002 * (line_m / 100.0).clamp(1.0, 3.0) }
+        let elements = line_m.round().clamp(80.0, 100.0) as usize;
+        Self { elements, usual: elements, step_s: 0.002 * (line_m / 100.0).clamp(1.0, 3.0) }
     }
 
     /// Step and mesh so many times as fine.
     #[must_use]
     pub fn finer(self, times: usize) -> Self {
-        Self { elements: times * self.elements, step_s: self.step_s / times as f64 }
+        Self { elements: times * self.elements, usual: self.usual, step_s: self.step_s / times as f64 }
     }
 }
 
 /// Shortest step that a motion is tried with, s.
-const SHORTEST_S: f64 = 0.0004;
+const SHORTEST_S: f64 = 2.5e-5;
 /// How many times at most a step is made shorter, so that a finer motion is finer where it matters.
-const CUTS: f64 = 7.5;
+const CUTS: f64 = 100.0;
 /// Energy that one step may misplace before it is cut, over weight times a metre.
 const SLIP: f64 = 2e-4;
 /// Longest motion that is followed, s.
-const LONGEST_S: f64 = 12.0;
+const LONGEST_S: f64 = 14.0;
 /// Out of the books by more than this share of weight times drop, a motion is not believed.
 const BOOKS: f64 = 0.01;
 /// Least drop that the books are held against, m.
 const LEAST_DROP_M: f64 = 1.0;
 /// A run that carries less than this has carried nothing, N.
 const NOTHING_N: f64 = 1.0;
+/// A ring nearer to a joint than this is at it, m.
+const JOINT_M: f64 = 0.2;
 /// Time between pictures, s.
 const PICTURES_S: f64 = 0.02;
+
+/// Follows a walker's ups and downs: over when the next swing after the lowest place is past as well, for what hangs
+/// aside or at the far end may peak later than the leash.
+#[derive(Default)]
+struct Swings {
+    turns: usize,
+    rising: bool,
+    first_s: f64,
+    fastest_m_s: f64,
+}
+
+/// Too short to be a swing, s.
+const RINGING_S: f64 = 0.05;
+/// A walker this slow hangs still, m/s.
+const STILL_M_S: f64 = 0.02;
+/// Time in which something that stirs a walker at all has stirred them, s.
+const STIRS_S: f64 = 1.5;
+
+impl Swings {
+    /// Whether enough has been seen at this instant, of the walker's vertical speed and the time of the lowest place.
+    fn past(&mut self, up_m_s: f64, t_s: f64, lowest_at_s: f64) -> bool {
+        if t_s < RINGING_S {
+            return false;
+        }
+        self.fastest_m_s = self.fastest_m_s.max(up_m_s.abs());
+        if t_s > STIRS_S && self.fastest_m_s < 2.0 * STILL_M_S {
+            return true;
+        }
+        if up_m_s.abs() > STILL_M_S && (up_m_s > 0.0) != self.rising {
+            self.rising = up_m_s > 0.0;
+            self.turns += 1;
+            if self.turns == 1 {
+                self.first_s = t_s;
+            }
+        }
+        // Down and up again, down once more and up: or as long as four times the first way down.
+        let over = self.turns >= 3 || self.turns > 0 && t_s > 4.0 * self.first_s.max(0.25);
+        over && t_s > lowest_at_s + 0.4
+    }
+}
 
 impl Event {
     /// Whether it is a leash fall, whose peak waves decide where the line is taut.
@@ -225,6 +307,7 @@ impl Event {
         let mut out = Incident {
             event: self.clone(),
             fault: None,
+            ring_at_joint_s: None,
             held: None,
             idle: false,
             peaks: Peaks::default(),
@@ -240,14 +323,29 @@ impl Event {
             numerical: 0.0,
             by_waves: false,
             mesh_error: None,
+            plays: Vec::new(),
             repeat_fault: None,
         };
         let Some(rider) = self.rider(body) else {
             out.fault = Some("the plan has no leash".to_owned());
             return out;
         };
-        let rest = Rest { lengths: &solver.standing.lengths, at: self.at, missing: &self.missing };
-        let staged = match solver.rig.stage(&rest, &rider, &self.loss, self.slides, grain.elements) {
+        let lengths = match self.against.short.map(|leg| solver.with_short(leg)) {
+            None => &solver.standing.lengths,
+            Some(Ok(standing)) => &standing.lengths,
+            Some(Err(why)) => {
+                out.fault = Some(format!("the rig cannot be tensioned with this leg short: {why}"));
+                return out;
+            }
+        };
+        let rest = Rest {
+            lengths,
+            at: self.at,
+            missing: &self.missing,
+            held: self.against.held,
+            others: &self.against.others,
+        };
+        let staged = match solver.rig.stage(&rest, &rider, &self.loss, self.slides, [grain.elements, grain.usual]) {
             Ok(s) => s,
             Err(why) => {
                 out.fault = Some(why);
@@ -320,18 +418,32 @@ impl Event {
             if falling { body.below_m } else { body.leash.as_ref().map_or(0.0, |l| l.slack_m()) + body.below_m };
         let (ring, walker) = (staged.ring, staged.walker);
         let mut lowest = (staged.scene.net.nodes[walker].place.z, 0.0);
-        let mut risen = false;
+        let mut swings = Swings::default();
         let mut next_picture = 0.0;
         let mut breaks = None;
         let (mut lowest_ring, mut feet) = (out.lowest_m, [f64::INFINITY, 0.0]);
+        // Over sloping ground the lowest feet are not always the nearest to it.
+        let mut nearest = f64::INFINITY;
+        // Points that a ring which slides along its backup may come to.
+        let slides_to: Vec<usize> = if self.slides {
+            let through = staged.backup.iter().flatten().filter_map(|m| match &staged.scene.net.members[*m] {
+                Member::Link(l) if l.path.len() > 2 && l.path.contains(&ring) => Some(&l.path),
+                _ => None,
+            });
+            through.flatten().copied().filter(|p| *p != ring).collect()
+        } else {
+            Vec::new()
+        };
+        let mut at_joint = None;
         let end = motion.run(LONGEST_S, |m| {
             let t = m.t_s();
             gauge.see(&mut peaks, rig, staged, m);
             let w = m.places()[walker];
             lowest_ring = lowest_ring.min(m.places()[ring].z);
             let foot = w - DVec3::Z * hangs_m;
-            if foot.z < feet[0] {
-                feet = [foot.z, foot.x];
+            let over = body.ground.top_at(foot.x).map_or(foot.z, |(top, _)| foot.z - top);
+            if over < nearest {
+                (nearest, feet) = (over, [foot.z, foot.x]);
             }
             if w.z < lowest.0 {
                 lowest = (w.z, t);
@@ -342,19 +454,25 @@ impl Event {
                 next_picture += PICTURES_S;
                 p.push(frame(rig, staged, m, staged.before_s));
             }
-            breaks = limits.passed(&peaks).map(|what| (what, t));
-            if breaks.is_some() {
+            // What passes its strength is told with its time, and held as if it did not break: the other pieces are
+            // judged by the whole motion, never by one that ends early.
+            if breaks.is_none() {
+                breaks = limits.passed(&peaks).map(|what| (what, t));
+            }
+            let ring_at = m.places()[ring];
+            if slides_to.iter().any(|p| m.places()[*p].distance(ring_at) < JOINT_M) {
+                at_joint = Some(t);
                 return Flow::Stop;
             }
-            // On past the lowest place, as long again and a little: forces may still peak there.
-            risen |= m.velocity()[walker].z > 0.0 && t > 0.05;
-            if risen && t > lowest.1 + (0.6 * (lowest.1 + staged.before_s)).clamp(0.4, 2.0) {
-                Flow::Stop
-            } else {
-                Flow::On
+            if swings.past(m.velocity()[walker].z, t, lowest.1) {
+                return Flow::Stop;
             }
+            // Once the lowest place is well past, what still comes is slower.
+            let settled = swings.turns > 0 && t > lowest.1 + (0.6 * (lowest.1 + staged.before_s)).clamp(0.4, 2.0);
+            if settled { Flow::Wide } else { Flow::On }
         });
         let before = staged.before_s;
+        out.ring_at_joint_s = at_joint.map(|t| t + before);
         out.breaks = breaks.map(|(what, t)| (what, t + before));
         out.drop_m = staged.start_z_m - lowest.0;
         out.lowest_m = lowest_ring;
@@ -373,7 +491,7 @@ impl Event {
             out.fault = Some(format!("the books of energy are out by {:.1} %", 100.0 * out.energy_error));
         }
         if out.breaks.is_some() {
-            // What breaks, breaks: nothing is claimed of what comes after.
+            // What breaks, breaks: nobody is said to be held after it.
             out.held = None;
             return;
         }
@@ -390,13 +508,27 @@ impl Event {
 }
 
 impl Incident {
+    /// What its peaks are peaks of, in words: where a piece would break, that it was held.
+    #[must_use]
+    pub fn told(&self, runs: &[String], points: &[String]) -> String {
+        match &self.breaks {
+            Some((what, _)) => format!("{}, {} held as if strong enough", self.event.id, what.name(runs, points)),
+            None => self.event.id.clone(),
+        }
+    }
+
     /// Takes what is harder in the same incident played more finely, and notes how far apart the two are.
     pub(super) fn harden(&mut self, fine: Self) {
         if fine.fault.is_some() {
             self.repeat_fault = fine.fault;
             return;
         }
-        self.mesh_error = Some(self.apart(&fine));
+        if self.plays.is_empty() {
+            self.plays.push(self.peaks.clone());
+        }
+        self.mesh_error = Some(apart(self.plays.last().unwrap_or(&self.peaks), &fine.peaks));
+        self.plays.push(fine.peaks.clone());
+        // The finer play has the word; where it is the softer one, what stands between the two is the figure's spread.
         self.peaks.raise(&fine.peaks);
         if self.breaks.is_none() && fine.breaks.is_some() {
             (self.breaks, self.held) = (fine.breaks, None);
@@ -409,16 +541,22 @@ impl Incident {
         }
     }
 
-    /// Largest relative difference of what two plays of it say of leash, body, line and legs.
-    fn apart(&self, other: &Self) -> f64 {
-        let (p, q) = (&self.peaks, &other.peaks);
-        let largest = p.run_n.iter().copied().fold(1.0, f64::max);
-        let off = |x: f64, y: f64| if x.max(y) < 0.2 * largest { 0.0 } else { (x - y).abs() / x.max(y) };
-        let runs = p.run_n.iter().zip(&q.run_n).map(|(x, y)| off(*x, *y)).fold(0.0, f64::max);
-        let body =
-            if p.body_n.max(q.body_n) > 0.0 { (p.body_n - q.body_n).abs() / p.body_n.max(q.body_n) } else { 0.0 };
-        runs.max(body)
+    /// By how much one of its figures differs between its last two plays, over the larger; nothing when it was played
+    /// once.
+    pub(super) fn spread(&self, of: impl Fn(&Self) -> f64) -> Option<f64> {
+        let [.., a, b] = &self.plays[..] else { return None };
+        let [a, b] = [a, b].map(|p| of(&Self { peaks: p.clone(), plays: Vec::new(), ..self.clone() }));
+        Some(if a.max(b) > 0.0 { (a - b).abs() / a.max(b) } else { 0.0 })
     }
+}
+
+/// Largest relative difference of what two plays say of leash, body, line and legs.
+fn apart(p: &Peaks, q: &Peaks) -> f64 {
+    let largest = p.run_n.iter().copied().fold(1.0, f64::max);
+    let off = |x: f64, y: f64| if x.max(y) < 0.2 * largest { 0.0 } else { (x - y).abs() / x.max(y) };
+    let runs = p.run_n.iter().zip(&q.run_n).map(|(x, y)| off(*x, *y)).fold(0.0, f64::max);
+    let body = if p.body_n.max(q.body_n) > 0.0 { (p.body_n - q.body_n).abs() / p.body_n.max(q.body_n) } else { 0.0 };
+    runs.max(body)
 }
 
 /// Runs that carry more at rest than before, most first.

@@ -2,12 +2,12 @@
 
 use super::case::{Case, Class, heaviest_kg};
 use super::clearance::no_fall_reach_m;
-use super::incident::{Body, Event, Who};
+use super::incident::{Against, Body, Event, Incident, Who};
 use super::solve::Solved;
 use super::work::{Work, peak_place};
 use crate::mechanics::equilibrium::MemberState;
 use crate::plan::{Hold, Ties};
-use crate::rig::{CaseNet, Gone, Load, Loss, Walker};
+use crate::rig::{Bystander, CaseNet, Gone, Load, Loss, Walker};
 use crate::units::Quantity;
 
 /// A loss, by what it may be called.
@@ -94,6 +94,8 @@ impl Work<'_> {
                     loss: Loss::default(),
                     missing: Loss::default(),
                     slides: false,
+                    pieces: Vec::new(),
+                    against: Against::default(),
                 });
             }
         }
@@ -193,6 +195,8 @@ impl Work<'_> {
             loss: named.loss.clone(),
             missing: Loss::default(),
             slides: false,
+            pieces: named.names.clone(),
+            against: Against::default(),
         };
         let mut out = Vec::new();
         let gone = self.solver.rig.goes(whole, &named.loss);
@@ -247,6 +251,110 @@ impl Work<'_> {
         out
     }
 }
+
+/// How far from a fall others stand, as a share of the line. Common practice, no source.
+const ASIDE: f64 = 0.06;
+
+impl Work<'_> {
+    /// What else is tried once the incidents are played: with each leg short, friction at its limit in what slides, and
+    /// others on the line, the incident in which the piece that it tells on saw most; and the lowest falls and catches
+    /// with new gear, which gives more.
+    pub(super) fn against(&self) -> Vec<Event> {
+        let mut out: Vec<Event> = Vec::new();
+        let mut add = |e: &Event, words: &str, against: Against| {
+            let id = format!("{}, {words}", e.id);
+            if !out.iter().any(|o| o.id == id) {
+                out.push(Event { id, against, ..e.clone() });
+            }
+        };
+        let rig = &self.solver.rig;
+        let played = || self.incidents.iter().filter(|i| i.fault.is_none() && !i.peaks.run_n.is_empty());
+        let hardest = |class: Class, run: usize, fits: &dyn Fn(&Incident) -> bool| {
+            let of = played().filter(|i| i.event.class == class && fits(i));
+            let most = of.max_by(|a, b| a.peaks.run_n[run].total_cmp(&b.peaks.run_n[run]));
+            most.filter(|i| i.peaks.run_n[run] > 1.0).map(|i| &i.event)
+        };
+        for (_, legs) in self.solver.anchors() {
+            for &leg in legs.iter().filter(|l| rig.legs[**l].tolerance_m > 0.0) {
+                let run = rig.legs[leg].run;
+                let mm = 1e3 * rig.legs[leg].tolerance_m;
+                let words = format!("{} {mm:.0} mm short, the others long", rig.run_names[run]);
+                let short = Against { short: Some(leg), ..Against::default() };
+                // A leg that carries nothing while the others hold may carry all when it is short: then in mid-span.
+                let fall = hardest(Class::Fall, run, &|_| true)
+                    .or_else(|| played().map(|i| &i.event).find(|e| e.class == Class::Fall));
+                if let Some(e) = fall {
+                    add(e, &words, short.clone());
+                }
+                // Short, it carries all; when it goes, the long ones are slack and come taut at a jerk.
+                let goes = played().map(|i| &i.event).find(|e| {
+                    e.loss.legs.contains(&leg) && matches!(e.who, Who::Standing(_)) && e.loss.main.is_empty()
+                });
+                let goes = goes.or_else(|| {
+                    self.incidents
+                        .iter()
+                        .map(|i| &i.event)
+                        .find(|e| e.loss.legs.contains(&leg) && e.loss.main.is_empty())
+                });
+                if let Some(e) = goes {
+                    add(e, &words, short.clone());
+                }
+                // Where several are left, the short one of these takes what they would share.
+                if legs.len() > 2 {
+                    let others = |i: &Incident| {
+                        let m = &i.event.missing.legs;
+                        !m.is_empty() && !m.contains(&leg) && m.iter().all(|l| legs.contains(l))
+                    };
+                    if let Some(e) = hardest(Class::Failure, run, &others) {
+                        add(e, &words, short);
+                    }
+                }
+            }
+        }
+        for (leg, strand) in self.solver.patterns() {
+            let run = rig.legs[leg].run;
+            let words = format!("{} held at its leg {}", rig.run_names[run], strand + 1);
+            for class in [Class::Fall, Class::Failure] {
+                if let Some(e) =
+                    hardest(class, run, &|i| !i.event.loss.legs.contains(&leg) && !i.event.missing.legs.contains(&leg))
+                {
+                    add(e, &words, Against { held: Some((leg, strand)), ..Against::default() });
+                }
+            }
+        }
+        let others: Vec<f64> = Case::together_masses(self.plan).skip(1).collect();
+        // Where the plan lets one on the line at a time, who comes to the rescue does not fall.
+        if !others.is_empty() && self.plan.people.together > 1 {
+            let mut worst: Vec<&Event> = Vec::new();
+            for run in 0..self.plan.runs.len() {
+                let e = hardest(Class::Fall, run, &|_| true);
+                worst.extend(e.filter(|e| !worst.iter().any(|w| w.id == e.id)));
+            }
+            worst.truncate(OTHERS);
+            for e in worst {
+                let at = if e.at < 0.5 { e.at + ASIDE } else { e.at - ASIDE };
+                let stand = others.iter().enumerate().map(|(k, mass_kg)| {
+                    let by = 0.01 * k as f64;
+                    Bystander { at: if e.at < 0.5 { at + by } else { at - by }, mass_kg: *mass_kg }
+                });
+                let words = format!("{} more on the line", others.len());
+                add(e, &words, Against { others: stand.collect(), ..Against::default() });
+            }
+        }
+        for class in [Class::Fall, Class::Failure] {
+            let low = played().filter(|i| i.event.class == class && i.feet_m[0].is_finite() && !i.idle);
+            let over =
+                |i: &Incident| self.body_ground.top_at(i.feet_m[1]).map_or(i.feet_m[0], |(top, _)| i.feet_m[0] - top);
+            if let Some(i) = low.min_by(|a, b| over(a).total_cmp(&over(b))) {
+                add(&i.event, "new gear", Against { new_gear: true, ..Against::default() });
+            }
+        }
+        out
+    }
+}
+
+/// Falls that are played with others on the line.
+const OTHERS: usize = 4;
 
 /// Largest tension of a member of the net in a solved situation, N.
 fn carried(case: &Solved, member: usize) -> f64 {

@@ -22,7 +22,13 @@ pub fn mends(row: &Row, catalogue: &Catalogue) -> Vec<String> {
             && spot.contains("loop")
             && row.strength.steps.iter().any(|s| s.what.contains("loop") || s.what.contains("knot"))
     {
-        out.push(say("splice or sew its end instead"));
+        let braid = catalogue.get(&row.item).is_some_and(|i| i.class == Class::HollowBraid);
+        let sewn = catalogue.get(&row.item).is_some_and(|i| matches!(i.class, Class::Webbing | Class::Leash));
+        match (braid, sewn) {
+            (true, _) => out.push(say("splice its end instead")),
+            (_, true) => out.push(say("a sewn end by its maker instead")),
+            _ => {}
+        }
     } else if spot.contains("three ways") {
         out.push(say("a ring or a bow shackle instead"));
     }

@@ -42,7 +42,7 @@ const OUT_M: f64 = 0.5;
 /// Changes that could mend a row, each tried by solving, the best first.
 #[must_use]
 pub fn mended(file: &PlanFile, base: &Review, row: &Row, stop: &AtomicBool) -> Vec<Mended> {
-    let event: Vec<Event> = base.incidents.iter().filter(|i| i.event.id == row.case).map(|i| i.event.clone()).collect();
+    let event: Vec<Event> = base.incidents.iter().filter(|i| i.event.id == row.id).map(|i| i.event.clone()).collect();
     let mut question = Question::about(base, event, stop);
     question.beside(base);
     let mut out: Vec<Mended> = changes(file, row)
@@ -179,6 +179,7 @@ fn changes(file: &PlanFile, row: &Row) -> Vec<(String, Plan)> {
             }
         }
         Place::Anchor(name) => moved_anchors(plan, catalogue, name, &mut with),
+        Place::Height(_) => higher(plan, &mut with),
         Place::Joint(_) | Place::Gear(_) => {
             for item in up(catalogue, &row.item) {
                 with(format!("{} instead", item.title), &|p| {
@@ -288,7 +289,7 @@ fn leg_at<'a>(plan: &'a Plan, place: &Place) -> Option<&'a String> {
     match place {
         Place::Part(run, _) => legs().map(|(name, _)| name).find(|name| *name == run),
         Place::Anchor(p) | Place::Point(p) => legs().find(|(_, r)| r.path.contains(p)).map(|(name, _)| name),
-        Place::Joint(_) | Place::Gear(_) => None,
+        Place::Joint(_) | Place::Gear(_) | Place::Height(_) => None,
     }
 }
 
@@ -336,6 +337,32 @@ fn other_legs(plan: &Plan, catalogue: &Catalogue, leg: &str, with: &mut dyn FnMu
                 alike.for_each(|o| o.item.clone_from(&item.id));
             });
         }
+    }
+}
+
+/// A tighter line, less excess, a shorter leash: what keeps feet and line higher.
+fn higher(plan: &Plan, with: &mut dyn FnMut(String, &dyn Fn(&mut Plan))) {
+    for more in [1.2, 1.5] {
+        with(format!("{:.0} % more standing tension", 100.0 * (more - 1.0)), &|p| {
+            main_of(p, &|part| {
+                if let PartLength::Solve(Target::Standing(n, _)) = &mut part.length {
+                    *n = Force::from_si(more * n.si());
+                }
+            });
+        });
+    }
+    let excess = plan.runs.values().find_map(|r| match r.role {
+        Role::Backup { excess, .. } => Some(excess),
+        _ => None,
+    });
+    if let Some(now) = excess {
+        with(format!("{:.1} % excess instead of {:.1} %", 50.0 * now, 100.0 * now), &|p| {
+            for run in p.runs.values_mut() {
+                if let Role::Backup { excess, .. } = &mut run.role {
+                    *excess = 0.5 * now;
+                }
+            }
+        });
     }
 }
 

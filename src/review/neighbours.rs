@@ -1,67 +1,13 @@
-//! What each part's ends sit on, by the plan, and with that the strength of every part.
+//! The strength of every part of a plan, by what its ends sit on.
 
 use super::factors::Kind;
-use super::strength::{Neighbour, Strength, part_strength};
+use super::strength::{Strength, part_strength};
 use crate::catalogue::{Catalogue, Class as ItemClass, Item};
-use crate::plan::{Hold, Plan, Role};
-use crate::rig::{Lay, Rig};
+use crate::plan::{Plan, Role};
+use crate::rig::{Lay, Rig, neighbours};
 
 /// Strength of every part, by run and part.
 pub(super) type Strengths = Vec<Vec<Option<Strength>>>;
-
-/// What the end of a run at a point sits on.
-fn seat_at(plan: &Plan, catalogue: &Catalogue, point: &str) -> Neighbour {
-    let plain = |name: String, diameter_m: Option<f64>| Neighbour { name, diameter_m, lock: false, soft: false };
-    let Some(p) = plan.points.get(point) else {
-        return plain(point.to_owned(), None);
-    };
-    if let Some(item) = p.hardware.as_ref().and_then(|h| catalogue.get(h)) {
-        return Neighbour::item(item, None);
-    }
-    match p.hold() {
-        Some(Hold::Bolt { item, .. }) => {
-            catalogue.get(item).map_or_else(|| plain(point.to_owned(), None), |i| Neighbour::item(i, None))
-        }
-        Some(h) if h.trunk_m().is_some() => plain(format!("the {}", h.word()), h.trunk_m()),
-        Some(h) => plain(format!("the {}", h.word()), None),
-        None => plain(format!("what meets at {point}"), None),
-    }
-}
-
-/// What the two ends of a part sit on, and what it slides over.
-#[must_use]
-pub fn neighbours(plan: &Plan, catalogue: &Catalogue, run: usize, part: usize) -> ([Neighbour; 2], Vec<Neighbour>) {
-    let Some((_, r)) = plan.runs.get_index(run) else {
-        return (
-            [const { Neighbour { name: String::new(), diameter_m: None, lock: false, soft: false } }; 2],
-            Vec::new(),
-        );
-    };
-    let beside = |i: usize| {
-        let p = &r.parts[i];
-        catalogue.get(&p.item).map(|item| Neighbour::item(item, p.sits))
-    };
-    let at = |end: Option<&String>| {
-        end.map_or_else(
-            || Neighbour { name: "its end".to_owned(), diameter_m: Some(0.013), lock: false, soft: false },
-            |p| seat_at(plan, catalogue, p),
-        )
-    };
-    if r.closed {
-        let own = Neighbour { name: "its own joint".to_owned(), diameter_m: Some(1.0), lock: false, soft: true };
-        let over = r.path[1..].iter().map(|p| seat_at(plan, catalogue, p)).collect();
-        return ([own.clone(), own], over);
-    }
-    let first = if part == 0 { Some(at(r.path.first())) } else { beside(part - 1) };
-    let last = if part + 1 == r.parts.len() { Some(at(r.path.last())) } else { beside(part + 1) };
-    let over = if r.path.len() > 2 {
-        r.path[1..r.path.len() - 1].iter().map(|p| seat_at(plan, catalogue, p)).collect()
-    } else {
-        Vec::new()
-    };
-    let unknown = || Neighbour { name: "its neighbour".to_owned(), diameter_m: None, lock: false, soft: false };
-    ([first.unwrap_or_else(unknown), last.unwrap_or_else(unknown)], over)
-}
 
 pub(super) fn strengths(plan: &Plan, catalogue: &Catalogue, rig: &Rig) -> Strengths {
     let straight = Lay { reach_m: 0.0, strands: 1.0, opening_rad: 0.0 };

@@ -2,7 +2,7 @@
 
 use glam::DVec3;
 
-use super::hardware::largest_resultant;
+use super::hardware::{largest_resultant, resultant_bound};
 use crate::mechanics::motion::Motion;
 use crate::mechanics::net::Member;
 use crate::rig::{Rig, Staged};
@@ -173,7 +173,10 @@ impl Gauge {
                 self.pull(&mut peaks.pulls[p], pull);
                 forces.push(-pull);
             }
-            up(&mut peaks.hardware_n[p], largest_resultant(&forces));
+            // Worked out only where it may be larger than what was seen.
+            if resultant_bound(&forces) > peaks.hardware_n[p] {
+                up(&mut peaks.hardware_n[p], largest_resultant(&forces));
+            }
         }
         for (ties, (p, members)) in peaks.ties_n.iter_mut().zip(&self.joints) {
             let f = members.map(|l| l.map_or(DVec3::ZERO, |l| m.member_force(l, *p)));

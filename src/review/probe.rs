@@ -7,12 +7,13 @@ use std::sync::atomic::AtomicBool;
 
 use super::case::Class;
 use super::desk::{Desk, FEW};
-use super::incident::{Event, Who};
+use super::incident::{Against, Event, Who};
 use super::reviewing::Review;
-use super::row::{Place, Row, factor_text};
+use super::row::{Place, Row};
 use super::rules::{Finding, Gravity, RULES};
 use super::verdict::Verdict;
 use crate::plan::PlanFile;
+use crate::units::System;
 
 /// Rows within this many times what is required may come to govern when the plan is changed a little.
 const NEAR: f64 = 1.6;
@@ -27,7 +28,22 @@ impl Event {
         std::mem::discriminant(&self.who) == std::mem::discriminant(&other.who)
             && (&self.class, &self.loss, &self.missing, self.slides)
                 == (&other.class, &other.loss, &other.missing, other.slides)
+            && self.against.alike(&other.against)
             && (self.at - other.at).abs() < SAME_PLACE
+    }
+}
+
+impl Event {
+    /// The same event with nothing else against the rig.
+    pub(super) fn as_planned(&self) -> Self {
+        Self { against: Against::default(), ..self.clone() }
+    }
+}
+
+impl Against {
+    fn alike(&self, other: &Self) -> bool {
+        (self.new_gear, self.short, self.held, self.others.len())
+            == (other.new_gear, other.short, other.held, other.others.len())
     }
 }
 
@@ -57,10 +73,10 @@ pub(super) fn governing(review: &Review) -> Vec<Event> {
     }
     let rows = review.worst_first();
     let near = rows.iter().filter(|r| r.class == Class::Failure && r.margin() < NEAR);
-    near.filter_map(|r| named(&r.case)).take(FAILURES).for_each(&mut add);
+    near.filter_map(|r| named(&r.id)).take(FAILURES).for_each(&mut add);
     // What comes nearest to a limit is asked first.
     let nearest = |e: &Event| {
-        let of_it = rows.iter().filter(|r| r.case == e.id).map(|r| r.margin());
+        let of_it = rows.iter().filter(|r| r.id == e.id).map(|r| r.margin());
         of_it.fold(f64::INFINITY, f64::min)
     };
     out.sort_by(|a, b| nearest(a).total_cmp(&nearest(b)));
@@ -175,8 +191,8 @@ fn said(row: &Row) -> String {
         "{} ({}) at {} of {}, in {}",
         row.place,
         row.title,
-        factor_text(row.factor),
-        factor_text(row.required),
+        row.found(System::Si),
+        row.asked(System::Si),
         row.situation()
     )
 }

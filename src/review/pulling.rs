@@ -10,7 +10,7 @@ use crate::rig::{Rig, Standing};
 use crate::units::{Force, Quantity};
 
 /// The situation's name.
-pub const CASE: &str = "tensioning";
+pub use crate::plan::tensioning::SITUATION as CASE;
 /// Pulled over the target so that the lock can take the line. Common practice, no source.
 pub const OVER: f64 = 1.05;
 /// What people pull the line to by hand before the pulleys are put on, N. Common practice, no source.

@@ -16,6 +16,7 @@ use crate::catalogue::Catalogue;
 use crate::document::Source;
 use crate::plan::PlanFile;
 use crate::rig::{Rig, RigFault};
+use crate::units::{Dim, System, show};
 
 /// The piece that limits the rig.
 #[derive(Debug, Clone, PartialEq)]
@@ -167,6 +168,14 @@ pub(super) fn limiting(review: &Review, catalogue: &Catalogue) -> Option<Limitin
     let (i, r) = review.rows.iter().enumerate().min_by(|(_, a), (_, b)| a.worst_first(b))?;
     let what = format!("{} ({})", r.place, r.title);
     let sentence = match r.verdict {
+        Verdict::Unrated | Verdict::Unsolved if r.is_height() => format!("{what}: {}", r.strength.spot),
+        _ if r.is_height() => {
+            let at = r
+                .height
+                .as_ref()
+                .map_or(String::new(), |h| format!(" at {} from A", show(Dim::Length, h.x_m, System::Si)));
+            format!("{what} has {} of {} asked for{at}, in {}", r.found(System::Si), r.asked(System::Si), r.case)
+        }
         Verdict::Unrated => format!("{what} has no rating: {}", r.strength.spot),
         Verdict::Unsolved => format!("{what} has no certified equilibrium in {}", r.case),
         _ => {
@@ -175,7 +184,7 @@ pub(super) fn limiting(review: &Review, catalogue: &Catalogue) -> Option<Limitin
                 "{what} is at {} of {} required, in {}; it gives way at: {}{}",
                 factor_text(r.factor),
                 factor_text(r.required),
-                r.case,
+                r.told(),
                 r.strength.spot,
                 match (r.verdict, mend) {
                     (Verdict::Below, Some(m)) => format!("; to mend it: {m}"),

@@ -4,6 +4,7 @@ use super::case::Class;
 use super::factors::Kind;
 use super::strength::Strength;
 use super::verdict::Verdict;
+use crate::units::{Dim, System, show};
 
 /// What a row is about.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -18,6 +19,59 @@ pub enum Place {
     Joint(String),
     /// Gear that is there while tensioning.
     Gear(String),
+    /// How high something hangs over ground and obstacles.
+    Height(Lowest),
+}
+
+/// What comes lowest.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Lowest {
+    /// Feet of a walker who hangs still in the leash.
+    Hanging,
+    /// Feet after a leash fall.
+    Fallen,
+    /// Feet after the main line has gone and the backup caught.
+    Caught,
+    /// The line itself.
+    Line,
+}
+
+impl Lowest {
+    /// In words.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Hanging => "feet, hanging",
+            Self::Fallen => "feet, after a fall",
+            Self::Caught => "feet, after a catch",
+            Self::Line => "the line",
+        }
+    }
+}
+
+/// Something over what lies under it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Height {
+    /// Where along the span, m.
+    pub x_m: f64,
+    /// How low it comes, m.
+    pub low_m: f64,
+    /// Height of what lies there, m.
+    pub top_m: f64,
+    /// What lies there.
+    pub over: String,
+    /// What is asked for between the two, m.
+    pub needed_m: f64,
+    /// Stretches along the span in which it comes lower than asked for, m.
+    pub stretches_m: Vec<[f64; 2]>,
+}
+
+impl Height {
+    /// What is left between the two, m; below zero it is not over it any more.
+    #[must_use]
+    pub fn found_m(&self) -> f64 {
+        self.low_m - self.top_m
+    }
 }
 
 impl Place {
@@ -26,6 +80,7 @@ impl Place {
     pub fn name(&self) -> &str {
         match self {
             Self::Part(n, _) | Self::Point(n) | Self::Anchor(n) | Self::Joint(n) | Self::Gear(n) => n,
+            Self::Height(l) => l.words(),
         }
     }
 }
@@ -38,6 +93,7 @@ impl std::fmt::Display for Place {
             Self::Anchor(p) => write!(f, "{p}, anchor"),
             Self::Joint(p) => write!(f, "joints, {p}"),
             Self::Gear(g) => write!(f, "tensioning, {g}"),
+            Self::Height(l) => write!(f, "clearance, {}", l.words()),
         }
     }
 }
@@ -58,8 +114,15 @@ pub struct Row {
     pub kind: Kind,
     /// Class of the situations.
     pub class: Class,
-    /// The situation with the largest demand.
+    /// The situation with the largest demand, in words.
     pub case: String,
+    /// The same as an identifier.
+    pub id: String,
+    /// By how much the demand differs between a play of the motion and one at half the step and mesh, as a share; nothing
+    /// where nothing moves, or it was played once.
+    pub spread: Option<f64>,
+    /// Of a clearance: what hangs over what; nothing where the ground is not known.
+    pub height: Option<Height>,
     /// Largest tension or resultant, N.
     pub demand_n: f64,
     /// What is left of its rating.
@@ -89,19 +152,108 @@ impl Row {
             Some(s) => s / demand.n,
             None => f64::NAN,
         };
-        let verdict = if sound { Verdict::of(demand.n, strength.counts_n(), required) } else { Verdict::Unsolved };
+        // What does not settle decides nothing by its favourable end.
+        let most_n = demand.n * (1.0 + demand.spread.filter(|s| *s > SETTLED).unwrap_or(0.0));
+        let verdict = if sound { Verdict::of(most_n, strength.counts_n(), required) } else { Verdict::Unsolved };
         Self {
             place,
             title,
             item: item.to_owned(),
             kind,
             class,
+            id: if demand.id.is_empty() { demand.case.clone() } else { demand.id },
             case: demand.case,
+            spread: demand.spread,
+            height: None,
             demand_n: demand.n,
             strength,
             factor,
             required,
             verdict,
+        }
+    }
+
+    /// A row of heights: found and asked for in metres instead of factors.
+    pub(super) fn of_height(
+        place: Place,
+        class: Class,
+        case: String,
+        height: Option<Height>,
+        verdict: Verdict,
+        why: &str,
+    ) -> Self {
+        let title = height.as_ref().map_or_else(|| "ground".to_owned(), |h| format!("over {}", h.over));
+        let (found, needed) = height.as_ref().map_or((f64::NAN, f64::NAN), |h| (h.found_m(), h.needed_m));
+        Self {
+            place,
+            title,
+            item: String::new(),
+            kind: Kind::Clearance,
+            class,
+            id: case.clone(),
+            case,
+            spread: None,
+            demand_n: 0.0,
+            strength: Strength { low_n: 0.0, nominal_n: 0.0, doubts: Vec::new(), ..Strength::unrated(why) },
+            factor: if found.is_nan() { 0.0 } else { found },
+            required: if needed.is_nan() { 0.0 } else { needed },
+            height,
+            verdict,
+        }
+    }
+
+    /// Whether it is a height, and not a strength.
+    #[must_use]
+    pub fn is_height(&self) -> bool {
+        matches!(self.place, Place::Height(_))
+    }
+
+    /// What it sees: a force, or how low it comes.
+    #[must_use]
+    pub fn sees(&self, system: System) -> String {
+        match &self.height {
+            Some(h) => show(Dim::Length, h.low_m, system),
+            None if self.is_height() => "–".to_owned(),
+            None => show(Dim::Force, self.demand_n, system),
+        }
+    }
+
+    /// The situation in words, with the spread of what has not settled.
+    #[must_use]
+    pub fn told(&self) -> String {
+        match self.spread.filter(|s| *s > SETTLED) {
+            Some(s) => format!("{} (±{:.0} %: does not settle at half the step and mesh)", self.case, 100.0 * s),
+            None => self.case.clone(),
+        }
+    }
+
+    /// What it is held against: what is left of its rating, or the height of what lies under it.
+    #[must_use]
+    pub fn keeps(&self, system: System) -> String {
+        match (&self.height, self.strength.counts_n()) {
+            (Some(h), _) => show(Dim::Length, h.top_m, system),
+            (None, Some(n)) => show(Dim::Force, n, system),
+            (None, None) => "–".to_owned(),
+        }
+    }
+
+    /// What is found: a factor, or metres.
+    #[must_use]
+    pub fn found(&self, system: System) -> String {
+        match &self.height {
+            // Towards less, so that no figure looks better than it is.
+            Some(h) => show(Dim::Length, floor_cm(h.found_m()), system),
+            None => factor_text(self.factor),
+        }
+    }
+
+    /// What is asked for, likewise.
+    #[must_use]
+    pub fn asked(&self, system: System) -> String {
+        match &self.height {
+            Some(h) => show(Dim::Length, h.needed_m, system),
+            None if self.is_height() => "–".to_owned(),
+            None => factor_text(self.required),
         }
     }
 
@@ -111,9 +263,13 @@ impl Row {
         self.title.ends_with(ONE_HOLE)
     }
 
-    /// Factor over required: below 1 it does not meet.
+    /// Found over asked for: below 1 it does not meet.
     #[must_use]
     pub fn margin(&self) -> f64 {
+        if self.is_height() && self.required <= 0.0 {
+            // Nothing is asked for: one more than what is found.
+            return 1.0 + self.factor;
+        }
         self.factor / self.required
     }
 
@@ -121,7 +277,7 @@ impl Row {
     #[must_use]
     pub fn situation(&self) -> String {
         let class = self.class.word();
-        if self.case.contains(class) { self.case.clone() } else { format!("{class} {}", self.case) }
+        if self.case.contains(class) { self.told() } else { format!("{class} {}", self.told()) }
     }
 
     /// Orders rows from the worst to the best.
@@ -136,14 +292,33 @@ impl Row {
 pub(super) struct Peak {
     pub(super) n: f64,
     pub(super) case: String,
+    /// The situation's identifier where `case` says more than that.
+    pub(super) id: String,
+    /// By how much it differs between two plays.
+    pub(super) spread: Option<f64>,
 }
+
+/// Peaks that differ by less than this at half the step and mesh have settled.
+pub(super) const SETTLED: f64 = 0.05;
 
 impl Peak {
     pub(super) fn see(&mut self, n: f64, case: &str) {
         if n > self.n || self.case.is_empty() {
-            *self = Self { n, case: case.to_owned() };
+            *self = Self { n, case: case.to_owned(), ..Self::default() };
         }
     }
+
+    /// The same for an incident: in words, that a piece was held which would have broken.
+    pub(super) fn see_in(&mut self, n: f64, id: &str, told: impl FnOnce() -> String) {
+        if n > self.n || self.case.is_empty() {
+            *self = Self { n, case: told(), id: id.to_owned(), spread: None };
+        }
+    }
+}
+
+/// Down to whole centimetres.
+fn floor_cm(m: f64) -> f64 {
+    (m * 100.0).floor() / 100.0
 }
 
 /// A factor for people; rounded down, so that no figure looks better than it is.

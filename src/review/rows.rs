@@ -50,6 +50,9 @@ impl Work<'_> {
     /// A row for what fixes a point, pulled with `demand` towards `way` (a direction).
     fn row_of_anchor(&self, point: usize, class: Class, demand: Peak, way: DVec3) -> Option<Row> {
         let (name, p) = self.plan.points.get_index(point)?;
+        if !self.plan.in_use(name) {
+            return None;
+        }
         let hold = p.hold().filter(|h| !matches!(h, Hold::Edge { .. } | Hold::Frame))?;
         let strength = hold_strength(hold, way * demand.n, self.catalogue);
         let item = match hold {
@@ -97,10 +100,10 @@ impl Work<'_> {
         let (mut one, mut back, mut both) = (Peak::default(), Peak::default(), Peak::default());
         for c in self.working() {
             for (k, j) in c.response.joints.iter().enumerate() {
-                let id = format!("{}, joint {}", c.case.id, k + 1);
-                one.see(largest_resultant(j), &id);
-                back.see(j[2].length().max(j[3].length()), &id);
-                both.see((j[2] + j[3]).length(), &id);
+                let (id, told) = (&c.case.id, || format!("{}, joint {}", c.case.id, k + 1));
+                one.see_in(largest_resultant(j), id, told);
+                back.see_in(j[2].length().max(j[3].length()), id, told);
+                both.see_in((j[2] + j[3]).length(), id, told);
             }
         }
         let row = |id: &str, what: &str, peak: Peak| {
@@ -180,7 +183,7 @@ impl Work<'_> {
             self.working()
                 .filter_map(|c| {
                     let force = -c.response.reactions[p];
-                    let demand = Peak { n: force.length(), case: c.case.id.clone() };
+                    let demand = Peak { n: force.length(), case: c.case.id.clone(), ..Peak::default() };
                     self.row_of_anchor(p, Class::Working, demand, force.normalize_or_zero())
                 })
                 .max_by(|a, b| {
@@ -202,7 +205,7 @@ impl Work<'_> {
                 let material = KnotMaterial::of(item.class, item.fibre);
                 strength.keep(&self.catalogue.deratings.knot("figure-eight", material));
             }
-            let demand = Peak { n, case: super::pulling::CASE.to_owned() };
+            let demand = Peak { n, case: super::pulling::CASE.to_owned(), ..Peak::default() };
             let place = Place::Gear(what.to_owned());
             Some(self.row(
                 place,
@@ -261,12 +264,23 @@ impl Work<'_> {
         rows.into_values().collect()
     }
 
+    /// An incident in words, as a row tells it.
+    fn told(&self, i: &Incident) -> String {
+        let points: Vec<String> = self.solver.rig.spots.iter().map(|s| s.name.clone()).collect();
+        i.told(&self.solver.rig.run_names, &points)
+    }
+
     /// The largest of something over the incidents of a class.
     fn most(&self, class: Class, of: impl Fn(&Incident) -> f64) -> Peak {
         let mut peak = Peak::default();
+        let mut worst = None;
         for i in self.followed(class) {
-            peak.see(of(i), &i.event.id);
+            if worst.is_none() || of(i) > peak.n {
+                worst = Some(i);
+            }
+            peak.see_in(of(i), &i.event.id, || self.told(i));
         }
+        peak.spread = worst.and_then(|i| i.spread(&of));
         peak
     }
 
@@ -321,7 +335,9 @@ impl Work<'_> {
             self.followed(class)
                 .flat_map(|i| i.peaks.pulls[p].iter().map(move |pull| (i, *pull)))
                 .filter_map(|(i, pull)| {
-                    let demand = Peak { n: pull.length(), case: i.event.id.clone() };
+                    let most = |i: &Incident| i.peaks.pulls[p].iter().map(|f| f.length()).fold(0.0, f64::max);
+                    let spread = i.spread(most);
+                    let demand = Peak { n: pull.length(), case: self.told(i), id: i.event.id.clone(), spread };
                     self.row_of_anchor(p, class, demand, pull.normalize_or_zero())
                 })
                 .max_by(|a, b| used(a).total_cmp(&used(b)))
@@ -347,6 +363,7 @@ impl Work<'_> {
                 }
             }
             whole.case = format!("one leg carries all of {} ({})", rig.spots[p].name, whole.case);
+            whole.id = String::new();
             for leg in legs.iter().map(|&l| &rig.legs[l]).filter(|l| l.path.len() == 2) {
                 rows.extend(self.rows_of_run(leg.run, Class::Failure, |_| whole.clone()));
                 let outer = if leg.path[0] == p { leg.path[1] } else { leg.path[0] };
@@ -357,7 +374,7 @@ impl Work<'_> {
                         c.response.forces[outer].iter().filter(|f| f.run != leg.run).map(|f| f.force.length()).sum()
                     })
                     .fold(0.0, f64::max);
-                let demand = Peak { n: whole.n + other, case: whole.case.clone() };
+                let demand = Peak { n: whole.n + other, ..whole.clone() };
                 rows.extend(self.row_of_anchor(outer, Class::Failure, demand, self.way(p, outer)));
             }
         }

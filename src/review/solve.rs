@@ -82,7 +82,29 @@ impl Solver {
             .collect()
     }
 
-    fn short(&mut self, leg: usize) -> Result<&Standing, String> {
+    /// Tensions the rig with each leg short that has a tolerance, for incidents.
+    pub(super) fn prepare_short(&mut self) {
+        for (_, legs) in self.anchors() {
+            for leg in legs.into_iter().filter(|l| self.rig.legs[*l].tolerance_m > 0.0).collect::<Vec<_>>() {
+                let _ = self.short(leg);
+            }
+        }
+    }
+
+    /// The rig tensioned with this leg short, as prepared.
+    ///
+    /// # Errors
+    /// Why it cannot be tensioned so.
+    pub(super) fn with_short(&self, leg: usize) -> Result<&Standing, &str> {
+        match self.short.get(leg) {
+            Some(Some(Ok(s))) => Ok(s),
+            Some(Some(Err(why))) => Err(why),
+            _ => Err("it was not tried"),
+        }
+    }
+
+    /// The rig tensioned with this leg short by its tolerance, the others of its anchor long by theirs.
+    pub(super) fn short(&mut self, leg: usize) -> Result<&Standing, String> {
         if self.short[leg].is_none() {
             let mut offsets: Vec<f64> = (0..self.rig.legs.len()).map(|i| self.standing.lengths.offset(i)).collect();
             for (_, legs) in self.anchors().into_iter().filter(|(_, l)| l.contains(&leg)) {

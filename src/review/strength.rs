@@ -1,8 +1,8 @@
 //! What is left of a part's rating: the least of its spots, times its conditions, with the whole chain of reasons.
 
 use crate::catalogue::{Class as ItemClass, Deratings, Fibre, Item, Keeps, KnotMaterial, Per, Rating, Termination};
-use crate::plan::{End, EndKind, Gate, Hitch, Part, Seat, SpliceStyle};
-use crate::rig::Lay;
+use crate::plan::{End, EndKind, Gate, Hitch, Part, SpliceStyle};
+use crate::rig::{Lay, Neighbour};
 use crate::units::{Quantity, System, mm};
 
 /// One step from label to number.
@@ -99,41 +99,6 @@ impl Strength {
         self.low_n *= low;
         self.nominal_n *= nominal;
         self.steps.push(Step { what: what.into(), amount: Amount::Factor { low, nominal }, source: source.to_owned() });
-    }
-}
-
-/// What an end of a part sits on.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Neighbour {
-    /// In words: “bow shackle 3.25 t, bow”.
-    pub name: String,
-    /// Diameter, m; nothing when it is not known.
-    pub diameter_m: Option<f64>,
-    /// Whether it is a webbing lock.
-    pub lock: bool,
-    /// Whether it is a textile.
-    pub soft: bool,
-}
-
-impl Neighbour {
-    /// The piece of gear next to an end.
-    #[must_use]
-    pub fn item(item: &Item, sits: Option<Seat>) -> Self {
-        let seat = match sits {
-            Some(Seat::Pin) => item.pin.map(|p| (p.si(), "pin")),
-            Some(Seat::Bow) => item.stock.map(|p| (p.si(), "bow")),
-            None => None,
-        };
-        let seat = seat.or_else(|| item.seat_m());
-        Self {
-            name: match seat {
-                Some((d, part)) => format!("{}, {part} {}", item.title, mm(d)),
-                None => item.title.clone(),
-            },
-            diameter_m: seat.map(|s| s.0),
-            lock: item.class == ItemClass::Lock,
-            soft: item.class.is_soft(),
-        }
     }
 }
 

@@ -3,17 +3,18 @@
 use std::sync::Arc;
 
 use super::case::{Case, Class, Variant};
-use super::clearance::{Catch, Low};
+use super::clearance::{Catch, Ground, Low};
 use super::incident::Incident;
 use super::neighbours::Strengths;
 use super::pulling::{Pulling, comes_through, pulling, tensioned};
 use super::reviewing::LineSummary;
 use super::solve::{Solved, Solver};
 use super::strength::Strength;
+use super::wind::gust_m_s;
 use crate::catalogue::Catalogue;
 use crate::mechanics::equilibrium::{self, Status};
 use crate::plan::{Plan, Side};
-use crate::rig::Loss;
+use crate::rig::{Expands, Load, Loss};
 use crate::units::Quantity;
 
 /// So many situations without a solution end the search.
@@ -27,8 +28,13 @@ const NOISE: f64 = 1e-6;
 pub(super) struct Work<'a> {
     pub(super) plan: &'a Plan,
     pub(super) catalogue: &'a Catalogue,
+    /// The rig of new gear, at the soft end of what is usual.
     pub(super) solver: Solver,
+    /// The same rig of gear used and set under load, at the stiff end.
+    pub(super) set: Solver,
     pub(super) strengths: Strengths,
+    /// What lies under the line.
+    pub(super) body_ground: Ground,
     /// Shared with every review told on the way.
     pub(super) cases: Arc<Vec<Solved>>,
     pub(super) unsolved: Vec<(String, String)>,
@@ -49,7 +55,8 @@ impl Work<'_> {
         if self.unsolved.len() > UNSOLVED_ENOUGH {
             return None;
         }
-        match self.solver.solve(case) {
+        let solver = if case.set { &mut self.set } else { &mut self.solver };
+        match solver.solve(case) {
             Ok(Some(s)) => {
                 if !s.certified() {
                     self.unsolved.push((case.id.clone(), s.certificate.faults.join("; ")));
@@ -65,7 +72,8 @@ impl Work<'_> {
         }
     }
 
-    /// Every situation: first the sweep, then one modifier at a time at standing, mid-span and the governing places.
+    /// Every situation: first the sweep; bouncing, several together and side wind all along it; then what else may be
+    /// against the rig, alone and with each of these where it governs.
     pub(super) fn solve_all(&mut self) -> Vec<(f64, Vec<f64>)> {
         let plan = self.plan;
         self.run(&Case::standing());
@@ -82,28 +90,50 @@ impl Work<'_> {
         }
         sweep.sort_by(|a, b| a.0.total_cmp(&b.0));
         let places = self.governing(&sweep);
+        let all: Vec<f64> = sweep.iter().map(|s| s.0).collect();
         let air = plan.site.air;
-        let mut cases = Vec::new();
-        for &at in &places {
-            cases.push(Case::together(plan, at));
-            cases.push(Case::bounce(plan, at));
-        }
+        let [wind, storm] = [air.wind, air.storm].map(|v| gust_m_s(plan, v.si()));
+        // What somebody on the line may do to it at a place.
+        let loads = |at: f64| {
+            let walker = Case::walker(plan, at);
+            let winds = [1.0, -1.0].map(|way| walker.clone().in_wind(way * wind, "wind"));
+            [Case::together(plan, at), Case::bounce(plan, at)].into_iter().chain(winds)
+        };
+        let mut cases: Vec<Case> = all.iter().flat_map(|at| loads(*at)).collect();
         let bases: Vec<Case> =
             std::iter::once(Case::standing()).chain(places.iter().map(|&at| Case::walker(plan, at))).collect();
         for way in [1.0, -1.0] {
-            cases.extend(bases.iter().map(|b| b.clone().in_wind(way * air.wind.si(), "wind")));
-            cases.push(Case::standing().in_wind(way * air.storm.si(), "storm"));
+            cases.push(Case::standing().in_wind(way * wind, "wind"));
+            cases.push(Case::standing().in_wind(way * storm, "storm"));
         }
         for t in [air.coldest, air.warmest] {
             let warmer = t.si() - air.rigged_at.si();
             if warmer != 0.0 {
-                cases.extend(bases.iter().map(|b| b.clone().at_temperature(warmer)));
+                for expands in [Expands::Most, Expands::Least] {
+                    cases.extend(bases.iter().map(|b| b.clone().at_temperature(warmer, expands)));
+                }
             }
         }
-        cases.extend(Case::own(plan));
+        for own in Case::own(plan) {
+            if own.load.warmer_k != 0.0 {
+                let load = Load { expands: Expands::Least, ..own.load.clone() };
+                cases.push(Case { id: format!("{}, fibres expanding least", own.id), load, ..own.clone() });
+            }
+            cases.push(own);
+        }
+        let storms = [1.0, -1.0].map(|way| Case::standing().in_wind(way * storm, "storm"));
+        let hard: Vec<Case> =
+            bases.iter().cloned().chain(places.iter().flat_map(|at| loads(*at))).chain(storms).collect();
         for (leg, strand) in self.solver.patterns() {
             let words = format!("{} held at its leg {}", self.run_name(leg), strand + 1);
-            cases.extend(bases.iter().map(|b| b.varied(Variant::Held { leg, strand }, &words)));
+            cases.extend(hard.iter().map(|b| b.varied(Variant::Held { leg, strand }, &words)));
+        }
+        // Gear that was used and set under load shares otherwise than new gear.
+        cases.push(Case::standing().set_gear());
+        for &at in &all {
+            cases.extend(
+                [Case::walker(plan, at), Case::bounce(plan, at), Case::together(plan, at)].map(|c| c.set_gear()),
+            );
         }
         for leg in self.solver.anchors().into_iter().flat_map(|(_, legs)| legs) {
             let run = self.solver.rig.legs[leg].run;
@@ -112,14 +142,17 @@ impl Work<'_> {
                 continue;
             }
             let words = format!("{} {:.0} mm short, the others long", self.run_name(leg), tolerance * 1e3);
-            let own_peak = peak_place(&sweep, run);
-            let mut at = vec![0.5];
-            if let Some(p) = own_peak.filter(|p| (p - 0.5).abs() > 0.02) {
-                at.push(p);
+            let mut at = places.clone();
+            at.extend(peak_place(&sweep, run).filter(|p| !places.iter().any(|q| (p - q).abs() < 0.02)));
+            let short = |c: Case| {
+                let c = c.varied(Variant::Short(leg), &words);
+                [c.set_gear(), c]
+            };
+            cases.extend(short(Case::standing()));
+            for at in at {
+                let loads = [Case::walker(plan, at), Case::bounce(plan, at), Case::together(plan, at)];
+                cases.extend(loads.into_iter().flat_map(short));
             }
-            let short = Variant::Short(leg);
-            cases.push(Case::standing().varied(short.clone(), &words));
-            cases.extend(at.into_iter().map(|at| Case::walker(plan, at).varied(short.clone(), &words)));
         }
         cases.dedup_by(|a, b| a.id == b.id);
         for case in &cases {

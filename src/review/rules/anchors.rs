@@ -73,7 +73,7 @@ pub(super) const RULES: &[Rule] = &[
         "give the way it points",
         PRACTICE,
         |c, r| {
-            for (name, p) in &c.plan.points {
+            for (name, p) in c.plan.points.iter().filter(|p| c.plan.in_use(p.0)) {
                 if matches!(p.hold(), Some(Hold::Bolt { faces: None, .. })) {
                     r.say(name.clone(), "the way the bolt points is not given; the worst angle is taken");
                 }
@@ -117,12 +117,11 @@ pub(super) const RULES: &[Rule] = &[
             for (i, (name, p)) in c.plan.points.iter().enumerate() {
                 let Some(Hold::Bolt { faces: Some(f), .. }) = p.hold() else { continue };
                 let out = glam::DVec3::from_array(*f).normalize_or_zero();
-                let pressed = c
-                    .cases
-                    .iter()
-                    .map(|s| -s.response.reactions[i])
-                    .filter(|f| f.length() > 50.0)
-                    .any(|f| f.normalize().dot(out) < -0.5);
+                let pulls: Vec<_> = c.cases.iter().map(|s| -s.response.reactions[i]).collect();
+                let most = pulls.iter().map(|f| f.length()).fold(0.0, f64::max);
+                // The hardest pull tells; what hardly pulls, or hangs from the line's very end, turns any way.
+                let pressed =
+                    pulls.iter().any(|f| f.length() > 50.0_f64.max(0.999 * most) && f.normalize().dot(out) < -0.5);
                 if pressed {
                     r.say(name.clone(), "the pull presses it into the rock, by the way it is said to point");
                 }
@@ -164,18 +163,51 @@ pub(super) const RULES: &[Rule] = &[
         }
     ),
     rule!(
+        "late-leg",
+        Caution,
+        "a leg of a loaded anchor that carries nothing in use or in a fall, not even when it alone is cut short, until another has gone",
+        "the anchor stands on fewer legs than it has, and the late one is taken with a jerk",
+        "cut it to the way it has to reach, or adjust it under load",
+        PRACTICE,
+        |c, r| {
+            for (p, legs) in &c.anchors {
+                let used = |run: usize| {
+                    let still = c.cases.iter().map(|s| s.response.run_n[run]);
+                    let falls = c.incidents.iter().filter(|i| i.event.class == super::Class::Fall);
+                    still.chain(falls.filter_map(|i| i.peaks.run_n.get(run).copied())).fold(0.0, f64::max)
+                };
+                let after =
+                    |run: usize| c.incidents.iter().filter_map(|i| i.peaks.run_n.get(run).copied()).fold(0.0, f64::max);
+                let loads: Vec<(usize, f64)> =
+                    legs.iter().map(|&l| c.rig.legs[l].run).map(|run| (run, used(run))).collect();
+                let whole = loads.iter().map(|l| l.1).fold(0.0, f64::max);
+                for (run, load) in loads {
+                    // What carries nothing afterwards either is idle, and said as such.
+                    if whole > 200.0 && load < 0.01 * whole && after(run) >= 0.01 * whole {
+                        let at = &c.rig.spots[*p].name;
+                        r.say(
+                            c.rig.run_names[run].clone(),
+                            format!("slack at {at} until another leg has gone; then {}", kn(after(run))),
+                        );
+                    }
+                }
+            }
+        }
+    ),
+    rule!(
         "bolts-too-close",
         Caution,
         "two bolts less than 150 mm apart",
         "their cones of rock overlap",
         "spread them",
-        "rope access practice (EN 795); common practice",
+        "rope access practice, no standard for rock; in concrete three times the depth (EN 1992-4)",
         |c, r| {
             let bolts: Vec<_> = c
                 .rig
                 .spots
                 .iter()
                 .filter(|s| matches!(c.plan.points.get(&s.name).and_then(|p| p.hold()), Some(Hold::Bolt { .. })))
+                .filter(|s| c.plan.in_use(&s.name))
                 .collect();
             for (i, a) in bolts.iter().enumerate() {
                 for b in &bolts[..i] {
@@ -242,7 +274,7 @@ pub(super) const RULES: &[Rule] = &[
                     .iter()
                     .filter(|&&l| c.rig.legs[l].share.is_none())
                     .filter_map(|&l| {
-                        let chain = c.rig.chain(l, 0.0, 0.0)?;
+                        let chain = c.rig.chain(l, 0.0, &crate::rig::Load::default())?;
                         Some(((chain.length(3000.0) - chain.slack_m()) / 3000.0, c.rig.legs[l].run))
                     })
                     .collect();
@@ -277,7 +309,7 @@ pub(super) const RULES: &[Rule] = &[
         "a thicker tree, several, slung low, with a bark pad",
         "slackline associations: 40 or 50 cm; common practice",
         |c, r| {
-            for (name, p) in &c.plan.points {
+            for (name, p) in c.plan.points.iter().filter(|p| c.plan.in_use(p.0)) {
                 let Some(Hold::Tree { diameter, slung_at, .. }) = p.hold() else {
                     continue;
                 };
@@ -286,6 +318,30 @@ pub(super) const RULES: &[Rule] = &[
                 }
                 if let Some(h) = slung_at.map(Quantity::si).filter(|h| *h > 1.0) {
                     r.say(name.clone(), format!("slung {} above the ground", m(h)));
+                }
+            }
+        }
+    ),
+    rule!(
+        "judged-over-figures",
+        Stop,
+        "a stated strength of a block, vehicle or deadman more than a tenth above what its own mass, friction and slope give",
+        "one of the two is wrong, and people hang on it",
+        "weigh it, pull it with a load cell, or write the lower figure",
+        "statics of a block on its slope",
+        |c, r| {
+            for (i, (name, p)) in c.plan.points.iter().enumerate() {
+                let Some(hold) = p.hold() else { continue };
+                let hardest =
+                    c.cases.iter().map(|s| -s.response.reactions[i]).max_by(|a, b| a.length().total_cmp(&b.length()));
+                let Some(pull) = hardest.filter(|f| f.length() > 1.0) else { continue };
+                if let Some((stated, figures)) = crate::review::hold::stated_over_figures(hold, pull)
+                    && stated > 1.1 * figures
+                {
+                    r.say(
+                        name.clone(),
+                        format!("stated {}, by mass, friction and slope {}: the lower counts", kn(stated), kn(figures)),
+                    );
                 }
             }
         }

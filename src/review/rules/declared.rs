@@ -108,7 +108,7 @@ pub(super) const RULES: &[Rule] = &[
         Stop,
         "buddy check",
         "a partner check before every start",
-        "walking untied is the leading cause of death",
+        "people who walked untied have died of it",
         "ask and answer “tied in?” before every start",
         PRACTICE,
         always
@@ -118,9 +118,9 @@ pub(super) const RULES: &[Rule] = &[
         Stop,
         "rescue kit",
         "a rescue kit and plan",
-        "hanging still in a harness harms within minutes",
+        "hanging still can make people faint after minutes to an hour, and nobody can tell when",
         "a kit at the line, practised",
-        "HSE harness suspension guidance; common practice",
+        "HSE RR708; tests of suspension in sit harnesses, first faint near 13 minutes",
         always
     ),
     fact!(

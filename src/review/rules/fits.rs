@@ -106,7 +106,7 @@ pub(super) const RULES: &[Rule] = &[
         "webbing or a sling more than half again as wide as the link, connector or bow it lies in",
         "it bunches, one edge carries, and it wears",
         "a wider shackle, a ring, a lock between",
-        "EN 1492-1 and -2 ask for a seat as wide as the sling; inner widths from memory",
+        "common practice, no source; inner widths from memory",
         |c, r| {
             for (at, item, other, _) in pairs(c).into_iter().filter(|p| p.1.class.is_soft()) {
                 let seat = match other.class {

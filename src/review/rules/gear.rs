@@ -4,6 +4,8 @@ use super::{
     BTreeMap, BTreeSet, Catalogue, EndKind, FULL_BURY, Fibre, Gravity, Hitch, Item, ItemClass, LEAST_BURY, PRACTICE,
     Quantity, Rule, SpliceStyle, at_part, kn, neighbours, rule,
 };
+use crate::catalogue::Rating;
+use crate::mechanics::G;
 
 /// Rules about what each piece of gear is made for.
 pub(super) const RULES: &[Rule] = &[
@@ -116,7 +118,12 @@ pub(super) const RULES: &[Rule] = &[
                 for (e, n) in ends.iter().enumerate() {
                     let thimble =
                         part.ends.as_ref().is_some_and(|x| matches!(x[e].kind, EndKind::Spliced { thimble: true, .. }));
-                    if let Some(seat) = n.diameter_m.filter(|s| !thimble && s / d < 1.99) {
+                    // Two ends in each other sit on nothing.
+                    let joined = part
+                        .ends
+                        .as_ref()
+                        .is_some_and(|x| matches!(x[e].kind, EndKind::Spliced { style: SpliceStyle::EndForEnd, .. }));
+                    if let Some(seat) = n.diameter_m.filter(|s| !thimble && !joined && s / d < 1.99) {
                         r.say(at_part(run, k), format!("on {}: D/d = {:.1}", n.name, seat / d));
                     }
                 }
@@ -317,6 +324,95 @@ pub(super) const RULES: &[Rule] = &[
         }
     ),
     rule!(
+        "label-is-average",
+        Caution,
+        "a label's strength that is, to a hundredth, the catalogue's average break of that size",
+        "an average is no minimum: half of all pieces break below it",
+        "read the label again; an average is written Average(…)",
+        "the catalogue's own figures",
+        |c, r| {
+            for (id, item) in &c.plan.items {
+                let Some(Rating::Label(label)) = &item.rating else { continue };
+                let alike = |i: &Item| {
+                    i.class == item.class
+                        && i.fibre == item.fibre
+                        && i.diameter == item.diameter
+                        && i.width == item.width
+                };
+                let averages = Catalogue::builtin().iter().filter(|(_, i)| alike(i)).filter_map(|(_, i)| i.average);
+                if let Some(mean) = averages.map(Quantity::si).find(|mean| (label.si() - mean).abs() < 0.01 * mean) {
+                    r.say(
+                        id.clone(),
+                        format!(
+                            "{}: label {}, the average break of its size is {}",
+                            item.title,
+                            kn(label.si()),
+                            kn(mean)
+                        ),
+                    );
+                }
+            }
+        }
+    ),
+    rule!(
+        "sling-marking",
+        Stop,
+        "a sling whose colour or tag stands for another working load limit than its rating",
+        "one of the two is of another sling",
+        "look at the sling's tag, and name the item that it is",
+        "EN 1492-1 and EN 1492-2: colours by working load limit",
+        |c, r| {
+            for (_, run, k, part, item) in c.parts() {
+                let colour_n = part.colour.map(|c| (c.word().to_lowercase(), c.limit_t() * 1000.0 * G));
+                let tag_n = part.tag.map(|t| ("tag".to_owned(), t.si()));
+                for (what, marked) in colour_n.into_iter().chain(tag_n) {
+                    match item.wll_n() {
+                        Some(limit) if (limit - marked).abs() <= 0.05 * marked => {}
+                        Some(limit) => r.say(
+                            at_part(run, k),
+                            format!("{what} stands for {}, {} for {}", kn(marked), item.title, kn(limit)),
+                        ),
+                        None => r.say(
+                            at_part(run, k),
+                            format!("{what} stands for {}, {} has no limit", kn(marked), item.title),
+                        ),
+                    }
+                }
+            }
+        }
+    ),
+    rule!(
+        "side-loaded",
+        Caution,
+        "a shackle, link or connector pulled more than 10° off the axis it is made for",
+        "it keeps a half to two thirds, and wears where it is not meant to",
+        "turn it, or lead the pull in its own line",
+        "bands of WAC 296-155-33905 for shackles; common practice",
+        |c, r| {
+            for (_, run, k, part, item) in c.parts().filter(|p| !p.4.class.is_soft()) {
+                let angle = part.off_axis.map_or(0.0, |a| a.si().to_degrees().abs());
+                if angle > 10.0 {
+                    r.say(at_part(run, k), format!("{} pulled {angle:.0}° off its axis", item.title));
+                }
+            }
+        }
+    ),
+    rule!(
+        "too-short-to-make",
+        Stop,
+        "a spliced part that cannot be made to its length",
+        "buries that do not fit are shorter than they must be, or not there",
+        "the length that works, or other gear, as said",
+        "geometry of the splice; common practice, no source",
+        |c, r| {
+            for s in c.spliced {
+                if let Err(why) = &s.design {
+                    r.say(at_part(&c.rig.run_names[s.run], s.part), why.to_string());
+                }
+            }
+        }
+    ),
+    rule!(
         "unrated",
         Caution,
         "a piece has no rating",
@@ -324,9 +420,9 @@ pub(super) const RULES: &[Rule] = &[
         "rate it, or judge it and say why",
         PRACTICE,
         |c, r| {
-            for row in
-                c.rows.iter().filter(|row| !row.strength.rated && row.class == crate::review::case::Class::Working)
-            {
+            for row in c.rows.iter().filter(|row| {
+                !row.is_height() && !row.strength.rated && row.class == crate::review::case::Class::Working
+            }) {
                 r.say(row.place.to_string(), row.strength.spot.clone());
             }
         }
@@ -415,11 +511,10 @@ pub(super) const RULES: &[Rule] = &[
                     d.map(|d| d * d).or_else(|| i.width.map(Quantity::si).filter(|_| i.class == ItemClass::Webbing))
                 };
                 let of_strength = |i: &Item| {
-                    let n =
-                        i.strength_n().or_else(|| i.radial.as_ref().and_then(crate::catalogue::Rating::minimum_n))?;
+                    let n = i.strength_n().or_else(|| i.radial.as_ref().and_then(Rating::minimum_n))?;
                     Some(n / if section(item).is_some() { section(i)? } else { 1.0 })
                 };
-                let radial = item.radial.as_ref().and_then(crate::catalogue::Rating::minimum_n);
+                let radial = item.radial.as_ref().and_then(Rating::minimum_n);
                 let n = item.strength_n().or(radial).unwrap_or(0.0);
                 let by = if section(item).is_some() { 1.6 } else { 2.5 };
                 odd("strength", kn(n), of_strength(item), &of_strength, by);

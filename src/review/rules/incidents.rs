@@ -1,6 +1,7 @@
 //! Rules about falls and failures: who is held, how hard, how low.
 
-use super::{Class, Context, Gravity, Held, PRACTICE, Report, Rule, kn, m, rule};
+use super::{Class, Context, Gravity, Held, PRACTICE, Quantity, Report, Rule, kn, m, rule};
+use crate::review::clearance::{SEATED_MOST, SEATED_MOST_M};
 use crate::review::incident::Incident;
 
 /// Body force of a leash fall that is worth mending, N. Common practice, no source (sit harness).
@@ -9,20 +10,18 @@ const HARD_FALL_N: f64 = 4e3;
 const HARD_CATCH_N: f64 = 6e3;
 /// Limit of the force on the body in a harness: 29 CFR 1926.502(d)(16), 1,800 lbf, N.
 const BODY_LIMIT_N: f64 = 8e3;
-/// Feet nearer to the ground than this are worth mending, m. Common practice, no source.
-const NEAR_GROUND_M: f64 = 2.0;
 /// Peaks further apart at half the step and mesh are said.
 const MESH: f64 = 0.02;
 
-/// Said once for each piece, wherever the walker stood when it went.
+/// Said once for each piece, of the piece, wherever the walker stood when it went.
 fn said(c: &Context<'_>, r: &mut Report<'_>, of: impl Fn(&Incident) -> Option<String>) {
     let mut last = Vec::new();
     for i in c.incidents {
         let Some(text) = of(i) else { continue };
-        let words = format!("{}: {text}", i.event.id.split(", ").next().unwrap_or(&i.event.id));
-        if !last.contains(&words) {
-            r.say("", &words);
-            last.push(words);
+        let at = i.event.pieces.join(" or ");
+        if !last.contains(&(at.clone(), text.clone())) {
+            r.say(&at, format!("{text} when it goes"));
+            last.push((at, text));
         }
     }
 }
@@ -63,7 +62,7 @@ pub(super) const RULES: &[Rule] = &[
         "breaks",
         Stop,
         "a piece whose peak passes what is left of its strength",
-        "what comes after is not known, and nothing is claimed of it",
+        "what comes after it breaks is not known: nobody is said to be held",
         "a stronger part, less tension, softer or shorter slack",
         "motion of the rig",
         |c, r| {
@@ -81,8 +80,11 @@ pub(super) const RULES: &[Rule] = &[
             for (name, ids) in broken {
                 let more = if ids.len() > 1 { format!(" and {} more", ids.len() - 1) } else { String::new() };
                 r.say(
-                    "",
-                    format!("{}{more}: “{name}” passes its derated strength; what follows is not worked out", ids[0]),
+                    name,
+                    format!(
+                        "passes its derated strength in “{}”{more}; the other pieces are judged as if it held",
+                        ids[0]
+                    ),
                 );
             }
         }
@@ -117,59 +119,91 @@ pub(super) const RULES: &[Rule] = &[
     rule!(
         "hits-ground",
         Stop,
-        "feet below the ground after a leash fall or a catch by the backup",
+        "feet or line come down to ground or obstacle outside the seated zones",
         "the rope holds and the walker hits",
         "less excess, more connections, a higher or tighter line, or do not rig it",
-        "motion of the rig, and energy between the places played; ground profile",
+        "motion of the rig, and energy between the places played; ground profile and obstacles",
         |c, r| {
-            if let Some((margin, words)) = least_margin(c).filter(|l| l.0 < 0.0) {
-                r.say("", format!("feet {} below the ground {words}", m(-margin)));
-            }
-        }
-    ),
-    rule!(
-        "near-ground",
-        Caution,
-        "feet less than 2 m above the ground after a leash fall or a catch by the backup",
-        "the ground, the sag and the body are not known so well",
-        "less excess, more connections, a higher or tighter line",
-        PRACTICE,
-        |c, r| {
-            if let Some((margin, words)) = least_margin(c).filter(|l| (0.0..NEAR_GROUND_M).contains(&l.0)) {
-                r.say("", format!("feet {} above the ground {words}", m(margin)));
-            }
-        }
-    ),
-    rule!(
-        "no-fall-zone",
-        Note,
-        "how far from each end leash, body and ground leave no room for a fall",
-        "a fall there ends on the wall or the ledge",
-        "start seated; mark it",
-        "reach of leash and body, common practice; energy of the fall",
-        |c, r| {
-            if c.body.leash.is_some() {
-                r.say("", format!("nobody may fall within {} of A and {} of B", m(c.no_fall_m[0]), m(c.no_fall_m[1])));
-            }
-        }
-    ),
-    Rule {
-        id: "wall-in-reach",
-        gravity: Gravity::Caution,
-        when: "wall, ledge or ground within reach of leash and body for more than 2 m from an end, and “seated start” is not declared",
-        why: "a fall in the first steps ends on the wall",
-        remedy: "extend the line over the edge, start seated, mark the place",
-        source: PRACTICE,
-        key: Some("seated start"),
-        check: |c, r| {
-            let said = matches!(c.plan.declared.get("seated start"), Some(super::Declared::Yes(_)));
-            for (side, reach) in ["A", "B"].into_iter().zip(c.no_fall_m) {
-                if !said && reach > 2.0 && c.body.leash.is_some() {
-                    r.say(side, format!("a fall within {} of {side} ends on wall, ledge or ground", m(reach)));
+            for row in c.rows {
+                if let Some(h) = row.height.as_ref().filter(|h| h.found_m() < 0.0) {
+                    let (under, at) = (m(-h.found_m()), m(h.x_m));
+                    r.say(
+                        row.place.to_string(),
+                        format!("{under} below the top of {} at {at} in “{}”", h.over, row.case),
+                    );
                 }
             }
-        },
-    },
+        }
+    ),
+    rule!(
+        "low-stretches",
+        Caution,
+        "feet or line come lower than asked for in more than one stretch outside the seated zones",
+        "the worst place is not the only one",
+        "look at each: a ledge, a crown, a ridge",
+        "energy of fall and catch; ground profile and obstacles",
+        |c, r| {
+            for row in c.rows {
+                let lows = row.height.as_ref().map_or(&[][..], |h| &h.stretches_m);
+                if lows.len() > 1 {
+                    let lows: Vec<String> = lows.iter().map(|[a, b]| format!("{} to {}", m(*a), m(*b))).collect();
+                    r.say(row.place.to_string(), format!("too low at {}", lows.join("; ")));
+                }
+            }
+        }
+    ),
+    rule!(
+        "seated-zone",
+        Caution,
+        "they sit less far from an end than leash, body and ground ask for, or not at all by the plan",
+        "a fall in the first steps ends on wall, ledge or ground",
+        "people: (seated: (\"… m\", \"… m\")): start seated, extend the line over the edge, mark the place",
+        "reach of leash and body with a metre to spare, common practice; energy of fall and catch",
+        |c, r| {
+            if c.body.leash.is_none() {
+                return;
+            }
+            let seated = c.plan.people.seated.map(Quantity::si);
+            for ((side, has), need) in ["A", "B"].into_iter().zip(seated).zip(c.no_fall_m) {
+                if has + 0.005 < need {
+                    r.say(side, format!("seated for {} from {side}, {} are needed", m(has), m(need)));
+                }
+            }
+        }
+    ),
+    rule!(
+        "hangs-too-low",
+        Caution,
+        "a seated zone of more than 8 m, or of more than a tenth of the span and the reach of leash and body",
+        "that is no start but a line over which nobody may stand or fall",
+        "a higher or tighter line, less excess, another place",
+        PRACTICE,
+        |c, r| {
+            let reach = crate::review::clearance::no_fall_reach_m(c.body);
+            let most = SEATED_MOST_M.min(reach.max(SEATED_MOST * c.span_m()));
+            let seated = c.plan.people.seated.map(Quantity::si);
+            for ((side, has), need) in ["A", "B"].into_iter().zip(seated).zip(c.no_fall_m) {
+                let zone = has.max(need);
+                if c.body.leash.is_some() && zone > most + 0.005 {
+                    r.say(side, format!("the line hangs too low over the first {} from {side}", m(zone)));
+                }
+            }
+        }
+    ),
+    rule!(
+        "less-clearance",
+        Note,
+        "a plan that asks for less height than 2 m and a tenth of the sag",
+        "ground, sag and body are not known so well",
+        "ask for as much as is usual, or say why not",
+        PRACTICE,
+        |c, r| {
+            let (over, usual) = (c.plan.factors.clearance, crate::plan::Over::default());
+            if over.least < usual.least || over.of_sag < usual.of_sag {
+                r.say("", format!("asked for: {} and {:.0} % of the sag", m(over.least.si()), 100.0 * over.of_sag));
+            }
+        }
+    ),
     rule!(
         "falls-not-played",
         Stop,
@@ -206,22 +240,3 @@ pub(super) const RULES: &[Rule] = &[
         }
     ),
 ];
-
-/// Least height of the feet above the ground beyond the zones where nobody may fall, and where.
-fn least_margin(c: &Context<'_>) -> Option<(f64, String)> {
-    let reach = c.body.leash.as_ref()?.slack_m() + c.body.below_m;
-    let ends = c.rig.line.ends.map(|e| c.rig.spots[e].place.x);
-    // Near the ends the mark of the zone says it; a zone longer than twice the reach is no zone but a fault.
-    let inside = |x: f64| x > ends[0] + 2.0 * reach && x < ends[1] - 2.0 * reach;
-    let ground = |x: f64| c.plan.site.ground_at(x);
-    let played = c.incidents.iter().filter(|i| i.breaks.is_none() && !i.idle).filter_map(|i| {
-        let [z, x] = i.feet_m;
-        Some((z - ground(x).filter(|_| inside(x))?, format!("at {} in “{}”", m(x), i.event.id)))
-    });
-    let between = c.envelope.iter().filter(|l| inside(l.x_m)).flat_map(|l| {
-        let of =
-            |feet: Option<f64>, what: &str| Some((feet? - l.ground_m?, format!("at {} {what} (by energy)", m(l.x_m))));
-        [of(l.fall_m, "in a leash fall"), of(l.catch_m, "when the backup catches")]
-    });
-    played.chain(between.flatten()).filter(|l| l.0.is_finite()).min_by(|a, b| a.0.total_cmp(&b.0))
-}

@@ -205,6 +205,36 @@ pub(super) const RULES: &[Rule] = &[
         }
     ),
     rule!(
+        "backup-length",
+        Stop,
+        "a length stated for a backup's webbing that is not what its excess gives",
+        "one of the two is not how it will hang: the excess counts here, and a catch falls as far as the webbing is long",
+        "leave the length out, or state the excess that it makes",
+        "the plan itself",
+        |c, r| {
+            let Some(backup) = &c.rig.backup else { return };
+            let Some((name, run)) = c.plan.runs.get_index(backup.run) else { return };
+            let joints = &c.rig.line.joints;
+            let mut soft_m = vec![0.0; joints.len() + 1];
+            let standing = c.cases.iter().find(|s| s.case.id == "standing");
+            for (i, e) in c.rig.line.elements.iter().enumerate().filter(|(_, e)| e.item.class.is_soft()) {
+                let of = joints.iter().filter(|j| j.after < i).count();
+                let target = c.rig.line.target.is_some_and(|(t, _)| t == i);
+                let rest: f64 =
+                    c.rig.line.elements.iter().enumerate().filter(|(k, _)| *k != i).map(|(_, e)| e.length_m).sum();
+                soft_m[of] += if target { standing.map_or(f64::NAN, |s| s.line_m - rest) } else { e.length_m };
+            }
+            let soft = run.parts.iter().enumerate().filter(|(_, p)| c.item(&p.item).is_some_and(|i| i.class.is_soft()));
+            for (s, (k, part)) in soft.enumerate() {
+                let crate::plan::PartLength::Is(stated) = part.length else { continue };
+                let by_excess = (1.0 + backup.excess) * soft_m.get(s).copied().unwrap_or(f64::NAN);
+                if (stated.si() - by_excess).abs() > 0.01 * by_excess {
+                    r.say(at_part(name, k), format!("{} stated, {} by its excess", m(stated.si()), m(by_excess)));
+                }
+            }
+        }
+    ),
+    rule!(
         "unlike-lines",
         Caution,
         "main and backup of different fibres",

@@ -13,15 +13,15 @@ mod site;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::case::Class;
-use super::clearance::Low;
 use super::incident::{Body, Held, Incident};
-use super::neighbours::{Strengths, neighbours};
+use super::neighbours::Strengths;
 use super::row::{Place, Row};
 use super::solve::Solved;
 use super::strength::{FULL_BURY, LEAST_BURY};
+use crate::bench::Spliced;
 use crate::catalogue::{Catalogue, Class as ItemClass, Fibre, Item};
-use crate::plan::{Connected, Declared, EndKind, Hitch, Hold, Plan, PointKind, Role, Run, Side, SpliceStyle};
-use crate::rig::Rig;
+use crate::plan::{Aside, Connected, Declared, EndKind, Hitch, Hold, Plan, PointKind, Role, Run, Side, SpliceStyle};
+use crate::rig::{Rig, neighbours};
 use crate::units::{Dim, Quantity, System, show};
 
 /// How grave a finding is.
@@ -99,13 +99,14 @@ pub(super) struct Context<'a> {
     pub(super) anchors: Vec<(usize, Vec<usize>)>,
     pub(super) cases: &'a [Solved],
     pub(super) incidents: &'a [Incident],
-    pub(super) envelope: &'a [Low],
     pub(super) no_fall_m: [f64; 2],
     pub(super) body: &'a Body,
     /// The pulley system at work.
     pub(super) pulling: Option<&'a super::pulling::Pulling>,
     pub(super) rows: &'a [Row],
     pub(super) strengths: &'a Strengths,
+    /// What is made at the bench.
+    pub(super) spliced: &'a [Spliced],
     /// How far a master moves when a leg goes: leg, point, m.
     pub(super) moves: &'a [(usize, usize, f64)],
 }
@@ -146,15 +147,57 @@ pub(super) fn findings(c: &Context<'_>) -> Vec<Finding> {
             set_aside: None,
         });
     }
-    for f in &mut out {
-        if let Some(reason) = c.plan.set_aside.get(f.rule) {
-            f.set_aside = Some(reason.clone());
-            f.gravity = Gravity::Note;
-        }
-    }
+    set_aside(c.plan, &mut out);
     out.sort_by_key(|f| std::cmp::Reverse(f.gravity));
     out.dedup_by(|a, b| a.rule == b.rule && a.at == b.at && a.text == b.text);
     out
+}
+
+/// Sets aside what the plan does, there where it says so: a reason without a place holds only where the rule speaks once.
+fn set_aside(plan: &Plan, out: &mut Vec<Finding>) {
+    let mut unclear = Vec::new();
+    for (rule, asides) in &plan.set_aside {
+        let times = out.iter().filter(|f| f.rule == *rule).count();
+        for aside in asides {
+            let one = aside.at.is_empty() && times == 1;
+            let said = |f: &&mut Finding| f.rule == *rule && (one || !aside.at.is_empty() && f.at == aside.at);
+            let mut hit = false;
+            for f in out.iter_mut().filter(said) {
+                hit = true;
+                f.set_aside = Some(signed(aside));
+                f.gravity = Gravity::Note;
+            }
+            if !hit && times > 0 {
+                let places: Vec<&str> = out.iter().filter(|f| f.rule == *rule).map(|f| f.at.as_str()).collect();
+                unclear.push(format!(
+                    "“{rule}” is set aside {}, and it is said {times} times: {}",
+                    if aside.at.is_empty() { "without a place".to_owned() } else { format!("at “{}”", aside.at) },
+                    places.join("; ")
+                ));
+            }
+        }
+    }
+    out.extend(unclear.into_iter().map(|text| Finding {
+        rule: "set-aside-where",
+        gravity: Gravity::Caution,
+        at: String::new(),
+        text,
+        why: "what is said at one place may not be silenced at another",
+        remedy: "At([Aside(at: …, reason: …, by: …, date: …)]), with a place as the review names it",
+        set_aside: None,
+    }));
+}
+
+/// The reason with who gave it, and when.
+fn signed(aside: &Aside) -> String {
+    match (aside.by.is_empty(), aside.date.is_empty()) {
+        (true, true) => format!("{} (not signed)", aside.reason),
+        (by, date) => {
+            let words = [(!by).then_some(&aside.by), (!date).then_some(&aside.date)];
+            let words: Vec<&str> = words.into_iter().flatten().map(String::as_str).collect();
+            format!("{} ({})", aside.reason, words.join(", "))
+        }
+    }
 }
 
 impl Context<'_> {

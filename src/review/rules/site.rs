@@ -27,13 +27,23 @@ pub(super) const RULES: &[Rule] = &[
     rule!(
         "no-ground-profile",
         Stop,
-        "the ground under the line is not given",
+        "the ground under the line is not given, or not all along it",
         "a fall may end on it",
         "give the ground profile along the line",
         PRACTICE,
         |c, r| {
-            if c.plan.site.ground.is_empty() {
-                r.say("", "no ground profile: clearance cannot be judged");
+            let ground = &c.plan.site.ground;
+            let ends = c.rig.line.ends.map(|e| c.rig.spots[e].place.x);
+            match (ground.first(), ground.last()) {
+                (Some(first), Some(last)) => {
+                    let seated = c.plan.people.seated.map(Quantity::si);
+                    let (from, to) = (ends[0] + seated[0], ends[1] - seated[1]);
+                    if first.0.si() > from || last.0.si() < to {
+                        let (a, b) = (m(first.0.si()), m(last.0.si()));
+                        r.say("", format!("the profile goes from {a} to {b}: the rest of the line has no clearance"));
+                    }
+                }
+                _ => r.say("", "no ground profile: clearance cannot be judged"),
             }
         }
     ),
@@ -78,6 +88,23 @@ pub(super) const RULES: &[Rule] = &[
             let v = c.plan.site.air.wind.si();
             if v > 10.0 {
                 r.say("", format!("walking limit {}", show(Dim::Velocity, v, System::Si)));
+            }
+        }
+    ),
+    rule!(
+        "obstacle-under-ground",
+        Caution,
+        "an obstacle whose top is below the ground profile there",
+        "its height or its place is not what was meant",
+        "heights count from A's reference point, as those of the ground",
+        "the plan itself",
+        |c, r| {
+            for (name, o) in &c.plan.site.obstacles {
+                let (a, b) = (o.from.si(), o.to.si());
+                let ground = [a, 0.5 * (a + b), b].into_iter().filter_map(|x| c.plan.site.ground_at(x));
+                if let Some(z) = ground.reduce(f64::max).filter(|z| o.top.si() < *z) {
+                    r.say(name.clone(), format!("its top is at {}, the ground at {}", m(o.top.si()), m(z)));
+                }
             }
         }
     ),
