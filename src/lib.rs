@@ -9,8 +9,8 @@
 //! 4. [`catalogue`]: kinds of gear, ratings, what terminations and bends keep.
 //! 5. [`plan`]: one rig as its rigger wrote it.
 //! 6. [`rig`]: a plan turned into a net, and back.
-//! 7. [`review`]: situations, demands, strengths, verdicts, findings.
-//! 8. [`mod@bench`]: splices and soft gear, what to cut.
+//! 7. [`mod@bench`]: splices and soft gear, what to cut.
+//! 8. [`review`]: situations, demands, strengths, heights, verdicts, findings.
 //! 9. [`sheets`]: what is printed.
 //! 10. [`app`]: the workbench without a terminal.
 //! 11. [`plain`]: the workbench as a conversation in lines of text.

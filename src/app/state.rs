@@ -616,7 +616,7 @@ impl App {
         match place {
             Place::Part(r, k) => Selected::Part(r.clone(), k - 1),
             Place::Point(p) | Place::Anchor(p) => Selected::Point(p.clone()),
-            Place::Gear(_) => Selected::Site,
+            Place::Gear(_) | Place::Height(_) => Selected::Site,
             Place::Joint(_) => {
                 let backup =
                     self.file.plan.runs.iter().find(|(_, r)| matches!(r.role, crate::plan::Role::Backup { .. }));

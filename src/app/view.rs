@@ -53,8 +53,10 @@ impl Situation {
             Self::Walker => Case::walker(plan, at),
             Self::Together => Case::together(plan, at),
             Self::Bounce => Case::bounce(plan, at),
-            Self::Wind => Case::walker(plan, at).in_wind(air.wind.si(), "wind"),
-            Self::Cold => Case::walker(plan, at).at_temperature(air.coldest.si() - air.rigged_at.si()),
+            Self::Wind => Case::walker(plan, at).in_wind(crate::review::gust_m_s(plan, air.wind.si()), "wind"),
+            Self::Cold => {
+                Case::walker(plan, at).at_temperature(air.coldest.si() - air.rigged_at.si(), crate::rig::Expands::Most)
+            }
         }
     }
 }

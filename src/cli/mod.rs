@@ -290,26 +290,57 @@ struct Print {
     /// Paper of a PDF: a4 or letter.
     #[arg(long, default_value = "a4", value_parser = ["a4", "letter"])]
     paper: String,
-    /// The file to write; standard output without it.
+    /// The file to write; standard output without it. A plan, an inventory or a key file is never written over.
     #[arg(short, long, value_name = "FILE")]
     output: Option<PathBuf>,
+    /// Write over a file that is there already.
+    #[arg(long, requires = "output")]
+    force: bool,
 }
 
 impl Print {
-    fn form(&self) -> Form {
-        let by_name =
-            || self.output.as_ref().and_then(|p| p.extension()).and_then(|e| e.to_str()).unwrap_or("").to_owned();
-        match self.format.clone().unwrap_or_else(by_name).as_str() {
-            "md" => Form::Markdown,
-            "html" | "htm" => Form::Html,
-            "pdf" => Form::Pdf(if self.paper == "letter" { Paper::Letter } else { Paper::A4 }),
-            _ => Form::Text,
+    /// The form asked for; in words what is wrong where the file's ending names another, or none.
+    fn form(&self) -> std::result::Result<Form, String> {
+        let named = |word: &str| match word {
+            "text" | "txt" => Some(Form::Text),
+            "md" => Some(Form::Markdown),
+            "html" | "htm" => Some(Form::Html),
+            "pdf" => Some(Form::Pdf(if self.paper == "letter" { Paper::Letter } else { Paper::A4 })),
+            _ => None,
+        };
+        let asked = self.format.as_deref().and_then(named);
+        let Some(path) = &self.output else { return Ok(asked.unwrap_or(Form::Text)) };
+        let ending = path.extension().and_then(|e| e.to_str()).unwrap_or("").to_lowercase();
+        match (named(&ending), asked) {
+            (Some(form), None) => Ok(form),
+            (Some(form), Some(asked)) if form == asked => Ok(form),
+            (Some(_), Some(_)) => Err(format!("{}: the ending and --format name two forms", path.display())),
+            (None, _) => Err(format!("{}: the ending names no form; write .txt, .md, .html or .pdf", path.display())),
         }
+    }
+
+    /// Why the file may not be written; nothing when it may.
+    fn kept(&self, path: &std::path::Path) -> Option<String> {
+        let there = std::fs::read(path).ok()?;
+        if written_by_hand(path, &there) {
+            return Some("a plan, an inventory or a key file is never written over; name another file".to_owned());
+        }
+        (!self.force).then(|| "is there already; name another file, or --force".to_owned())
     }
 
     /// Prints a page; nothing is written when it cannot be made.
     fn page(&self, page: &Page, ascii: bool) -> Result<ExitCode> {
-        let form = self.form();
+        let form = match self.form() {
+            Ok(form) => form,
+            Err(why) => {
+                complain(&format!("error: {why}\n"));
+                return Ok(ExitCode::from(2));
+            }
+        };
+        if let Some((path, why)) = self.output.as_ref().and_then(|p| Some((p, self.kept(p)?))) {
+            complain(&format!("error: {}: {why}\n", path.display()));
+            return Ok(ExitCode::from(2));
+        }
         let made = page.print(form)?;
         let made = match form {
             Form::Text if ascii => sheets::ascii(&String::from_utf8_lossy(&made)).into_bytes(),
@@ -333,6 +364,14 @@ impl Print {
             }
         }
     }
+}
+
+/// Whether a file is one that people write: RON by its name, or by how it begins.
+fn written_by_hand(path: &std::path::Path, bytes: &[u8]) -> bool {
+    let ron = path.extension().is_some_and(|e| e.eq_ignore_ascii_case("ron"));
+    let text = String::from_utf8_lossy(&bytes[..bytes.len().min(4096)]).into_owned();
+    let mut lines = text.lines().map(str::trim).filter(|l| !l.is_empty() && !l.starts_with("//"));
+    ron || lines.next().is_some_and(|l| ["Plan(", "Inventory(", "Keys(", "("].iter().any(|head| l.starts_with(head)))
 }
 
 fn kind(text: &str) -> std::result::Result<sheets::Kind, String> {
@@ -770,7 +809,9 @@ fn items(filter: Option<&str>, system: System) -> String {
 }
 
 fn rules() -> String {
-    let mut out = String::from("Rules of review. Set one aside in a plan with set_aside: {\"rule\": \"reason\"}.\n\n");
+    let mut out = String::from(
+        "Rules of review. Set one aside in a plan with set_aside: {\"rule\": \"reason\"} where it speaks once, or place by place with At([…]).\n\n",
+    );
     for r in RULES.iter().copied().flatten() {
         let key = r.key.map_or(String::new(), |k| format!("        answered by declaring: “{k}”\n"));
         out += &format!(

@@ -22,6 +22,11 @@ pub(super) fn limit(app: &App) -> Vec<String> {
 }
 
 fn judged(app: &App, r: &Row) -> String {
+    let system = app.settings.system;
+    if r.is_height() {
+        let (found, asked) = (r.found(system), r.asked(system));
+        return format!("{found} of {asked} asked for, {} {}", r.verdict.sign(), r.verdict.word());
+    }
     format!(
         "{}, factor {} of {} required, {} {}",
         show(Dim::Force, r.demand_n, app.settings.system),

@@ -26,7 +26,7 @@ pub fn doubt_sheet(file: &PlanFile, review: &Review, doubt: &Doubt) -> Page {
         doubt.rigs,
         per_cent(doubt.any_below)
     )));
-    let unrated = review.rows.iter().filter(|r| r.strength.counts_n().is_none()).count();
+    let unrated = review.rows.iter().filter(|r| !r.is_height() && r.strength.counts_n().is_none()).count();
     if unrated > 0 {
         page.blocks.push(Block::Warning(format!("{unrated} pieces have no rating: nothing is drawn for them.")));
     }

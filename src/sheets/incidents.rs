@@ -2,7 +2,7 @@
 
 use crate::document::plain;
 use crate::plan::PlanFile;
-use crate::review::{Held, Incident, Review};
+use crate::review::{Catch, Held, Incident, Review};
 use crate::units::{Dim, System, show};
 
 /// Pieces whose going drops the walker, or lets them swing into a side; each once, with what happens.
@@ -15,7 +15,7 @@ pub fn not_redundant(review: &Review) -> Vec<(String, String)> {
             Some(Held::Only(side)) => format!("the walker swings into side {side:?}"),
             _ => continue,
         };
-        let piece = i.event.id.split(" gone, ").next().unwrap_or(&i.event.id).to_owned();
+        let piece = i.event.pieces.join(" or ");
         if !out.iter().any(|o| o.0 == piece) {
             out.push((piece, what));
         }
@@ -33,7 +33,10 @@ pub fn outcome(file: &PlanFile, review: &Review, i: &Incident, system: System) -
     }
     if let Some((what, t)) = &i.breaks {
         let what = what.name(&review.run_names, &review.point_names);
-        return format!("“{}” breaks after {t:.2} s; nothing is claimed of what follows", plain(&what));
+        return format!(
+            "“{}” passes its strength after {t:.2} s; the other pieces are judged as if it held",
+            plain(&what)
+        );
     }
     match i.held {
         Some(Held::Dropped) => return "the walker is dropped".to_owned(),
@@ -59,12 +62,25 @@ pub fn outcome(file: &PlanFile, review: &Review, i: &Incident, system: System) -
     if backup > 0.0 {
         out.push(format!("backup {}", f(backup)));
     }
+    if let Some(t) = i.ring_at_joint_s {
+        out.push(format!("the ring comes to a joint after {t:.1} s, not followed beyond"));
+    }
     if !i.event.loss.is_none() && !i.caught_by.is_empty() {
         let name = |run: usize| review.run_names.get(run).map_or("?", String::as_str);
         let names: Vec<&str> = i.caught_by.iter().take(2).map(|r| name(*r)).collect();
         out.push(format!("caught by {}", plain(&names.join(", "))));
     }
     out.join(", ")
+}
+
+/// What a catch comes to, or that it has no answer.
+pub(super) fn caught(c: &Catch, system: System) -> String {
+    match (c.fall_m, c.body_n) {
+        (Some(m), Some(n)) => {
+            format!("falls {}, body over {}", show(Dim::Length, m, system), show(Dim::Force, n, system))
+        }
+        _ => "was not solved".to_owned(),
+    }
 }
 
 /// Every incident with what it came to, and the summary of what nothing stands in for; one entry to a line.
@@ -85,27 +101,25 @@ pub(super) fn lines(file: &PlanFile, review: &Review, system: System, all: bool)
         format!("One failure is enough at: {}.", words.join("; "))
     });
     let l = |m: f64| show(Dim::Length, m, system);
-    out.push(format!("Nobody may fall within {} of A or {} of B.", l(review.no_fall_m[0]), l(review.no_fall_m[1])));
+    let seated = file.plan.people.seated;
+    out.push(format!(
+        "Seated: {} from A and {} from B as the plan says; {} and {} are needed.",
+        l(seated[0].value),
+        l(seated[1].value),
+        l(review.no_fall_m[0]),
+        l(review.no_fall_m[1])
+    ));
     if let Some((own, others)) = review.catches.split_first() {
         out.push(format!(
-            "Backup: {:.1} % excess is {} in its longest segment of {}; by energy a catch there falls {}, body over {}.",
+            "Backup: {:.1} % excess is {} in its longest segment of {}; by energy a catch there {}.",
             100.0 * own.excess,
             l(own.spare_m),
             l(own.segment_m),
-            l(own.fall_m),
-            show(Dim::Force, own.body_n, system)
+            caught(own, system)
         ));
         let words: Vec<String> = others
             .iter()
-            .map(|c| {
-                format!(
-                    "{:.0} % ({}): {}, {}",
-                    100.0 * c.excess,
-                    l(c.spare_m),
-                    l(c.fall_m),
-                    show(Dim::Force, c.body_n, system)
-                )
-            })
+            .map(|c| format!("{:.0} % ({}): {}", 100.0 * c.excess, l(c.spare_m), caught(c, system)))
             .collect();
         out.push(format!("With another excess in that segment: {}.", words.join("; ")));
     }
@@ -113,15 +127,7 @@ pub(super) fn lines(file: &PlanFile, review: &Review, system: System, all: bool)
         let words: Vec<String> = review
             .spacings
             .iter()
-            .map(|c| {
-                format!(
-                    "{} ({} spare): {}, {}",
-                    l(c.segment_m),
-                    l(c.spare_m),
-                    l(c.fall_m),
-                    show(Dim::Force, c.body_n, system)
-                )
-            })
+            .map(|c| format!("{} ({} spare): {}", l(c.segment_m), l(c.spare_m), caught(c, system)))
             .collect();
         out.push(format!("Tied to the main line every so far, with the same excess: {}.", words.join("; ")));
     }

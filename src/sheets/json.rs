@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::incidents::not_redundant;
 use crate::plan::PlanFile;
-use crate::review::{Amount, Held, Incident, Place, Review, Row, resultant_at};
+use crate::review::{Amount, Held, Incident, Lowest, Place, Review, Row, resultant_at};
 
 /// One plan's review.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
@@ -39,8 +39,12 @@ pub struct Report {
     pub not_redundant: Vec<String>,
     /// How low the feet come along the line.
     pub envelope: Vec<LowReport>,
-    /// How far from A and B nobody may fall, m.
+    /// Heights over ground and obstacles: of feet hanging, fallen, caught, and of the line.
+    pub clearances: Vec<ClearanceReport>,
+    /// How far from A and B they must sit, m.
     pub no_fall_m: Ends,
+    /// How far from A and B they sit, as the plan says, m.
+    pub seated_m: Ends,
     /// Hardware of points.
     pub points: Vec<RowReport>,
     /// What fixes points.
@@ -199,11 +203,13 @@ pub struct LowReport {
     pub at: f64,
     /// Along the span, m.
     pub x_m: f64,
+    /// Feet hanging still in the leash, m.
+    pub hang_m: Option<f64>,
     /// Feet after a leash fall, m.
     pub fall_m: Option<f64>,
     /// Feet after the main line has gone and the backup caught, m.
     pub catch_m: Option<f64>,
-    /// Highest ground near there, m.
+    /// Ground or obstacle there, m.
     pub ground_m: Option<f64>,
 }
 
@@ -232,6 +238,9 @@ pub struct RowReport {
     pub class: String,
     /// The governing situation.
     pub case: String,
+    /// By how much the demand differs between two plays of the motion, as a share; null where nothing moves or it was
+    /// played once.
+    pub spread: Option<f64>,
     /// Largest tension or resultant, N; null when not solved.
     #[serde(rename = "demand_N")]
     pub demand_n: Option<f64>,
@@ -291,6 +300,57 @@ pub struct FindingReport {
     pub set_aside: Option<String>,
 }
 
+/// Something over what lies under it.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct ClearanceReport {
+    /// hanging, fallen, caught or line.
+    pub what: String,
+    /// working, fall or failure.
+    pub class: String,
+    /// The governing situation.
+    pub case: String,
+    /// Where along the span, m; null when nothing is known.
+    pub x_m: Option<f64>,
+    /// How low it comes, m.
+    pub low_m: Option<f64>,
+    /// Height of what lies there, m.
+    pub top_m: Option<f64>,
+    /// What lies there.
+    pub over: Option<String>,
+    /// What is left between the two, m.
+    pub found_m: Option<f64>,
+    /// What is asked for, m.
+    pub needed_m: Option<f64>,
+    /// meets, unrated, below or unsolved.
+    pub verdict: String,
+    /// Why there is no figure; empty when there is.
+    pub why: String,
+}
+
+fn clearance(r: &Row) -> Option<ClearanceReport> {
+    let Place::Height(lowest) = &r.place else { return None };
+    let h = r.height.as_ref();
+    Some(ClearanceReport {
+        what: match lowest {
+            Lowest::Hanging => "hanging",
+            Lowest::Fallen => "fallen",
+            Lowest::Caught => "caught",
+            Lowest::Line => "line",
+        }
+        .to_owned(),
+        class: r.class.word().to_owned(),
+        case: r.id.clone(),
+        x_m: h.map(|h| h.x_m),
+        low_m: h.map(|h| h.low_m),
+        top_m: h.map(|h| h.top_m),
+        over: h.map(|h| h.over.clone()),
+        found_m: h.map(crate::review::Height::found_m),
+        needed_m: h.map(|h| h.needed_m),
+        verdict: r.verdict.word().to_owned(),
+        why: r.strength.spot.clone(),
+    })
+}
+
 fn finite(v: f64) -> Option<f64> {
     v.is_finite().then_some(v)
 }
@@ -301,6 +361,7 @@ fn row(r: &Row) -> RowReport {
         Place::Point(p) | Place::Anchor(p) => (None, None, Some(p.clone()), None),
         Place::Joint(j) => (None, None, None, Some(j.clone())),
         Place::Gear(g) => (None, None, None, Some(format!("tensioning, {g}"))),
+        Place::Height(_) => (None, None, None, None),
     };
     RowReport {
         run,
@@ -311,7 +372,8 @@ fn row(r: &Row) -> RowReport {
         title: r.title.clone(),
         kind: r.kind.id().to_owned(),
         class: r.class.word().to_owned(),
-        case: r.case.clone(),
+        case: r.id.clone(),
+        spread: r.spread,
         demand_n: finite(r.demand_n),
         derated_n: r.strength.counts_n(),
         nominal_n: finite(r.strength.nominal_n),
@@ -455,9 +517,21 @@ pub fn report(file: &PlanFile, review: &Review) -> Report {
         envelope: review
             .envelope
             .iter()
-            .map(|l| LowReport { at: l.at, x_m: l.x_m, fall_m: l.fall_m, catch_m: l.catch_m, ground_m: l.ground_m })
+            .map(|l| LowReport {
+                at: l.at,
+                x_m: l.x_m,
+                hang_m: l.hang_m,
+                fall_m: l.fall_m,
+                catch_m: l.catch_m,
+                ground_m: l.ground_m,
+            })
             .collect(),
+        clearances: review.rows.iter().filter_map(clearance).collect(),
         no_fall_m: Ends { a: review.no_fall_m[0], b: review.no_fall_m[1] },
+        seated_m: {
+            let [a, b] = file.plan.people.seated;
+            Ends { a: a.value, b: b.value }
+        },
         points: of(|p| matches!(p, Place::Point(_))),
         anchors: of(|p| matches!(p, Place::Anchor(_))),
         findings: review

@@ -3,7 +3,7 @@
 use super::{CAUTION, VERSION};
 use crate::document::plain;
 use crate::plan::PlanFile;
-use crate::review::{Review, factor_text};
+use crate::review::Review;
 use crate::units::{Dim, System, show};
 
 fn escape(text: &str) -> String {
@@ -40,11 +40,11 @@ pub fn markdown(file: &PlanFile, review: &Review, system: System) -> String {
             escape(&r.place.to_string()),
             escape(&r.title),
             r.class.word(),
-            escape(&r.case),
-            f(r.demand_n),
-            r.strength.counts_n().map_or_else(|| "–".to_owned(), f),
-            factor_text(r.factor),
-            factor_text(r.required),
+            escape(&r.told()),
+            r.sees(system),
+            r.keeps(system),
+            r.found(system),
+            r.asked(system),
             r.verdict.word()
         );
     }

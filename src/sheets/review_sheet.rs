@@ -3,7 +3,7 @@
 use super::page::{Block, Page};
 use super::{Comparison, Facts, comparison_sheet, incidents};
 use crate::document::plain;
-use crate::review::{Verdict, factor_text};
+use crate::review::Verdict;
 use crate::units::{Dim, show};
 
 /// The review sheet.
@@ -72,9 +72,9 @@ pub fn review_sheet(facts: &Facts<'_>, changes: Option<&Comparison>) -> Page {
             vec![
                 plain(&r.place.to_string()),
                 r.situation(),
-                f(r.demand_n),
-                r.strength.counts_n().map_or_else(|| "–".to_owned(), f),
-                format!("{} of {}", factor_text(r.factor), factor_text(r.required)),
+                r.sees(system),
+                r.keeps(system),
+                format!("{} of {}", r.found(system), r.asked(system)),
                 r.verdict.word().to_owned(),
             ]
         })

@@ -104,7 +104,7 @@ pub fn splice_card(d: &Design, catalogue: &str, system: System) -> Page {
 #[must_use]
 pub fn splice_cards(facts: &Facts<'_>) -> Page {
     let mut page = Page::of("Splice cards", facts.file);
-    let all = spliced_of(facts.file, &facts.articles());
+    let all = spliced_of(&facts.file.plan, &facts.file.catalogue, &facts.articles());
     if all.is_empty() {
         page.text("Nothing in this plan is made at the bench.");
     }

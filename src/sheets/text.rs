@@ -5,7 +5,7 @@ use unicode_width::UnicodeWidthStr;
 use super::{CAUTION, VERSION};
 use crate::document::{Body, Node, plain};
 use crate::plan::{Declared, PlanFile};
-use crate::review::{Amount, Class, Gravity, Review, Row, Verdict};
+use crate::review::{Amount, Class, Finding, Gravity, Review, Row, Verdict};
 use crate::units::{Dim, System, show};
 
 /// Columns of a printed page.
@@ -93,8 +93,10 @@ fn factor(r: &Row) -> String {
     crate::review::factor_text(r.factor)
 }
 
-/// How many rows of the worst list are shown in full.
-const SHOWN: usize = 12;
+/// How many rows of the worst list are shown unless all are asked for.
+const SHOWN: usize = 10;
+/// How many lines of falls and failures.
+const TOLD: usize = 8;
 
 /// The whole review for people: the limiting piece, the worst first, and why.
 #[must_use]
@@ -135,13 +137,18 @@ pub fn review_text(file: &PlanFile, review: &Review, system: System, all: bool) 
     out += "\nWhy\n---\n";
     let worst = review.worst_first();
     let below: Vec<&&Row> = worst.iter().filter(|r| r.verdict != Verdict::Meets).collect();
-    let shown = below.len().clamp(3, if all { usize::MAX } else { 8 });
+    let shown = if all { below.len().max(3) } else { 1 };
     for r in worst.iter().take(shown) {
         out += &explain(r, system, WIDTH);
     }
     out += "\nFalls and failures\n------------------\n";
-    for line in super::incidents::lines(file, review, system, all) {
+    let told = super::incidents::lines(file, review, system, all);
+    let most = if all { told.len() } else { TOLD.min(told.len()) };
+    for line in &told[..most] {
         paragraph(&mut out, &format!("· {line}"), 2);
+    }
+    if most < told.len() {
+        out += &format!("… and {} more (--all shows them).\n", told.len() - most);
     }
     findings(&mut out, review, all);
     declarations(&mut out, file);
@@ -178,34 +185,29 @@ fn counts(review: &Review) -> (usize, usize, usize) {
 
 fn table(out: &mut String, review: &Review, system: System, all: bool) {
     let rows = review.worst_first();
-    let shown = if all {
-        rows.len()
-    } else {
-        rows.iter().filter(|r| r.verdict != Verdict::Meets).count().max(SHOWN).min(rows.len())
-    };
+    let shown = if all { rows.len() } else { SHOWN.min(rows.len()) };
     *out += "\nWorst first                     demand   derated  factor required  verdict\n";
     *out += "------------------------------ --------- --------- ------ --------  --------\n";
     for r in &rows[..shown] {
-        let strength = r.strength.counts_n().map_or_else(|| "–".to_owned(), |n| show(Dim::Force, n, system));
         *out += &format!(
             "{} {:>9} {:>9} {:>6} {:>8}  {} {}\n",
             cell(&plain(&r.place.to_string()), 30),
-            show(Dim::Force, r.demand_n, system),
-            strength,
-            factor(r),
-            crate::review::factor_text(r.required),
+            r.sees(system),
+            r.keeps(system),
+            r.found(system),
+            r.asked(system),
             r.verdict.sign(),
             r.verdict.word()
         );
-        paragraph(out, &format!("    {} · {}: {}", plain(&r.title), r.class.word(), plain(&r.case)), 4);
+        paragraph(out, &format!("    {} · {}: {}", plain(&r.title), r.class.word(), plain(&r.told())), 4);
     }
-    if shown < rows.len() {
-        let least = rows[shown..].iter().map(|r| r.margin()).fold(f64::INFINITY, f64::min);
-        *out += &format!(
-            "… and {} more that meet, the least at {:.1} times what is required.\n",
-            rows.len() - shown,
-            least
-        );
+    let (short, meet): (Vec<&&Row>, Vec<&&Row>) = rows[shown..].iter().partition(|r| r.verdict != Verdict::Meets);
+    if !short.is_empty() {
+        *out += &format!("… and {} more that do not meet (--all shows them).\n", short.len());
+    }
+    if !meet.is_empty() {
+        let least = meet.iter().map(|r| r.margin()).fold(f64::INFINITY, f64::min);
+        *out += &format!("… and {} more that meet, the least at {least:.1} times what is required.\n", meet.len());
     }
     if review.rows.iter().all(|r| r.class == Class::Working) {
         *out += "(No anchor has more than one leg.)\n";
@@ -217,6 +219,13 @@ fn table(out: &mut String, review: &Review, system: System, all: bool) {
 pub fn explain(r: &Row, system: System, width: usize) -> String {
     let f = |n: f64| show(Dim::Force, n, system);
     let mut out = String::new();
+    if r.is_height() {
+        for line in height(r, system) {
+            paragraph_of(&mut out, &line, 2, width);
+        }
+        out.push('\n');
+        return out;
+    }
     paragraph_of(
         &mut out,
         &format!("{} ({}), {}:", plain(&r.place.to_string()), plain(&r.title), r.class.word()),
@@ -255,7 +264,7 @@ pub fn explain(r: &Row, system: System, width: usize) -> String {
                 &format!(
                     "÷ {} in {} → {} of {} required: {} {}",
                     f(r.demand_n),
-                    plain(&r.case),
+                    plain(&r.told()),
                     factor(r),
                     crate::review::factor_text(r.required),
                     r.verdict.sign(),
@@ -276,6 +285,35 @@ pub fn explain(r: &Row, system: System, width: usize) -> String {
         paragraph_of(&mut out, &format!("note: {}", plain(d)), 2, width);
     }
     out.push('\n');
+    out
+}
+
+/// A clearance, and what it follows from.
+pub(super) fn height(r: &Row, system: System) -> Vec<String> {
+    let l = |m: f64| show(Dim::Length, m, system);
+    let head = format!("{} ({}), {}:", plain(&r.place.to_string()), plain(&r.title), r.class.word());
+    let Some(h) = &r.height else {
+        return vec![head, format!("  {} {}: {}", r.verdict.sign(), r.verdict.word(), plain(&r.strength.spot))];
+    };
+    let mut out = vec![
+        head,
+        format!(
+            "  at {} from A they come down to {}, {} there stands at {}: {}",
+            l(h.x_m),
+            l(h.low_m),
+            plain(&h.over),
+            l(h.top_m),
+            plain(&r.case)
+        ),
+        format!("  = {} of {} asked for: {} {}", r.found(system), r.asked(system), r.verdict.sign(), r.verdict.word()),
+    ];
+    let lows: Vec<String> = h.stretches_m.iter().map(|[a, b]| format!("{} to {}", l(*a), l(*b))).collect();
+    if !lows.is_empty() {
+        out.push(format!("  lower than asked for at {}", lows.join("; ")));
+    }
+    if matches!(r.verdict, Verdict::Unrated | Verdict::Unsolved) {
+        out.push(format!("  {}", plain(&r.strength.spot)));
+    }
     out
 }
 
@@ -321,7 +359,9 @@ pub(super) fn notes(file: &PlanFile) -> Vec<[String; 2]> {
             Body::Fields(entries) | Body::Map(entries) => {
                 for e in entries {
                     match &e.value.body {
-                        Body::Text(words) if e.key == "note" && !words.trim().is_empty() => {
+                        Body::Text(words)
+                            if ["note", "declared"].contains(&e.key.as_str()) && !words.trim().is_empty() =>
+                        {
                             out.push([plain(at), plain(words)]);
                         }
                         _ if at == "the plan" || ["points", "runs", "items"].contains(&at) => {
@@ -346,16 +386,32 @@ fn declarations(out: &mut String, file: &PlanFile) {
         return;
     }
     *out += "\nDeclared (no rule reads the words: read them)\n---------------------------------------------\n";
-    for [key, answer, words] in told {
-        paragraph(out, &format!("· {key}: {answer}{}{words}", if words.is_empty() { "" } else { ", " }), 2);
-    }
+    let told: Vec<String> = told
+        .into_iter()
+        .map(|[key, answer, words]| format!("{key}: {answer}{}{words}", if words.is_empty() { "" } else { ", " }))
+        .collect();
+    paragraph(out, &format!("{}.", told.join(" · ")), 0);
 }
 
 fn findings(out: &mut String, review: &Review, all: bool) {
     *out += "Findings\n--------\n";
     let (.., notes) = counts(review);
     let mut last = "";
-    for (f, places) in review.findings_by_text().into_iter().filter(|(f, _)| all || f.gravity != Gravity::Note) {
+    // Of one kind the first is told, and how many more there are; stops stand at the head already.
+    let told = review.findings_by_text();
+    let wanted = |f: &Finding| all || f.gravity == Gravity::Caution;
+    for (k, (f, places)) in told.iter().enumerate().filter(|(_, (f, _))| wanted(f)) {
+        if !all {
+            let first = told.iter().position(|(g, _)| g.rule == f.rule && wanted(g)) == Some(k);
+            let more = told.iter().filter(|(g, _)| g.rule == f.rule && wanted(g)).count() - 1;
+            if first {
+                let at = if places.is_empty() { String::new() } else { format!("{places}: ") };
+                let more = if more > 0 { format!(" (and {more} more)") } else { String::new() };
+                paragraph(out, &plain(&format!("caution {at}{}{more}; {}. [{}]", f.text, f.remedy, f.rule)), 8);
+            }
+            continue;
+        }
+        let (f, places) = (*f, places.clone());
         let at = if places.is_empty() { places } else { format!("{places}: ") };
         // Why and what to do is said once for each rule.
         let words = if f.rule == last {

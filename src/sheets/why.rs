@@ -79,13 +79,16 @@ fn case_lines(c: &Solved, system: System) -> Vec<String> {
 #[must_use]
 pub fn demand(file: &PlanFile, review: &Review, row: &Row, system: System) -> Vec<String> {
     let f = |n: f64| show(Dim::Force, n, system);
+    if row.is_height() {
+        return vec![inputs(file, review, system)];
+    }
     let mut out = vec![format!(
         "{} is the largest of its class ({}), in “{}”",
         f(row.demand_n),
         row.class.word(),
         plain(&row.case)
     )];
-    let id = row.case.split(", joint ").next().unwrap_or(&row.case);
+    let id = row.id.as_str();
     if let Some(c) = review.cases.iter().find(|c| c.case.id == id) {
         out.extend(case_lines(c, system));
     } else if let Some(lines) = incident(review, id, system) {
@@ -192,20 +195,19 @@ fn figure(file: &PlanFile, review: &Review, name: &str, system: System) -> Optio
             out
         }
         "clearance" => {
-            let span_m = file.plan.site.span.si();
-            let inside = |x: f64| x > review.no_fall_m[0] && x < span_m - review.no_fall_m[1];
-            let low = review.envelope.iter().filter(|l| inside(l.x_m)).filter_map(|l| Some((l.margin_m()?, l))).min_by(|a, b| a.0.total_cmp(&b.0));
-            let mut out: Vec<String> = low.map(|(m, at)| format!(
-                "{} between feet and ground at {} along the span, by energy: feet at {}, ground at {} (highest within 1 m)",
-                l(m), l(at.x_m), at.feet_m().map_or("–".to_owned(), l), at.ground_m.map_or("–".to_owned(), l)
-            )).into_iter().collect();
-            out.push("near the ends the no-fall zone says it; incidents that were played are listed with their own figure".to_owned());
-            out.push(format!("ground: {} points of the plan, straight between them", file.plan.site.ground.len()));
+            let rows = review.rows.iter().filter(|r| r.is_height());
+            let mut out: Vec<String> = rows.flat_map(|r| super::text::height(r, system)).collect();
+            let over = file.plan.factors.clearance;
+            out.push(format!("asked for: {} and {:.0} % of the sag there", l(over.least.si()), 100.0 * over.of_sag));
+            out.push(format!(
+                "looked at: every vertex of the {} of the ground, every edge of {} obstacles, and between as finely as 0.1 m; beyond the seated zones",
+                file.plan.site.ground.len(), file.plan.site.obstacles.len()
+            ));
             out
         }
         "no-fall" => vec![
             format!("{} from A, {} from B", l(review.no_fall_m[0]), l(review.no_fall_m[1])),
-            "as far as a fall, by energy, would bring the feet to the ground, and at least the reach of leash and body and a metre (common practice)".to_owned(),
+            "on from the end as far as feet would come lower than asked for, by energy, and at least the reach of leash and body and a metre (common practice)".to_owned(),
         ],
         "catch" => match review.catches.first() {
             None => vec!["no catch was worked out: the plan has no backup, or no leash with a length".to_owned()],
@@ -217,9 +219,8 @@ fn figure(file: &PlanFile, review: &Review, name: &str, system: System) -> Optio
                     l(own.segment_m)
                 ),
                 format!(
-                    "by energy a walker in the middle of it falls {} when the main line goes there, and the body takes over {}",
-                    l(own.fall_m),
-                    f(own.body_n)
+                    "by energy a walker in the middle of it, when the main line goes there, {}",
+                    super::incidents::caught(own, system)
                 ),
                 "the walker's weight over the whole drop, against what backup and leash store; incidents follow the motion"
                     .to_owned(),
@@ -267,7 +268,7 @@ fn figure(file: &PlanFile, review: &Review, name: &str, system: System) -> Optio
             let mm = |m: f64| format!("{:.0} mm", 1e3 * m);
             let all = |of: &[f64]| of.iter().map(|m| mm(*m)).collect::<Vec<_>>().join(" and ");
             let mut out: Vec<String> = Vec::new();
-            for s in spliced_of(file, &solver.rig.articles(&solver.standing.lengths)) {
+            for s in spliced_of(&file.plan, &file.catalogue, &solver.rig.articles(&solver.standing.lengths)) {
                 out.push(match &s.design {
                     Err(why) => format!("{}: not to be made as planned: {why}", s.name),
                     Ok(d) => format!(

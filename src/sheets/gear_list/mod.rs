@@ -133,7 +133,7 @@ pub fn held_against(facts: &Facts<'_>, inventory: &Inventory, on: Date) -> Vec<F
                 text,
                 why: r.why,
                 remedy: r.remedy,
-                set_aside: facts.file.plan.set_aside.get(r.id).cloned(),
+                set_aside: facts.file.plan.set_aside.get(r.id).and_then(|a| a.first()).map(|a| a.reason.clone()),
             }));
         };
         match (fit < need, home.is_empty()) {

@@ -14,7 +14,7 @@ const BOLTS: usize = 4;
 pub(super) fn clearance(page: &mut Page, facts: &Facts<'_>) {
     let review = facts.review;
     let l = |m: f64| show(Dim::Length, m, facts.system);
-    page.heading("Clearance and no-fall zones");
+    page.heading("Clearance and seated zones");
     let all = &review.envelope;
     let mut rows = Vec::new();
     for share in [0.1, 0.25, 0.5, 0.75, 0.9] {
@@ -34,8 +34,17 @@ pub(super) fn clearance(page: &mut Page, facts: &Facts<'_>) {
         ]);
     }
     page.table(&["from A>", "ground>", "under feet, leash fall>", "backup catch>"], rows);
+    let judged = review.rows.iter().filter(|r| r.is_height()).map(|r| {
+        let at = r.height.as_ref().map_or_else(|| "–".to_owned(), |h| l(h.x_m));
+        let name = plain(r.place.name());
+        vec![name, at, r.found(facts.system), r.asked(facts.system), r.verdict.word().to_owned()]
+    });
+    page.table(&["least height of", "from A>", "found>", "asked>", "verdict"], judged.collect());
+    let seated = facts.file.plan.people.seated;
     page.text(format!(
-        "Left under the feet, by energy; the review follows the motion. Nobody falls within {} of lip A and {} of lip B: start seated there.",
+        "Seated for {} from A and {} from B; {} and {} are needed. Nobody stands or falls there.",
+        l(seated[0].si()),
+        l(seated[1].si()),
         l(review.no_fall_m[0]),
         l(review.no_fall_m[1])
     ));

@@ -98,7 +98,7 @@ pub fn rig_card(facts: &Facts<'_>) -> Page {
     page.heading("Rescue");
     page.blocks.push(Block::Steps(
         [
-            "Call: legs moving, hands on the leash. One leads, one watches the clock: down or flat within 15 minutes.",
+            "Call: legs moving, hands on the leash. One leads, one watches the clock: plan to reach them within 10 minutes; who does not answer is an emergency: down, flat, first aid.",
             "Help them back up, or tow the rings in with the tag line from the nearer side.",
             "Else the rescuer rolls out on their own leash and lanyard with the short pulley set: lift, clip, unload the leash.",
             "Tow both in, or lower to the ground; give the line's tension only by the soft release.",

@@ -68,7 +68,7 @@ impl Piece {
 pub(super) fn pieces(facts: &Facts<'_>) -> Vec<Piece> {
     let review = facts.review;
     let mut groups: Vec<(String, Vec<&Row>)> = Vec::new();
-    for r in &review.rows {
+    for r in review.rows.iter().filter(|r| !r.is_height()) {
         let name = match &r.place {
             Place::Part(run, _) => plain(run),
             other => plain(&other.to_string()),

@@ -74,7 +74,7 @@ fn elevation(d: &mut Drawing, facts: &Facts<'_>, pieces: &[Piece]) -> f64 {
         along.filter_map(|(name, _)| numbered(pieces, name).map(|n| format!("{n} {}", plain(name)))).collect();
     d.words([0.5 * WIDE, 8.0], &line.join(", "), LETTERS, 0.5);
     d.words([0.0, 2.2], "One scale both ways. Full: standing; broken: walker", LETTERS, 0.0);
-    d.words([0.0, 4.6], "in the middle; bars: no-fall zones. Numbers: the table.", LETTERS, 0.0);
+    d.words([0.0, 4.6], "in the middle; bars: seated zones needed. Numbers: the table.", LETTERS, 0.0);
     at(0.0, low)[1] + 2.0
 }
 

@@ -3,6 +3,7 @@
 use super::super::Facts;
 use super::super::page::{Block, Page};
 use super::day::pulled;
+use crate::catalogue::Fibre;
 use crate::document::plain;
 use crate::plan::{EndKind, PartLength, Role};
 use crate::review::{Case, Solved, comes_through, hung_per_m, in_view};
@@ -47,6 +48,10 @@ pub(super) fn target(page: &mut Page, facts: &Facts<'_>) {
     };
     let seconds = |t: f64| format!("{:.2} s", pulse_s(length, both, t));
     let (low, high) = ((t - BAND_N).max(1.0), t + BAND_N);
+    let main = facts.file.plan.main().into_iter().flat_map(|(_, r)| &r.parts);
+    let gives = main
+        .filter_map(|p| facts.file.catalogue.get(&p.item))
+        .any(|i| matches!(i.fibre, Fibre::Nylon | Fibre::Polyester));
     let (through, hand) = comes_through(rig, &facts.solver.standing, t);
     let facts_of = [
         (
@@ -85,8 +90,12 @@ pub(super) fn target(page: &mut Page, facts: &Facts<'_>) {
         ("leash", leash(facts)),
         (
             "after one hour",
-            "pull up to the target; nylon and polyester have given a tenth to a quarter (common practice, from memory)"
-                .to_owned(),
+            if gives {
+                "pull up to the target; nylon and polyester have given a tenth to a quarter (common practice, from memory)"
+            } else {
+                "measure again; pull up to the target if it has given"
+            }
+            .to_owned(),
         ),
     ];
     page.blocks.push(Block::Facts(facts_of.map(|(a, b)| (a.to_owned(), b)).to_vec()));

@@ -9,9 +9,8 @@ use ratatui::widgets::Paragraph;
 use super::{fit, window};
 use crate::app::{App, Entry, Pane};
 use crate::document::plain;
-use crate::review::{Row, Verdict, factor_text};
+use crate::review::{Row, Verdict};
 use crate::tui::theme::Theme;
-use crate::units::{Dim, show};
 
 /// Draws it; the number of the first line shown.
 pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -> usize {
@@ -57,8 +56,13 @@ fn line<'a>(app: &App, e: &Entry, here: bool, width: usize, theme: Theme) -> Lin
                 spans.push(Span::styled(theme.text(&bar(r, bar_width)), theme.verdict(r.verdict)));
                 spans.push(Span::raw(" "));
             }
-            let factor = format!("{stale}{}/{}", factor_text(r.factor), r.required);
-            let demand = format!("{stale}{}", show(Dim::Force, r.demand_n, app.settings.system));
+            let system = app.settings.system;
+            let factor = format!(
+                "{stale}{}/{}",
+                r.found(system),
+                if r.is_height() { r.asked(system) } else { r.required.to_string() }
+            );
+            let demand = format!("{stale}{}", r.sees(system));
             let demand = if narrow { String::new() } else { format!("{demand:>9}") };
             let text = format!("{demand}{factor:>9} {}", sign(r.verdict));
             spans.push(Span::styled(theme.text(&text), theme.verdict(r.verdict)));

@@ -9,10 +9,9 @@ use ratatui::widgets::Paragraph;
 use super::{fit, window};
 use crate::app::{App, Pane, WorstRow};
 use crate::document::plain;
-use crate::review::{Review, factor_text};
+use crate::review::Review;
 use crate::sheets::wrap;
 use crate::tui::theme::Theme;
-use crate::units::{Dim, show};
 
 /// Draws it; where the list stands, and the number of the first line shown.
 pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -> (Rect, usize) {
@@ -52,10 +51,10 @@ fn line(app: &App, review: &Review, row: &WorstRow, theme: Theme) -> (String, St
             let text = format!(
                 "{} {stale}{} of {}  {}  {stale}{}, {}",
                 r.verdict.sign(),
-                factor_text(r.factor),
-                factor_text(r.required),
+                r.found(app.settings.system),
+                r.asked(app.settings.system),
                 r.place,
-                show(Dim::Force, r.demand_n, app.settings.system),
+                r.sees(app.settings.system),
                 r.situation()
             );
             (plain(&text), theme.verdict(r.verdict))
