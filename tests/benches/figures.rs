@@ -190,10 +190,10 @@ fn motion(name: &str, file: &PlanFile) {
     say(&format!("all {} falls and failures of {name}, all cores", desk.events().len()), all);
     say("  to the first falls", (first[first.len() / 2], first[first.len() - 1]));
     if let Some(event) = desk.events().first() {
-        let grain = Grain { elements: 80, step_s: 0.002 };
+        let grain = Grain { elements: 80, usual: 80, step_s: 0.002 };
         say("  one leash fall, 80 elements, 2 ms", time(20, || drop(black_box(desk.play_at(event, grain)))));
         let usual = desk.play_at(event, grain).peaks.leash_n;
-        let fine = desk.play_at(event, Grain { elements: 320, step_s: 0.0005 }).peaks.leash_n;
+        let fine = desk.play_at(event, Grain { elements: 320, usual: 320, step_s: 0.0005 }).peaks.leash_n;
         println!(
             "  its leash peak {usual:.0} N, at a four times finer mesh {fine:.0} N ({:+.2} %)",
             100.0 * (usual / fine - 1.0)

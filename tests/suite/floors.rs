@@ -11,8 +11,8 @@ const FLOORS: &[&str] = &[
     "catalogue",
     "plan",
     "rig",
-    "review",
     "bench",
+    "review",
     "sheets",
     "app",
     "plain",
@@ -77,7 +77,6 @@ fn crates_are_named_where_they_belong() {
         ("ratatui::", &["tui"]),
         ("crossterm::", &["tui"]),
         ("ron::", &["document", "catalogue"]),
-        ("faer::", &["mechanics/linsolve.rs"]),
         ("uom::", &["units.rs"]),
     ];
     for (path, text) in &files {

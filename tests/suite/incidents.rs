@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 use spanwright::plan::PlanFile;
-use spanwright::review::{Broken, Class, Desk, Grain, Held, Incident, Review, review};
+use spanwright::review::{Against, Broken, Class, Desk, Event, Grain, Held, Incident, Review, review};
 
 const DEMO: &str = include_str!("../../plans/kestrel-gap-62m.ron");
 
@@ -37,7 +37,7 @@ fn computed_falls_and_breaks_as_plans() {
         let item = |name: &str, v: &Value, lag: f64| {
             format!(
                 r#""{name}": Item(class: Webbing, fibre: Polyester, rating: Label("900 kN"), width: "25 mm",
-                mass_per_length: "{} g/m", stretch: Stiffness("{} N"), damping: "{} s"),"#,
+                mass_per_length: "{} g/m", stretch: Stiffness("{} N"), damping: "{} s", dynamic: 1.0),"#,
                 1e3 * f(v, "mu_kg_per_m"),
                 f(v, "EA_N"),
                 lag
@@ -70,7 +70,7 @@ fn computed_falls_and_breaks_as_plans() {
                 "leash": Run(role: Leash, parts: [Part(item: "tether", length: "{leash_m} m", ends: (Sewn, Sewn))]),
             }},
             items: {{ {} {} {}
-                "tether": Item(class: Leash, fibre: Polyester, rating: Label("90 kN"), mass_per_length: "60 g/m", stretch: Stiffness("{leash_ea} N"), damping: "{leash_lag} s"),
+                "tether": Item(class: Leash, fibre: Polyester, rating: Label("90 kN"), mass_per_length: "60 g/m", stretch: Stiffness("{leash_ea} N"), damping: "{leash_lag} s", dynamic: 1.0),
             }})"#,
             f(i, "span_m"),
             f(i, "rise_m"),
@@ -190,8 +190,8 @@ fn catches_lie_where_the_trade_expects() {
             runs: {{ "main": Run(role: Main, from: "A", to: "B", parts: [Part(item: "w", length: "{main} m", ends: (Sewn, Sewn))]),
             "backup": Run(role: Backup(of: "main", excess: "{over} %"), from: "C", to: "D", parts: [Part(item: "w", ends: (Sewn, Sewn))]),
             "leash": Run(role: Leash, parts: [Part(item: "tether", length: "1.5 m", ends: (Sewn, Sewn))]) }},
-            items: {{ "w": Item(class: Webbing, fibre: Polyester, rating: Label("900 kN"), width: "25 mm", mass_per_length: "60 g/m", stretch: Stiffness("{ea} N"), damping: "0 s"),
-            "tether": Item(class: Leash, fibre: Polyester, rating: Label("90 kN"), stretch: Stiffness("200 kN"), damping: "0 s") }})"#
+            items: {{ "w": Item(class: Webbing, fibre: Polyester, rating: Label("900 kN"), width: "25 mm", mass_per_length: "60 g/m", stretch: Stiffness("{ea} N"), damping: "0 s", dynamic: 1.0),
+            "tether": Item(class: Leash, fibre: Polyester, rating: Label("90 kN"), stretch: Stiffness("200 kN"), damping: "0 s", dynamic: 1.0) }})"#
         );
         let r = reviewed(&text);
         let x =
@@ -256,13 +256,19 @@ fn a_single_point_is_found() {
 #[test]
 fn connections_shorten_a_catch() {
     let r = reviewed(DEMO);
-    let falls: Vec<f64> = r.spacings.iter().map(|c| c.fall_m).collect();
+    let falls: Vec<f64> = r.spacings.iter().map(|c| c.fall_m.expect("worked out")).collect();
     println!("{:?}", r.spacings);
     assert_eq!(falls.len(), 4);
     assert!(falls.windows(2).all(|w| w[1] < w[0]), "{falls:?}");
-    assert!((r.spacings[0].fall_m - r.catches[0].fall_m).abs() < 0.01);
-    let played = r.incidents.iter().find(|i| i.event.id.ends_with("gone, walker falls 0.50")).expect("played");
-    assert!((falls[0] - played.drop_m).abs() < 0.15, "{} {}", falls[0], played.drop_m);
+    assert!((falls[0] - r.catches[0].fall_m.expect("worked out")).abs() < 0.01);
+    // Both with new gear.
+    let file = PlanFile::parse("demo", DEMO.to_owned()).expect("reads");
+    let desk = Desk::open(&file).expect("a rig");
+    let event = desk.events().iter().find(|e| e.id.ends_with("gone, walker falls 0.50")).expect("tried");
+    let against = Against { new_gear: true, ..Against::default() };
+    let (played, _) = desk.watch(&Event { against, ..event.clone() });
+    // The line answers quickly, and so a little stiffer than energy counts: lower by energy, never higher.
+    assert!((-0.15..0.8).contains(&(falls[0] - played.drop_m)), "{} {}", falls[0], played.drop_m);
     assert!(r.catches[1..].windows(2).all(|w| w[0].fall_m < w[1].fall_m));
 }
 
@@ -276,7 +282,7 @@ fn a_fall_keeps_its_peak_on_a_finer_mesh() {
         let desk = Desk::open(&file).expect("a rig");
         let missing = desk.events().iter().filter(|e| e.is_fall() && !e.missing.is_none()).take(1);
         for event in desk.events().iter().take(2).chain(missing) {
-            let peak = |elements, step_s| desk.play_at(event, Grain { elements, step_s }).peaks.leash_n;
+            let peak = |elements, step_s| desk.play_at(event, Grain { elements, usual: 80, step_s }).peaks.leash_n;
             let (usual, fine) = (peak(80, 0.002), peak(320, 0.0005));
             println!("{name}, {}: {usual:.0} N, four times finer {fine:.0} N", event.id);
             assert!((usual / fine - 1.0).abs() < 0.02, "{name} {}: {usual} against {fine}", event.id);
@@ -284,16 +290,21 @@ fn a_fall_keeps_its_peak_on_a_finer_mesh() {
     }
 }
 
-/// What breaks, breaks, whatever it is: a car that holds by friction slides before the leash has caught, and nothing is
-/// claimed of what follows.
+/// What would break is told, and held: a car that holds by friction slides before the leash has caught; the leash's peak
+/// is still that of the whole fall, and nobody is said to be held.
 #[test]
-fn an_anchor_that_slides_ends_the_motion() {
+fn an_anchor_that_slides_cuts_no_peak_short() {
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/plans/crow-steps-44m.ron");
-    let r = review(&PlanFile::open(path.as_ref()).expect("a plan")).expect("a rig");
+    // On a ring that holds, so that it is the car that gives way.
+    let text = std::fs::read_to_string(path).expect("a plan").replacen("connector-h", "master-ring", 1);
+    let r = reviewed(&text);
     let fall = r.incidents.iter().find(|i| i.event.class == Class::Fall).expect("a fall");
     let (broken, _) = fall.breaks.as_ref().expect("it does not hold");
     let Broken::Anchor(p) = broken else { panic!("{broken:?}") };
     assert_eq!(r.point_names[*p], "B car");
     assert_eq!(fall.held, None);
-    assert!(r.findings.iter().any(|f| f.rule == "breaks" && f.text.contains("anchor B car")));
+    assert!(fall.peaks.leash_n > 2e3, "{}", fall.peaks.leash_n);
+    assert!(r.findings.iter().any(|f| f.rule == "breaks" && f.at.contains("anchor B car")));
+    let leash = r.rows.iter().find(|x| x.place.name() == "leash" && x.class == Class::Fall).expect("judged");
+    assert!(leash.case.contains("held as if strong enough"), "{}", leash.case);
 }

@@ -3,8 +3,8 @@
 
 use spanwright::plan::PlanFile;
 use spanwright::review::{
-    Amount, Body, Case, Class, Desk, Held, Kind, Low, Place, Review, Solver, Strength, Verdict, Who, comes_through,
-    hung_per_m, pulling, required, review,
+    Amount, Body, Case, Class, Desk, Held, Incident, Kind, Low, Place, Review, Solver, Strength, Verdict, Who,
+    comes_through, hung_per_m, pulling, required, review,
 };
 use std::sync::OnceLock;
 const DEMO: &str = include_str!("../../plans/kestrel-gap-62m.ron");
@@ -82,7 +82,10 @@ fn cold_and_storm_are_looked_at() {
     let r = Desk::open(&parsed(DEMO)).expect("there").review();
     assert!(r.cases.iter().any(|c| c.case.id.contains("coldest") && (c.case.load.warmer_k + 14.0).abs() < 1e-9));
     assert!(r.cases.iter().any(|c| c.case.id.contains("warmest") && (c.case.load.warmer_k - 14.0).abs() < 1e-9));
-    assert!(r.cases.iter().any(|c| c.case.id.contains("storm") && (c.case.load.wind_m_s - 25.0).abs() < 1e-9));
+    assert!(
+        r.cases.iter().any(|c| c.case.id.contains("storm") && c.case.load.wind_m_s > 1.3 * 25.0),
+        "gusts over the mean"
+    );
 }
 #[test]
 fn the_ropes_becket_is_a_knot() {
@@ -114,19 +117,23 @@ fn hardware_of_a_free_point_can_go() {
     );
 }
 #[test]
-fn ground_is_the_highest_near() {
+fn ground_is_that_of_its_own_place() {
     let f = parsed(DEMO);
     for l in &demo().envelope {
-        for d in [-1.0, 0.0, 1.0] {
-            if let (Some(g), Some(at)) = (l.ground_m, f.plan.site.ground_at(l.x_m + d)) {
-                assert!(g >= at - 1e-12, "{} {g} {at}", l.x_m);
-            }
-        }
+        assert_eq!(l.ground_m, f.plan.site.ground_at(l.x_m), "{}", l.x_m);
     }
 }
 #[test]
 fn feet_are_the_lower_of_both() {
-    let l = Low { at: 0.5, x_m: 20.0, fall_m: Some(-3.0), catch_m: Some(-9.0), ground_m: Some(-10.0) };
+    let l = Low {
+        at: 0.5,
+        x_m: 20.0,
+        hang_m: None,
+        fall_m: Some(-3.0),
+        catch_m: Some(-9.0),
+        sags_m: [0.0; 3],
+        ground_m: Some(-10.0),
+    };
     assert_eq!((l.feet_m(), l.margin_m()), (Some(-9.0), Some(1.0)));
 }
 #[test]
@@ -145,7 +152,9 @@ fn a_catch_near_an_end_as_played() {
             .iter()
             .min_by(|a, b| (a.at - i.event.at).abs().total_cmp(&(b.at - i.event.at).abs()))
             .expect("there");
-        assert!((i.feet_m[0] - near.catch_m.expect("there")).abs() < 1.0);
+        // By energy with new gear, played with gear at the stiff end: no lower than that, and not far above.
+        let over = i.feet_m[0] - near.catch_m.expect("there");
+        assert!((-0.5..2.5).contains(&over), "{}: {over}", i.event.id);
     }
 }
 #[test]
@@ -154,8 +163,12 @@ fn feet_of_who_stands_hang_leash_and_body_below() {
     let b = Body::of(&f.plan, &f.catalogue);
     let hangs = b.leash.as_ref().expect("there").slack_m() + b.below_m;
     let mut seen = 0;
-    for i in demo().incidents.iter().filter(|i| matches!(i.event.who, Who::Standing(_)) && !i.idle && i.drop_m > 0.1) {
-        assert!((i.walker_m - i.feet_m[0] - hangs).abs() < 1e-9, "{} {} {}", i.event.id, i.walker_m, i.feet_m[0]);
+    // Feet are told where they come nearest to the ground: over a slope a hair from their lowest, and another place
+    // altogether where the ring runs along the line.
+    let stays = |id: &str| !id.contains("slides");
+    let stood = |i: &&Incident| matches!(i.event.who, Who::Standing(_)) && !i.idle && i.drop_m > 0.1;
+    for i in demo().incidents.iter().filter(stood).filter(|i| stays(&i.event.id)) {
+        assert!((i.walker_m - i.feet_m[0] - hangs).abs() < 0.05, "{} {} {}", i.event.id, i.walker_m, i.feet_m[0]);
         seen += 1;
     }
     assert!(seen > 0);
@@ -428,7 +441,9 @@ fn the_envelope_is_where_feet_come_in_a_played_fall() {
         let near = r.envelope.iter().min_by(|a, b| (a.at - i.event.at).abs().total_cmp(&(b.at - i.event.at).abs()));
         let near = near.filter(|l| (l.at - i.event.at).abs() < 2e-3).and_then(|l| l.fall_m);
         if let Some(feet_m) = near {
-            assert!((-0.3..0.02).contains(&(feet_m - i.feet_m[0])), "{} {feet_m} {}", i.event.id, i.feet_m[0]);
+            // Of new gear here, at the stiff end there unless it was played with new gear as well.
+            let range = if i.event.against.new_gear { -0.4..0.1 } else { -1.6..0.1 };
+            assert!(range.contains(&(feet_m - i.feet_m[0])), "{} {feet_m} {}", i.event.id, i.feet_m[0]);
             seen += 1;
         }
     }
@@ -504,14 +519,15 @@ fn two_bolts_and_a_rock_are_three_anchors() {
 }
 #[test]
 fn a_leg_that_comes_in_when_another_goes_is_not_idle() {
-    // 14.5 cm longer than its way: slack in every situation, short or not, and taut once the middle leg has gone.
-    let f = with(DEMO, &[("length: Fit(tolerance: \"30 mm\")", "length: \"3.6 m\", tolerance: \"30 mm\"")]);
+    // 20 cm longer than its way: slack in every situation, short or not, and taut once the middle leg has gone.
+    let f = with(DEMO, &[("length: Fit(tolerance: \"30 mm\")", "length: \"3.65 m\", tolerance: \"30 mm\"")]);
     let still = Desk::open(&f).expect("there").review();
     assert!(said(&still, "idle-leg", "A leg 1").is_some(), "{:?}", still.findings);
     let r = review(&f).expect("there");
     let run = r.run_names.iter().position(|n| n == "A leg 1").expect("there");
     assert!(r.incidents.iter().any(|i| i.peaks.run_n.get(run).is_some_and(|n| *n > 500.0)));
     assert_eq!(said(&r, "idle-leg", "A leg 1"), None);
+    assert!(said(&r, "late-leg", "A leg 1").is_some(), "{:?}", r.findings);
 }
 #[test]
 fn the_higher_end_is_the_tighter_one() {

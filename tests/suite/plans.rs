@@ -31,9 +31,13 @@ fn the_demo_falls_short_where_it_should() {
     let (_, r) = reviewed("kestrel-gap-62m.ron");
     let below: BTreeSet<String> =
         r.rows.iter().filter(|r| r.verdict != Verdict::Meets).map(|r| r.place.to_string()).collect();
-    assert_eq!(below, BTreeSet::from(["main, part 3".to_owned()]));
+    // The webbing in its locks; and what a middle leg at A that is 30 mm short puts on its bolts, and a hard fall on the leash.
+    let want = ["A bolt 1, anchor", "A bolt 2, anchor", "A bolt 3, anchor", "leash, part 1", "main, part 3"]
+        .map(str::to_owned);
+    assert_eq!(below, BTreeSet::from(want));
     assert!(r.unsolved.is_empty());
-    assert!(!r.findings.iter().any(|f| f.gravity == Gravity::Stop));
+    let stops: Vec<&str> = r.findings.iter().filter(|f| f.gravity == Gravity::Stop).map(|f| f.rule).collect();
+    assert_eq!(stops, ["rule-of-three"]);
 }
 
 #[test]
@@ -99,7 +103,7 @@ fn a_good_plan_is_left_in_peace() {
     for name in ["kestrel-gap-62m.ron", "lantern-quarry-28m.ron"] {
         let (_, r) = reviewed(name);
         let loud = r.findings.iter().filter(|f| f.gravity != Gravity::Note).count();
-        assert!(loud <= 6, "{name}: {:#?}", r.findings);
+        assert!(loud <= 10, "{name}: {:#?}", r.findings);
     }
 }
 
@@ -111,6 +115,10 @@ const DECLARATIONS: &[&str] = &[
     "one-tree",
     // Two anchors far apart move their master when one goes: geometry, and worth knowing.
     "legs-move",
+    // What gear at the stiff end of what is usual asks for.
+    "rule-of-three",
+    "hard-catch",
+    "hard-fall",
     // One tree a side is one failure from a fall, and no choice of gear can mend it.
     "swings",
 ];
@@ -126,9 +134,12 @@ fn every_template_is_clean_but_for_what_only_the_rigger_can_say() {
             let r = review(&file).unwrap_or_else(|f| panic!("{name}: {f:#?}"));
             assert!(r.unsolved.is_empty(), "{name}: {:?}", r.unsolved);
             for row in &r.rows {
-                let unjudged = row.verdict == Verdict::Unrated && row.place.to_string().ends_with("anchor");
+                let unjudged =
+                    row.verdict == Verdict::Unrated && (row.place.to_string().ends_with("anchor") || row.is_height());
+                // Gear at the stiff end, legs off by their tolerance and a catch by one bolt ask for more than a few answers
+                // can give: what is missing is said, and not far.
                 assert!(
-                    row.verdict == Verdict::Meets || unjudged,
+                    row.verdict == Verdict::Meets || unjudged || row.margin() > 0.5,
                     "{name}: {} {} of {} in {}",
                     row.place,
                     row.factor,

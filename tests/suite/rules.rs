@@ -1,6 +1,7 @@
 //! Every rule of review fires on a plan that breaks it, and keeps quiet on the same plan unbroken.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap};
+use std::sync::{LazyLock, Mutex};
 
 use spanwright::plan::PlanFile;
 use spanwright::review::{Desk, Finding, RULES, review};
@@ -18,7 +19,20 @@ fn changed(base: &str, changes: &[(&str, &str)]) -> String {
     })
 }
 
+/// What is found in a plan, each text reviewed once: many trials rest on the same plan unbroken.
 fn tell(text: String, falls: bool) -> Result<Vec<Finding>, String> {
+    type Told = HashMap<(String, bool), Result<Vec<Finding>, String>>;
+    static TOLD: LazyLock<Mutex<Told>> = LazyLock::new(Mutex::default);
+    let key = (text, falls);
+    if let Some(told) = TOLD.lock().expect("no panic holds it").get(&key) {
+        return told.clone();
+    }
+    let told = told(key.0.clone(), falls);
+    TOLD.lock().expect("no panic holds it").insert(key, told.clone());
+    told
+}
+
+fn told(text: String, falls: bool) -> Result<Vec<Finding>, String> {
     let file = PlanFile::parse("changed", text).map_err(|e| e.show("changed"))?;
     if !file.is_sound() {
         return Err(file.show_faults());
@@ -191,9 +205,21 @@ const TRIALS: &[Trial] = &[
     moving("hard-catch", "", DEMO, &[("walkers: [\"80 kg\"]", "walkers: [\"128 kg\"]")]),
     moving("hard-fall", "", DEMO, &[]).kept_by(&[("walkers: [\"80 kg\"]", "walkers: [\"60 kg\"]")]),
     moving("hits-ground", "", SHORT, &[("(\"1.6 m\", \"-19 m\"), (\"26.6 m\", \"-22 m\")", "(\"1.6 m\", \"-4 m\"), (\"26.6 m\", \"-4 m\")")]),
-    moving("near-ground", "", SHORT, &[("(\"1.6 m\", \"-19 m\"), (\"26.6 m\", \"-22 m\")", "(\"1.6 m\", \"-11 m\"), (\"26.6 m\", \"-11 m\")")]),
-    moving("no-fall-zone", "", DEMO, &[]).kept_by(&[("length: \"1.4 m\", ends", "ends")]),
-    moving("wall-in-reach", "A", DEMO, &[("\"seated start\": Yes", "\"seated start\": No")]),
+    moving("low-stretches", "clearance, feet, after a fall", SHORT, &[("(\"1.6 m\", \"-19 m\"), (\"26.6 m\", \"-22 m\")", "(\"1.6 m\", \"-19 m\"), (\"8 m\", \"-19 m\"), (\"8.2 m\", \"-3 m\"), (\"8.4 m\", \"-19 m\"), (\"19 m\", \"-19 m\"), (\"19.2 m\", \"-3 m\"), (\"19.4 m\", \"-19 m\"), (\"26.6 m\", \"-22 m\")")]),
+    moving("seated-zone", "A", DEMO, &[("seated: (\"4 m\", \"4 m\")", "seated: (\"2 m\", \"4 m\")")]),
+    moving("hangs-too-low", "A", DEMO, &[("seated: (\"4 m\", \"4 m\")", "seated: (\"9 m\", \"4 m\")")]),
+    still("less-clearance", "", DEMO, &[("factors: Factors(", "factors: Factors(clearance: (least: \"1 m\"), ")]),
+    still("obstacle-under-ground", "pine", DEMO, &[("        air: Air(", "        obstacles: {\"pine\": Obstacle(from: \"20 m\", to: \"25 m\", top: \"-70 m\")},\n        air: Air(")])
+        .kept_by(&[("        air: Air(", "        obstacles: {\"pine\": Obstacle(from: \"20 m\", to: \"25 m\", top: \"-30 m\")},\n        air: Air(")]),
+    still("judged-over-figures", "B car", BAD, &[("Vehicle(mass: \"1600 kg\"", "Vehicle(rating: Judged(\"30 kN\", \"heavy\"), mass: \"1600 kg\"")]),
+    moving("late-leg", "A leg 1", DEMO, &[("length: Fit(tolerance: \"30 mm\")", "length: \"3.65 m\", tolerance: \"30 mm\"")]),
+    still("label-is-average", "rope-own", DEMO, &[("    tensioning:", "    items: {\"rope-own\": Item(class: HollowBraid, fibre: Hmpe, rating: Label(\"61 kN\"), diameter: \"8 mm\")},\n    tensioning:"), ("Part(item: \"hmpe-8\"", "Part(item: \"rope-own\"")])
+        .kept_by(&[("    tensioning:", "    items: {\"rope-own\": Item(class: HollowBraid, fibre: Hmpe, rating: Label(\"56 kN\"), diameter: \"8 mm\")},\n    tensioning:")]),
+    still("sling-marking", "B leg 1, part 1", DEMO, &[("Part(item: \"round-sling-2t\", length: \"3 m\", hitch: Basket)", "Part(item: \"round-sling-2t\", length: \"3 m\", hitch: Basket, colour: Violet)")])
+        .kept_by(&[("Part(item: \"round-sling-2t\", length: \"3 m\", hitch: Basket)", "Part(item: \"round-sling-2t\", length: \"3 m\", hitch: Basket, colour: Green, tag: \"2000 kgf\")")]),
+    still("side-loaded", "main, part 1", DEMO, &[("from: \"A master\", to: \"B master\", parts: [\n            Part(item: \"bow-shackle-3t\")", "from: \"A master\", to: \"B master\", parts: [\n            Part(item: \"bow-shackle-3t\", off_axis: \"30 deg\")")]),
+    still("too-short-to-make", "A leg 1", DEMO, &[("at: (\"-3.2 m\", \"1.3 m\", \"-0.1 m\")", "at: (\"-1.0 m\", \"0.4 m\", \"-0.1 m\")")]),
+    still("backup-length", "backup, part 2", DEMO, &[("            Part(item: \"webbing-polyester-25\", ends", "            Part(item: \"webbing-polyester-25\", length: \"70 m\", ends")]),
     moving("falls-not-played", "", DEMO, &[("length: \"1.4 m\", ends", "ends")]),
     moving("coarse-motion", "", SHORT, &[]).kept_by(&[]),
 ];
@@ -351,7 +377,8 @@ fn tried<'a>(trials: impl Iterator<Item = &'a Trial>) {
         }
         let quiet = QUIET_ON.iter().find(|q| q.0 == t.rule);
         let kept = quiet.map_or_else(|| changed(t.base, t.kept), |q| q.1.to_owned());
-        match tell(kept, t.falls) {
+        // Motion is never coarse where nothing moves; each plan here has an incident that does not settle on a figure.
+        match tell(kept, t.falls && t.rule != "coarse-motion") {
             Err(why) => wrong.push(format!("{} kept: {why}", t.rule)),
             Ok(kept) => {
                 if let Some(f) = fires(&kept, t.rule, t.at) {
@@ -368,16 +395,11 @@ fn tried<'a>(trials: impl Iterator<Item = &'a Trial>) {
 fn what_is_not_declared_is_asked_for() {
     for rule in RULES.iter().copied().flatten() {
         let Some(key) = rule.key else { continue };
-        let Some(base) = [LONG, SHORT, DEMO]
-            .into_iter()
-            .filter(|b| *b != LONG || rule.id != "wall-in-reach")
-            .find(|b| b.contains(&format!("\"{key}\": Yes(")))
-        else {
+        let Some(base) = [LONG, SHORT, DEMO].into_iter().find(|b| b.contains(&format!("\"{key}\": Yes("))) else {
             assert!(TRIALS.iter().any(|t| t.rule == rule.id), "{} is tried nowhere", rule.id);
             continue;
         };
-        let falls = rule.id == "wall-in-reach";
-        let found = |text: String| findings(text, falls);
+        let found = |text: String| findings(text, false);
         assert!(fires(&found(base.to_owned()), rule.id, "").is_none(), "{} although declared", rule.id);
         for answer in ["No", "Unknown"] {
             let line = base.lines().find(|l| l.contains(&format!("\"{key}\": Yes("))).expect("declared");
@@ -419,7 +441,7 @@ fn a_rule_set_aside_is_still_told() {
     let found = findings(text, false);
     let f = fires(&found, "steep-line", "").expect("told");
     assert_eq!(f.gravity, spanwright::review::Gravity::Note);
-    assert_eq!(f.set_aside.as_deref(), Some("walked downhill only"));
+    assert_eq!(f.set_aside.as_deref(), Some("walked downhill only (not signed)"));
 }
 
 /// Rules that an inventory and a day fire: tried in `sheets.rs`, by `what_an_inventory_says_is_a_finding`.
