@@ -1,8 +1,8 @@
 //! Linear solves with a symmetric positive definite matrix made of 3×3 blocks.
 //!
 //! A rig's matrix is a few chains with branches: eliminated point by point, the least connected first, nearly nothing
-//! fills in. So the factorisation goes by blocks, with no square roots and its order and places
-//! are worked out once a shape.
+//! fills in. So the factorisation goes by blocks, without square roots, and its order and places are worked out once a
+//! shape.
 
 use glam::{DMat3, DVec3};
 

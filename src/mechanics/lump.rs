@@ -16,6 +16,8 @@ use super::span::{self, Zone};
 pub struct Mesh {
     /// Elements to the metre.
     pub per_m: f64,
+    /// Elements to the metre of the usual mesh: what it takes for hardware is hardware on a finer one as well.
+    pub usual_per_m: f64,
     /// Whether a lock or a shackle is an element of its own. A wave that comes back from a line's end carries the mark of
     /// what hangs there; but where lines snap taut, a light mass between stiff springs rings at every jerk.
     pub hardware_apart: bool,
@@ -108,11 +110,11 @@ fn cut(zones: &[Zone], mesh: Mesh) -> Vec<Vec<(usize, f64)>> {
     let mut out: Vec<Vec<(usize, f64)>> = Vec::new();
     let mut short = Vec::new();
     for (z, zone) in zones.iter().enumerate() {
-        let count = (mesh.per_m * zone.length_m).round() as usize;
-        if count == 0 {
+        if mesh.usual_per_m * zone.length_m < 0.5 {
             short.push((z, zone.length_m));
             continue;
         }
+        let count = (mesh.per_m * zone.length_m).round().max(1.0) as usize;
         if mesh.hardware_apart && !short.is_empty() {
             out.push(std::mem::take(&mut short));
         }
@@ -131,15 +133,15 @@ fn cut(zones: &[Zone], mesh: Mesh) -> Vec<Vec<(usize, f64)>> {
     out
 }
 
-/// Cuts every span of `net` into elements, `elements` over all of them by length (and hardware apart or not), with its points at `places`; `force`
-/// is what each span pulls its first end with, from which its shape follows. With it, the chain of each span by its
-/// member. Nothing when a span has a zone of no length.
+/// Cuts every span of `net` into elements, so many over all of them by length where so many are usual (and hardware apart
+/// or not), with its points at `places`; `force` is what each span pulls its first end with, from which its shape
+/// follows. With it, the chain of each span by its member. Nothing when a span has a zone of no length.
 #[must_use]
 pub fn lump(
     net: &Net,
     places: &[DVec3],
     force: impl Fn(usize) -> DVec3,
-    elements: usize,
+    [elements, usual]: [usize; 2],
     hardware_apart: bool,
 ) -> Option<(Lumped, Vec<(usize, Chain)>)> {
     let spans = net.members.iter().enumerate().filter_map(|(m, member)| match member {
@@ -147,7 +149,7 @@ pub fn lump(
         _ => None,
     });
     let whole: f64 = spans.clone().map(|(_, s)| span::length_m(&s.zones)).sum();
-    let mesh = Mesh { per_m: elements as f64 / whole, hardware_apart };
+    let mesh = Mesh { per_m: elements as f64 / whole, usual_per_m: usual as f64 / whole, hardware_apart };
     let nodes: Vec<Node> = net
         .nodes
         .iter()

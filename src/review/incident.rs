@@ -215,7 +215,7 @@ impl Grain {
 const SHORTEST_S: f64 = 2.5e-5;
 /// How many times at most a step is made shorter, so that a finer motion is finer where it matters.
 const CUTS: f64 = 100.0;
-/// Energy that one step may misplace before it is cut, over weight times a metre.
+/// Energy that one step of the usual mesh may misplace before it is cut, over weight times a metre; shorter steps less.
 const SLIP: f64 = 2e-4;
 /// Longest motion that is followed, s.
 const LONGEST_S: f64 = 14.0;
@@ -401,7 +401,7 @@ impl Event {
         mut pictures: Option<&mut Vec<Frame>>,
     ) {
         let rig = &solver.rig;
-        let slip_j = SLIP * self.mass_kg() * G;
+        let slip_j = SLIP * self.mass_kg() * G * grain.usual as f64 / grain.elements as f64;
         // A fall's waves are kept; where lines snap taut, what rings too fast for a step is let die.
         let keeps_fast = if staged.waves { 0.8 } else { 0.5 };
         let shortest_s = SHORTEST_S.min(grain.step_s / CUTS);
@@ -526,9 +526,11 @@ impl Incident {
         if self.plays.is_empty() {
             self.plays.push(self.peaks.clone());
         }
-        self.mesh_error = Some(apart(self.plays.last().unwrap_or(&self.peaks), &fine.peaks));
+        let coarse = self.plays.last().unwrap_or(&self.peaks).clone();
+        self.mesh_error = Some(apart(&coarse, &fine.peaks));
         self.plays.push(fine.peaks.clone());
-        // The finer play has the word; where it is the softer one, what stands between the two is the figure's spread.
+        // The last two plays have the word, the harder of them; what stands between them is the figure's spread.
+        self.peaks = coarse;
         self.peaks.raise(&fine.peaks);
         if self.breaks.is_none() && fine.breaks.is_some() {
             (self.breaks, self.held) = (fine.breaks, None);
@@ -543,9 +545,9 @@ impl Incident {
 
     /// By how much one of its figures differs between its last two plays, over the larger; nothing when it was played
     /// once.
-    pub(super) fn spread(&self, of: impl Fn(&Self) -> f64) -> Option<f64> {
+    pub(super) fn spread(&self, of: impl Fn(&Peaks) -> f64) -> Option<f64> {
         let [.., a, b] = &self.plays[..] else { return None };
-        let [a, b] = [a, b].map(|p| of(&Self { peaks: p.clone(), plays: Vec::new(), ..self.clone() }));
+        let (a, b) = (of(a), of(b));
         Some(if a.max(b) > 0.0 { (a - b).abs() / a.max(b) } else { 0.0 })
     }
 }

@@ -189,7 +189,7 @@ impl Rig {
             force(*m).length() > TAUT * load.length()
         };
         let waves = falling && (rest.missing.is_none() || case.spans.iter().all(taut));
-        let (mut lumped, chains) = lump(&case.net, &solution.places, force, elements, waves)
+        let (mut lumped, chains) = lump(&case.net, &solution.places, force, [elements, usual], waves)
             .ok_or_else(|| "a part of the line has no length".to_owned())?;
         let at_rest = equilibrium::solve(&lumped.net, None);
         if at_rest.status != Status::Converged {
@@ -240,7 +240,7 @@ impl Rig {
         out.seat(rider);
         out.park();
         out.scene.velocity = vec![DVec3::ZERO; out.scene.net.nodes.len()];
-        if !self.goes(&out.case, loss).main.is_empty() {
+        if !loss.is_none() {
             self.blow(&mut out);
         }
         if falling {
@@ -384,8 +384,8 @@ impl Rig {
         }
     }
 
-    /// Air drag of what is left of the line when a segment goes, and of the backup that catches: light, fast and slowed
-    /// within metres. By the low end of what a twisting tape has across its length. Falls are counted without.
+    /// Air drag of the line when a piece goes, and of the backup that catches: what has gone slack is light, fast and
+    /// slowed within metres. By the low end of what a twisting tape has across its length. Falls are counted without.
     fn blow(&self, out: &mut Staged) {
         let mut air = vec![0.0; out.scene.net.nodes.len()];
         let drag = wind_pressure_pa(1.0) * LINE_DRAG * TWISTING;
@@ -479,7 +479,7 @@ impl Rig {
                         return Err("the backup cannot be hung where it would catch".to_owned());
                     }
                     let per_m = (elements as f64 / whole).max(CATCH_PER_M).max(CATCH_LEAST / length_m);
-                    let mesh = Mesh { per_m: finer * per_m, hardware_apart: false };
+                    let mesh = Mesh { per_m: finer * per_m, usual_per_m: per_m, hardware_apart: false };
                     let chain = lumped
                         .lay(path[k], path[k + 1], &zones, hung.force, mesh, None)
                         .ok_or_else(|| "a part of the backup has no length".to_owned())?;

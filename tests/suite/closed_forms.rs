@@ -135,7 +135,7 @@ fn hardware_apart_is_an_element_of_its_own() {
     };
     let x: Vec<DVec3> = net.nodes.iter().map(|n| n.place).collect();
     for (apart, want) in [(true, vec![1]), (false, vec![1, 2])] {
-        let (_, chains) = lump(&net, &x, |_| DVec3::X * 2500.0, 39, apart).expect("there");
+        let (_, chains) = lump(&net, &x, |_| DVec3::X * 2500.0, [39; 2], apart).expect("there");
         assert!(chains[0].1.zones.contains(&want), "{apart} {:?}", chains[0].1.zones);
     }
 }
@@ -394,7 +394,7 @@ fn hardware_is_apart_at_both_ends() {
         members: vec![Member::Span(Span { a: 0, b: 1, zones: vec![z(0.1), z(39.0), z(0.1)] })],
     };
     let x: Vec<DVec3> = net.nodes.iter().map(|n| n.place).collect();
-    let (_, chains) = lump(&net, &x, |_| DVec3::X * 2500.0, 39, true).expect("there");
+    let (_, chains) = lump(&net, &x, |_| DVec3::X * 2500.0, [39; 2], true).expect("there");
     let zones = &chains[0].1.zones;
     assert_eq!((zones.first(), zones.last()), (Some(&vec![0]), Some(&vec![2])), "{zones:?}");
 }
