@@ -38,13 +38,20 @@ impl Broken {
 pub(super) const JOINTS: [&str; 3] = ["one piece", "backup to backup", "the two together"];
 
 /// What everything in a rig holds, N; infinite where no rating says it.
-#[derive(Debug, Clone)]
+#[derive(Clone)]
 pub struct Limits<'a> {
     catalogue: &'a Catalogue,
     runs_n: Vec<f64>,
     hardware_n: Vec<f64>,
     joints_n: [f64; 3],
     anchors: Vec<Option<(Hold, f64)>>,
+}
+
+/// Figures alone: the catalogue is long, and the same for every plan but for the plan's own items.
+impl std::fmt::Debug for Limits<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        (&self.runs_n, &self.hardware_n, &self.joints_n, &self.anchors).fmt(f)
+    }
 }
 
 impl<'a> Limits<'a> {

@@ -8,6 +8,7 @@ use super::case::{Class, heaviest_kg};
 use super::clearance::{Ground, Heights, catches, envelope, no_fall_m, spacings};
 use super::hands;
 use super::incident::{Against, Body, Event, Grain, Incident};
+use super::kept;
 use super::neighbours::strengths;
 use super::reviewing::{Review, in_view, limiting};
 use super::row::{Row, SETTLED};
@@ -29,7 +30,7 @@ const NEAR: std::ops::Range<f64> = 0.85..1.2;
 /// Most incidents of a class that are played again for rows near their limits.
 const AGAIN: usize = 2;
 /// Most incidents that are played a third time.
-const ONCE_MORE: usize = 1;
+const ONCE_MORE: usize = 3;
 
 /// A plan on the desk.
 #[derive(Debug)]
@@ -46,6 +47,8 @@ pub struct Desk<'a> {
     /// Grain of what goes, and of leash falls.
     grains: [Grain; 2],
     threads: usize,
+    /// Keys of the rigs of new gear and of set gear, by which motions are kept; none where each is to be played afresh.
+    rigs: Option<[kept::Key; 2]>,
     /// Whether everything was played.
     finished: bool,
 }
@@ -87,13 +90,15 @@ impl<'a> Desk<'a> {
         let grains = [Grain::usual(line_m), Grain::of_falls(line_m)];
         let threads = hands::all();
         let spliced = spliced_of(plan, catalogue, &work.solver.rig.articles(&work.solver.standing.lengths));
-        Ok(Self { spliced, work, influence, events, moves, body, limits, grains, threads, finished: false })
+        let keyed = |s: &Solver| kept::key(&[&s.rig, &s.standing.lengths, &body, &limits, &plan.items]);
+        let rigs = Some([keyed(&work.solver), keyed(&work.set)]);
+        Ok(Self { spliced, work, influence, events, moves, body, limits, grains, threads, rigs, finished: false })
     }
 
-    /// Plays on so many threads; their number decides nothing but the time.
+    /// Plays afresh on so many threads; their number decides nothing but the time.
     #[must_use]
     pub fn on_threads(self, threads: usize) -> Self {
-        Self { threads: threads.max(1), ..self }
+        Self { threads: threads.max(1), rigs: None, ..self }
     }
 
     /// What is to be played.
@@ -204,11 +209,19 @@ impl<'a> Desk<'a> {
         self.grains[usize::from(event.is_fall())]
     }
 
-    /// Plays events, `finer` times as finely as usual, on as many threads as the machine has; each is independent, so their number decides nothing.
+    /// Plays events, `finer` times as finely as usual, on as many threads as the machine has; each is independent, so
+    /// their number decides nothing.
     fn play(&self, events: &[Event], finer: usize, stop: &AtomicBool) -> Option<Vec<Incident>> {
         hands::each(self.threads, events.len(), stop, |k| {
-            let grain = self.grain(&events[k]).finer(finer);
-            events[k].play(self.rig_of(&events[k]), &self.body, &self.limits, grain, None)
+            let (event, grain) = (&events[k], self.grain(&events[k]).finer(finer));
+            let play = || event.play(self.rig_of(event), &self.body, &self.limits, grain, None);
+            match self.rigs {
+                Some(rigs) => {
+                    let rig = rigs[usize::from(!event.against.new_gear)];
+                    kept::or_played(kept::key(&[&rig, event, &grain]), play)
+                }
+                None => play(),
+            }
         })
     }
 
@@ -244,7 +257,11 @@ impl<'a> Desk<'a> {
             }
             // Only what decides something and has not settled is worth sixteen times the work.
             let review = self.review();
-            let open = |r: &&Row| NEAR.contains(&r.margin()) && r.spread.is_some_and(|s| s > SETTLED);
+            // Between its factor as told, with its spread put on, and without: is there one near the limit?
+            let open = |r: &&Row| {
+                let without = |s: f64| r.margin() * (1.0 + s);
+                r.spread.is_some_and(|s| s > SETTLED && r.margin() < NEAR.end && without(s) > NEAR.start)
+            };
             let ids: Vec<&str> = review.rows.iter().filter(open).map(|r| r.id.as_str()).collect();
             again.retain(|&i| ids.contains(&self.work.incidents[i].event.id.as_str()));
             again.truncate(ONCE_MORE);

@@ -15,6 +15,7 @@ mod hardware;
 mod hold;
 mod incident;
 mod incidents;
+mod kept;
 mod mend;
 mod mending;
 mod neighbours;

@@ -118,8 +118,8 @@ pub struct Row {
     pub case: String,
     /// The same as an identifier.
     pub id: String,
-    /// By how much the demand differs between a play of the motion and one at half the step and mesh, as a share; nothing
-    /// where nothing moves, or it was played once.
+    /// By how much the demand differs between a play of the motion and one at half the step and mesh, as a share; put on
+    /// the demand where it has not settled. Nothing where nothing moves, or it was played once.
     pub spread: Option<f64>,
     /// Of a clearance: what hangs over what; nothing where the ground is not known.
     pub height: Option<Height>,
@@ -152,9 +152,7 @@ impl Row {
             Some(s) => s / demand.n,
             None => f64::NAN,
         };
-        // What does not settle decides nothing by its favourable end.
-        let most_n = demand.n * (1.0 + demand.spread.filter(|s| *s > SETTLED).unwrap_or(0.0));
-        let verdict = if sound { Verdict::of(most_n, strength.counts_n(), required) } else { Verdict::Unsolved };
+        let verdict = if sound { Verdict::of(demand.n, strength.counts_n(), required) } else { Verdict::Unsolved };
         Self {
             place,
             title,
@@ -222,7 +220,9 @@ impl Row {
     #[must_use]
     pub fn told(&self) -> String {
         match self.spread.filter(|s| *s > SETTLED) {
-            Some(s) => format!("{} (±{:.0} %: does not settle at half the step and mesh)", self.case, 100.0 * s),
+            Some(s) => {
+                format!("{} ({:.0} % put on: it does not settle at half the step and mesh)", self.case, 100.0 * s)
+            }
             None => self.case.clone(),
         }
     }
@@ -312,6 +312,14 @@ impl Peak {
     pub(super) fn see_in(&mut self, n: f64, id: &str, told: impl FnOnce() -> String) {
         if n > self.n || self.case.is_empty() {
             *self = Self { n, case: told(), id: id.to_owned(), spread: None };
+        }
+    }
+
+    /// The same for what moves, by its unfavourable end where it has not settled.
+    pub(super) fn see_moving(&mut self, n: f64, spread: Option<f64>, id: &str, told: impl FnOnce() -> String) {
+        let n = n * (1.0 + spread.filter(|s| *s > SETTLED).unwrap_or(0.0));
+        if n > self.n || self.case.is_empty() {
+            *self = Self { n, case: told(), id: id.to_owned(), spread };
         }
     }
 }

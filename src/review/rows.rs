@@ -12,6 +12,7 @@ use super::hardware::{largest_resultant, spread_deg, three_way};
 use super::hold::hold_strength;
 use super::incident::Incident;
 use super::neighbours::{kind_of, piece_strength};
+use super::peaks::Peaks;
 use super::row::{ONE_HOLE, Peak, Place, Row};
 use super::strength::{Strength, across, gated};
 use super::work::Work;
@@ -270,17 +271,12 @@ impl Work<'_> {
         i.told(&self.solver.rig.run_names, &points)
     }
 
-    /// The largest of something over the incidents of a class.
-    fn most(&self, class: Class, of: impl Fn(&Incident) -> f64) -> Peak {
+    /// The largest of something over the incidents of a class, each by its unfavourable end.
+    fn most(&self, class: Class, of: impl Fn(&Peaks) -> f64) -> Peak {
         let mut peak = Peak::default();
-        let mut worst = None;
         for i in self.followed(class) {
-            if worst.is_none() || of(i) > peak.n {
-                worst = Some(i);
-            }
-            peak.see_in(of(i), &i.event.id, || self.told(i));
+            peak.see_moving(of(&i.peaks), i.spread(&of), &i.event.id, || self.told(i));
         }
-        peak.spread = worst.and_then(|i| i.spread(&of));
         peak
     }
 
@@ -290,15 +286,15 @@ impl Work<'_> {
         for (run, r) in self.plan.runs.values().enumerate() {
             rows.extend(match &r.role {
                 Role::Tensioning => Vec::new(),
-                Role::Leash => self.rows_of_run(run, class, |_| self.most(class, |i| i.peaks.leash_n)),
+                Role::Leash => self.rows_of_run(run, class, |_| self.most(class, |q| q.leash_n)),
                 Role::Main => self.rows_of_run(run, class, |k| {
                     let e = rig.line.elements.iter().position(|e| e.part == k);
-                    self.most(class, |i| e.map_or(i.peaks.run_n[run], |e| i.peaks.element_n[e]))
+                    self.most(class, |q| e.map_or(q.run_n[run], |e| q.element_n[e]))
                 }),
                 Role::Backup { .. } => self.rows_of_run(run, class, |k| {
-                    self.most(class, |i| rig.backup.as_ref().map_or(0.0, |b| backup_part(b, k, &i.peaks.backup_n)))
+                    self.most(class, |q| rig.backup.as_ref().map_or(0.0, |b| backup_part(b, k, &q.backup_n)))
                 }),
-                Role::Leg => self.rows_of_run(run, class, |_| self.most(class, |i| i.peaks.run_n[run])),
+                Role::Leg => self.rows_of_run(run, class, |_| self.most(class, |q| q.run_n[run])),
             });
         }
         rows
@@ -315,11 +311,11 @@ impl Work<'_> {
                     Place::Point(name) => {
                         let p = index(name)?;
                         let one_hole = row.one_hole();
-                        self.most(class, |i| if one_hole { i.peaks.hole_n[p] } else { i.peaks.hardware_n[p] })
+                        self.most(class, |q| if one_hole { q.hole_n[p] } else { q.hardware_n[p] })
                     }
                     Place::Joint(what) => {
                         let k = tie(what)?;
-                        self.most(class, |i| i.peaks.ties_n.iter().map(|t| t[k]).fold(0.0, f64::max))
+                        self.most(class, |q| q.ties_n.iter().map(|t| t[k]).fold(0.0, f64::max))
                     }
                     _ => return None,
                 };
@@ -335,9 +331,9 @@ impl Work<'_> {
             self.followed(class)
                 .flat_map(|i| i.peaks.pulls[p].iter().map(move |pull| (i, *pull)))
                 .filter_map(|(i, pull)| {
-                    let most = |i: &Incident| i.peaks.pulls[p].iter().map(|f| f.length()).fold(0.0, f64::max);
-                    let spread = i.spread(most);
-                    let demand = Peak { n: pull.length(), case: self.told(i), id: i.event.id.clone(), spread };
+                    let most = |q: &Peaks| q.pulls[p].iter().map(|f| f.length()).fold(0.0, f64::max);
+                    let mut demand = Peak::default();
+                    demand.see_moving(pull.length(), i.spread(most), &i.event.id, || self.told(i));
                     self.row_of_anchor(p, class, demand, pull.normalize_or_zero())
                 })
                 .max_by(|a, b| used(a).total_cmp(&used(b)))
@@ -357,7 +353,7 @@ impl Work<'_> {
             }
             // A master that only the backup pulls is judged for its catches, not for its idle working load.
             if rig.backup.as_ref().is_some_and(|b| b.ends.contains(&p)) && !rig.line.ends.contains(&p) {
-                let catch = self.most(Class::Failure, |i| i.peaks.backup_n.iter().copied().fold(0.0, f64::max));
+                let catch = self.most(Class::Failure, |q| q.backup_n.iter().copied().fold(0.0, f64::max));
                 if catch.n > whole.n {
                     whole = catch;
                 }
