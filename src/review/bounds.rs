@@ -3,9 +3,12 @@
 
 use std::sync::atomic::{AtomicBool, Ordering};
 
+use super::case::Class;
 use super::desk::Desk;
+use super::incident::Event;
 use super::probe::Question;
 use super::reviewing::Review;
+use super::row::SETTLED;
 use crate::plan::{PartLength, Plan, PlanFile, Role, Side, Target};
 use crate::rig::Rig;
 use crate::units::{Dim, Force, Length, Mass, Quantity, Velocity};
@@ -151,14 +154,16 @@ pub struct Bound {
 const SCAN: [f64; 11] = [0.2, 0.3, 0.45, 0.65, 0.8, 1.0, 1.25, 1.6, 2.0, 2.6, 3.4];
 /// How closely a bound is found, of its value.
 const CLOSE: f64 = 0.01;
-/// How often an end is drawn in by twice that when a whole review denies it.
-const BACK: usize = 4;
+/// How often an end is drawn in when a whole review denies it.
+const BACK: usize = 6;
 
 struct Search<'a> {
     file: PlanFile,
     plan: &'a Plan,
     question: Question<'a>,
     varied: Varied,
+    /// The value as planned where the plan's own review, which was whole, meets.
+    confirmed: Option<f64>,
     stop: &'a AtomicBool,
 }
 
@@ -187,8 +192,9 @@ impl Search<'_> {
         [holds, fails]
     }
 
-    /// Between a value that holds and one that does not; nothing when no value near there stands up to a whole review.
-    fn edge(&mut self, holds: f64, fails: f64, mut why: String) -> Option<Edge> {
+    /// Between a value that holds and one that does not; nothing when not even the one `inside` stands up to a whole
+    /// review. What a review knows against an end is asked from then on, and the end drawn in by it.
+    fn edge(&mut self, inside: f64, holds: f64, fails: f64, mut why: String) -> Option<Edge> {
         let question = self.question.clone();
         // By what showed the fault first; by all that governs where that holds too much.
         self.put(fails);
@@ -200,35 +206,59 @@ impl Search<'_> {
         }
         let mut holds = ends[0];
         for _ in 0..BACK {
-            match self.denied(holds) {
-                None => return Some(Edge::At(holds, why)),
-                Some(w) => why = w,
+            let (w, events) = match self.denied(holds) {
+                // A figure from motion is known no better than its two last plays agree.
+                Ok(spread) => {
+                    let in_by = (spread * holds.abs()).min((holds - inside).abs());
+                    return Some(Edge::At(holds + in_by * (inside - holds).signum(), why));
+                }
+                Err(against) => against,
+            };
+            why = w;
+            if holds == inside {
+                return None;
             }
-            holds = drawn_in(holds, fails);
+            holds = if self.question.learn(&events) {
+                let question = self.question.clone();
+                self.draw(&question, [inside, holds], &mut why)[0]
+            } else if (holds - inside).abs() > 2.0 * CLOSE * holds.abs() {
+                0.5 * (holds + inside)
+            } else {
+                inside
+            };
         }
-        None
+        self.denied(inside).is_ok().then_some(Edge::At(inside, why))
     }
 
-    /// What a whole review has against a value: it may know of an incident that did not govern before.
-    fn denied(&mut self, value: f64) -> Option<String> {
-        if !self.varied.moves() {
-            return None;
+    /// What a whole review has against a value, and the incidents that show it: it may know of one that did not govern
+    /// before. Where it has nothing, how far apart the last two plays are in the figure that is nearest to its limit, as a
+    /// share. The plan itself was reviewed whole.
+    fn denied(&mut self, value: f64) -> Result<f64, (String, Vec<Event>)> {
+        if !self.varied.moves() || self.confirmed == Some(value) {
+            return Ok(0.0);
         }
         self.put(value);
         let mut desk = match Desk::open(&self.file) {
             Ok(desk) => desk,
-            Err(f) => return Some(f.first().map_or_else(String::new, |f| f.message.clone())),
+            Err(f) => return Err((f.first().map_or_else(String::new, |f| f.message.clone()), Vec::new())),
         };
         // The first fault is enough to deny it.
         let (found, mut why) = (AtomicBool::new(false), None);
         let whole = desk.all(&found, |so_far| {
-            why = why.take().or_else(|| self.question.first_fault(&so_far));
+            why = why.take().or_else(|| self.question.denied_by(&so_far));
             found.store(why.is_some() || self.stop.load(Ordering::Relaxed), Ordering::Relaxed);
         });
-        why.or_else(|| match whole {
-            Some(r) => self.question.first_fault(&r),
-            None => Some("stopped".to_owned()),
-        })
+        match (why, whole) {
+            (Some(why), _) => Err(why),
+            (None, None) => Err(("stopped".to_owned(), Vec::new())),
+            (None, Some(r)) => match self.question.denied_by(&r) {
+                Some(why) => Err(why),
+                None => Ok(self.question.nearest(&r).map_or(0.0, |row| match row.class {
+                    Class::Working => 0.0,
+                    _ => row.spread.unwrap_or(SETTLED),
+                })),
+            },
+        }
     }
 
     /// Up from a value that holds.
@@ -241,7 +271,7 @@ impl Search<'_> {
             }
             match self.fails(next) {
                 None => holds = next,
-                Some(why) => return self.edge(holds, next, why),
+                Some(why) => return self.edge(from, holds, next, why),
             }
         }
     }
@@ -249,9 +279,12 @@ impl Search<'_> {
     /// The last value that was tried, which holds by what governs; or as near to it from `inside` as a whole review allows.
     fn last(&mut self, value: f64, inside: f64) -> Option<Edge> {
         match self.denied(value) {
-            None => Some(Edge::Beyond(value)),
-            Some(_) if value == inside => None,
-            Some(why) => self.edge(inside, value, why),
+            Ok(_) => Some(Edge::Beyond(value)),
+            Err(_) if value == inside => None,
+            Err((why, events)) => {
+                self.question.learn(&events);
+                self.edge(inside, inside, value, why)
+            }
         }
     }
 
@@ -261,7 +294,7 @@ impl Search<'_> {
         for _ in 0..8 {
             let next = 0.6 * fails;
             match self.fails(next) {
-                None => return self.edge(next, fails, why),
+                None => return self.edge(next, next, fails, why),
                 Some(w) => (fails, why) = (next, w),
             }
         }
@@ -282,23 +315,22 @@ impl Search<'_> {
         let at = SCAN.iter().position(|k| (k - 1.0).abs() < 1e-9).unwrap_or(0);
         let chosen = ranges.iter().find(|r| (r.0..=r.1).contains(&at)).or(ranges.iter().max_by_key(|r| r.1 - r.0));
         let Some(&(a, b)) = chosen else { return (None, None) };
+        let inside = |end: usize| if (a..=b).contains(&at) { planned } else { tried[end].0 };
         let why = |i: usize| tried[i].1.clone().unwrap_or_default();
         let last = tried.len() - 1;
-        let low =
-            if a == 0 { self.last(tried[0].0, tried[b].0) } else { self.edge(tried[a].0, tried[a - 1].0, why(a - 1)) };
-        let high = if b == last {
-            self.last(tried[last].0, tried[a].0)
+        let low = if a == 0 {
+            self.last(tried[0].0, inside(b))
         } else {
-            self.edge(tried[b].0, tried[b + 1].0, why(b + 1))
+            self.edge(inside(b), tried[a].0, tried[a - 1].0, why(a - 1))
+        };
+        let high = if b == last {
+            self.last(tried[last].0, inside(a))
+        } else {
+            self.edge(inside(a), tried[b].0, tried[b + 1].0, why(b + 1))
         };
         // One end that no review confirms leaves no range to speak of.
         if low.is_some() && high.is_some() { (low, high) } else { (None, None) }
     }
-}
-
-/// A little away from where it fails.
-fn drawn_in(holds: f64, fails: f64) -> f64 {
-    holds - 2.0 * CLOSE * holds * (fails - holds).signum()
 }
 
 /// The range of one quantity in which all still meets.
@@ -306,7 +338,8 @@ fn drawn_in(holds: f64, fails: f64) -> f64 {
 pub fn bound(file: &PlanFile, base: &Review, varied: Varied, stop: &AtomicBool) -> Bound {
     let question = if varied.moves() { Question::whole(base, stop) } else { Question::at_rest(base, stop) };
     let planned = varied.planned(file, base);
-    let mut search = Search { file: file.clone(), plan: &file.plan, question, varied, stop };
+    let confirmed = (base.to_come == 0 && question.first_fault(base).is_none()).then_some(planned);
+    let mut search = Search { file: file.clone(), plan: &file.plan, question, varied, confirmed, stop };
     // As planned the worst is told, not the first that was found.
     search.put(planned);
     let mut fails = match search.question.ask(&search.file) {
@@ -320,19 +353,15 @@ pub fn bound(file: &PlanFile, base: &Review, varied: Varied, stop: &AtomicBool) 
     };
     let (mut low, mut high) = find(&mut search, &fails);
     let mut beside = false;
-    if let (Some(_), None, None) = (&fails, &low, &high)
-        && let Ok(as_planned) = {
-            search.put(planned);
-            search.question.ask(&search.file)
-        }
-    {
-        search.question.beside(&as_planned);
+    if let (Some(_), None, None) = (&fails, &low, &high) {
+        search.question.beside(base);
+        search.confirmed = (base.to_come == 0 && search.question.first_fault(base).is_none()).then_some(planned);
         beside = true;
         (low, high) = find(&mut search, &None);
     }
     // Whole reviews may have drawn the ends past each other: then no value holds.
     if let (Some(Edge::At(a, _)), Some(Edge::At(b, why))) = (&low, &high)
-        && a >= b
+        && a > b
     {
         fails = fails.or(Some(why.clone()));
         (low, high) = (None, None);
@@ -346,13 +375,6 @@ mod tests {
 
     fn plan(text: &str) -> Plan {
         PlanFile::parse("plan", text.to_owned()).expect("reads").plan
-    }
-
-    /// An end that a whole review denies is drawn in: an upper one down, a lower one up.
-    #[test]
-    fn an_end_is_drawn_in_away_from_what_fails() {
-        assert!((drawn_in(5000.0, 5050.0) - 4900.0).abs() < 1e-9);
-        assert!((drawn_in(1000.0, 990.0) - 1020.0).abs() < 1e-9);
     }
 
     /// A target that is stated at B stays at B, whatever its value; every leg takes the tolerance that is tried.

@@ -158,6 +158,40 @@ impl<'a> Question<'a> {
         Some((why, last.collect()))
     }
 
+    /// From now on about these incidents too; whether any of them is new.
+    pub(super) fn learn(&mut self, events: &[Event]) -> bool {
+        let before = self.events.len();
+        for e in events {
+            if !self.events.iter().any(|known| known.like(e)) {
+                self.events.push(e.clone());
+            }
+        }
+        self.events.len() > before
+    }
+
+    /// What does not hold in a review, and the incidents that show it.
+    pub(super) fn denied_by(&self, review: &Review) -> Option<(String, Vec<Event>)> {
+        let why = self.first_fault(review)?;
+        let failing = review.rows.iter().filter(|r| self.asks(r) && r.verdict != Verdict::Meets);
+        let ids: Vec<&str> = failing.map(|r| r.id.as_str()).collect();
+        let all = || review.incidents.iter();
+        let mut events: Vec<Event> =
+            all().filter(|i| ids.contains(&i.event.id.as_str())).map(|i| i.event.clone()).collect();
+        if events.is_empty() {
+            events = all().rev().take(FEW).map(|i| i.event.clone()).collect();
+        }
+        Some((why, events))
+    }
+
+    /// The row that is asked about and nearest to its limit.
+    pub(super) fn nearest<'r>(&self, review: &'r Review) -> Option<&'r Row> {
+        review.worst_first().into_iter().find(|r| self.asks(r))
+    }
+
+    fn asks(&self, row: &Row) -> bool {
+        !self.beside.iter().any(|b| b.0 == row.place && b.1 == row.class)
+    }
+
     /// The same about these incidents only.
     pub(super) fn narrowed(&self, events: Vec<Event>) -> Self {
         Self { events, ..self.clone() }
@@ -169,7 +203,7 @@ impl<'a> Question<'a> {
             return Some(format!("not solved: {case} ({why})"));
         }
         let stops = |f: &&Finding| f.gravity == Gravity::Stop && !declares(f.rule) && !self.standing.contains(&f.rule);
-        let asked = |r: &&Row| !self.beside.iter().any(|b| b.0 == r.place && b.1 == r.class);
+        let asked = |r: &&Row| self.asks(r);
         // What has no rating holds nothing: it is no more passed over here than in a verdict.
         if let Some(row) = review.worst_first().into_iter().filter(asked).find(|r| r.verdict != Verdict::Meets) {
             return Some(said(row));
