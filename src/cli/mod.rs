@@ -647,7 +647,8 @@ fn sheet(
         Err(text) => return refuse(&text),
     };
     let Ok(solver) = review::in_view(&file) else { return refuse("error: the rig cannot be tensioned\n") };
-    let facts = sheets::Facts { file: &file, review: &review, solver: &solver, system };
+    let ends = (kind == sheets::Kind::Card).then(|| sheets::ends(&file));
+    let facts = sheets::Facts { file: &file, review: &review, solver: &solver, system, ends };
     let today = crate::app::today();
     let changes = match against.map(|p| opened(Some(p)).and_then(|f| reviewed(&f).map(|r| (f, r)))).transpose() {
         Ok(before) => before.map(|(f, r)| sheets::comparison((&f, &r), (&file, &review))),
@@ -715,7 +716,7 @@ fn check(
             }
         };
         if let (Some((inventory, on)), Ok(solver)) = (stock, review::in_view(&file)) {
-            let facts = sheets::Facts { file: &file, review: &review, solver: &solver, system };
+            let facts = sheets::Facts { file: &file, review: &review, solver: &solver, system, ends: None };
             let held = sheets::held_against(&facts, inventory, *on);
             review.findings.extend(held);
             review.findings.sort_by_key(|f| std::cmp::Reverse(f.gravity));

@@ -28,7 +28,7 @@ pub use json::{Report, report, schema};
 pub use limits_sheet::{limits_sheet, to_mend};
 pub use markdown::markdown;
 pub use review_sheet::review_sheet;
-pub use rig_card::{pulse_s, rig_card};
+pub use rig_card::{ends, pulse_s, rig_card};
 pub use splice_card::{splice_card, splice_cards};
 pub use text::{WIDTH, ascii, explain, review_text, wrap};
 
@@ -58,6 +58,9 @@ pub struct Facts<'a> {
     pub solver: &'a Solver,
     /// Units.
     pub system: System,
+    /// The plan reviewed at both ends of the band of standing tension that the card names; nothing where nobody waits for
+    /// that.
+    pub ends: Option<[Option<Review>; 2]>,
 }
 
 impl Facts<'_> {

@@ -10,32 +10,38 @@ table{border-collapse:collapse;width:100%;margin:.4em 0}th,td{border:1px solid #
 vertical-align:top}.n{text-align:right;white-space:nowrap}.b{width:4.5em;white-space:nowrap}dl{display:grid;grid-template-columns:max-content 1fr;gap:.1em \
 1em;margin:.4em 0}dt{font-weight:bold}dd{margin:0}ul.c,ol.c{list-style:none;padding:0;margin:.4em 0}.c li{margin:.2em 0}\
 .box{display:inline-block;width:.8em;height:.8em;border:1.2px solid #000;margin-right:.35em;vertical-align:-.08em}\
+.figures{display:grid;grid-auto-flow:column;grid-auto-columns:1fr;gap:1em}.figures b{font-size:24pt;line-height:1.1}\
 .blank{display:inline-block;border-bottom:1px solid #000;min-width:14em}svg{max-width:100%;height:auto}\
 footer{margin-top:1.2em;border-top:1px solid #000;font-size:.9em}\
 @page{margin:14mm}@media print{body{margin:0;max-width:none;font-size:9.5pt}tr,li,svg{break-inside:avoid}\
 h2{break-after:avoid}}";
 
-/// The print style of a sheet that is to be one page: uneven columns as one and two thirds, even ones as three; smaller
-/// letters, no frames.
-const ONE_PAGE: &str = "\
-@page{margin:9mm}@media print{body{font-size:6pt;line-height:1.17}h1{font-size:1.9em}h2{font-size:1.2em;margin:.4em 0 .1em}\
+/// The print style of a sheet with two sides: large letters on the first, in two columns; small ones on the second, uneven
+/// columns as one and two thirds, even ones as three; no frames.
+const TWO_SIDES: &str = "\
+@page{margin:9mm}@media print{body{font-size:6pt;line-height:1.17}h1{font-size:14pt}h2{font-size:1.2em;margin:.4em 0 .1em}\
+.front{font-size:11pt;break-after:page}.front .flow{column-count:2}\
 .side{display:grid;grid-template-columns:1fr 2fr;gap:4mm}.flow{column-count:3;column-gap:4mm}table{margin:.1em 0}\
 th,td{border:0;border-bottom:.25pt solid #000;padding:0 .3em}th.n{white-space:normal}dl{display:block;margin:.2em 0}\
 dt{display:inline;margin-right:.6em}dd{display:inline}dd::after{content:'';display:block}ul.c,ol.c{margin:.2em 0}\
 .c li{margin:0}ul.k{column-count:2;column-gap:2mm}.blank{min-width:8em}p{margin:.15em 0}\
 .warning{padding:.2em .4em;border-width:1pt}footer{margin-top:.4em;font-size:1em}}";
 
-fn escape(text: &str) -> String {
+pub(super) fn escape(text: &str) -> String {
     text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }
 
 pub(super) fn html(page: &Page) -> String {
     let title = escape(&page.title);
-    let more = if page.one_page { ONE_PAGE } else { "" };
+    let two = page.sides().len() > 1;
+    let more = if two { TWO_SIDES } else { "" };
     let mut out = format!(
         "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<title>{title}</title>\n<style>{STYLE}{more}</style>\n\
          </head>\n<body>\n<h1>{title}</h1>\n"
     );
+    if two {
+        out += "<section class=\"front\">\n";
+    }
     for s in &page.subtitle {
         out += &format!("<p>{}</p>\n", escape(s));
     }
@@ -53,6 +59,14 @@ pub(super) fn html(page: &Page) -> String {
                     out += &format!("<dt>{}</dt><dd>{}</dd>\n", escape(name), escape(what));
                 }
                 out += "</dl>\n";
+            }
+            Block::Figures(all) => {
+                out += "<div class=\"figures\">\n";
+                for f in all {
+                    let [name, figure, more] = f.each_ref().map(|t| escape(t));
+                    out += &format!("<p>{name}<br><b>{figure}</b><br>{more}</p>\n");
+                }
+                out += "</div>\n";
             }
             Block::Table { head, rows } => {
                 let class = |k: usize| if head.get(k).is_some_and(|h| h.1) { " class=\"n\"" } else { "" };
@@ -112,7 +126,14 @@ pub(super) fn html(page: &Page) -> String {
                     (out + "<section class=\"side\"><div>\n", "</div></section>\n")
                 };
             }
-            Block::NextColumn => out += "</div><div>\n",
+            // Even columns flow by themselves.
+            Block::NextColumn if open.starts_with("</div>") => out += "</div><div>\n",
+            Block::NextColumn => {}
+            Block::OtherSide => {
+                out += open;
+                out += "</section>\n";
+                open = "";
+            }
             Block::Drawing(d, words) => {
                 out += &svg(d);
                 for l in words {

@@ -23,6 +23,11 @@ pub(super) fn markdown(page: &Page) -> String {
                     out += &format!("- {}: **{}**\n", escape(name), escape(what));
                 }
             }
+            Block::Figures(all) => {
+                for [name, figure, more] in all {
+                    out += &format!("- {}: **{}**; {}\n", escape(name), escape(figure), escape(more));
+                }
+            }
             Block::Table { head, rows } => {
                 let line = |cells: &mut dyn Iterator<Item = String>| {
                     format!("| {} |\n", cells.collect::<Vec<_>>().join(" | "))
@@ -56,7 +61,7 @@ pub(super) fn markdown(page: &Page) -> String {
                     out += &format!("- {}: ……………………\n", escape(l));
                 }
             }
-            Block::Columns(_) | Block::NextColumn => {
+            Block::Columns(_) | Block::NextColumn | Block::OtherSide => {
                 out.pop();
             }
             Block::Drawing(d, words) => {

@@ -6,6 +6,7 @@ mod html;
 mod letters;
 mod markdown;
 mod pdf;
+mod picture;
 mod setting;
 mod text;
 
@@ -25,8 +26,6 @@ pub struct Page {
     pub blocks: Vec<Block>,
     /// Where its figures come from: versions, digest of the plan.
     pub origin: String,
-    /// Whether it is to be one page of paper.
-    pub one_page: bool,
 }
 
 /// One piece of a document.
@@ -40,6 +39,8 @@ pub enum Block {
     Warning(String),
     /// Names and what they come to.
     Facts(Vec<(String, String)>),
+    /// A few figures to be read from afar: name, figure, and what else is to be said of it.
+    Figures(Vec<[String; 3]>),
     /// Rows under a head; columns that hold figures stand to the right.
     Table {
         /// Head of each column, and whether it holds figures.
@@ -62,6 +63,9 @@ pub enum Block {
     Columns(Vec<f64>),
     /// On to the next column, on paper.
     NextColumn,
+    /// On to the other side of the sheet, on paper: what stands before it is read at arm's length, what follows is looked
+    /// up.
+    OtherSide,
     /// A drawing, and what it shows in words.
     Drawing(Drawing, Vec<String>),
 }
@@ -120,6 +124,11 @@ impl Page {
         self.blocks.push(Block::Table { head, rows });
     }
 
+    /// Its blocks, side by side of the sheet; one side where it has no other.
+    fn sides(&self) -> Vec<&[Block]> {
+        self.blocks.split(|b| *b == Block::OtherSide).collect()
+    }
+
     /// The caution that every document carries.
     #[must_use]
     pub fn caution() -> &'static str {
@@ -139,6 +148,14 @@ impl Page {
         }
     }
 
+    /// Its first page as an SVG picture.
+    ///
+    /// # Errors
+    /// When a font cannot be read.
+    pub fn picture(&self, paper: Paper) -> Result<String, PdfError> {
+        picture::picture(self, paper).map_err(PdfError::of)
+    }
+
     /// As text of 80 columns.
     #[must_use]
     pub fn as_text(&self) -> String {
@@ -154,12 +171,13 @@ impl Page {
             match b {
                 Block::Heading(t) | Block::Text(t) | Block::Warning(t) => out.push(t.clone()),
                 Block::Facts(facts) => out.extend(facts.iter().flat_map(|(a, b)| [a.clone(), b.clone()])),
+                Block::Figures(all) => out.extend(all.iter().flatten().cloned()),
                 Block::Table { head, rows } => {
                     out.extend(head.iter().map(|h| h.0.clone()));
                     out.extend(rows.iter().flatten().cloned());
                 }
                 Block::Checks { lines, .. } => out.extend(lines.iter().cloned()),
-                Block::Columns(_) | Block::NextColumn => {}
+                Block::Columns(_) | Block::NextColumn | Block::OtherSide => {}
                 Block::Steps(lines) | Block::Blanks(lines) | Block::Drawing(_, lines) => {
                     out.extend(lines.iter().cloned());
                 }

@@ -14,13 +14,19 @@ use krilla::{Document, color::luma};
 use super::setting::{FACES, Mark, set};
 use super::{Page, Paper};
 
-/// Why a PDF could not be made.
+/// Why a page of paper could not be set.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PdfError(String);
 
+impl PdfError {
+    pub(super) fn of(why: String) -> Self {
+        Self(why)
+    }
+}
+
 impl std::fmt::Display for PdfError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "the PDF could not be made: {}", self.0)
+        write!(f, "the page could not be set: {}", self.0)
     }
 }
 

@@ -7,14 +7,21 @@ pub(super) const FACES: [&[u8]; 2] =
     [include_bytes!("../../../assets/fonts/sheet.ttf"), include_bytes!("../../../assets/fonts/sheet-bold.ttf")];
 /// Points to the millimetre.
 const MM: f64 = 72.0 / 25.4;
-/// Margin, pt: of any sheet, and of one that is to be one page.
+/// Margin, pt: of any sheet, and of one with two sides.
 const MARGINS: [f64; 2] = [14.0 * MM, 9.0 * MM];
-/// Height of letters, pt: usual, and the least that a sheet is set in to be one page.
+/// Height of letters, pt.
 const USUAL: f64 = 8.6;
-const LEAST: f64 = 6.0;
+/// Height of letters of a sheet's two sides, pt, the most and the least: read at arm's length, and looked up.
+const SIDES: [[f64; 2]; 2] = [[13.0, 11.0], [USUAL, 6.0]];
 /// Height of the foot's letters, pt, and what is kept free for it.
 const SMALL: f64 = 6.8;
 const FOOT: f64 = 26.0;
+/// Height of figures that are read from afar, pt.
+const LARGE: f64 = 24.0;
+/// Room of the first of them over that of another.
+const FIRST: f64 = 1.4;
+/// A step that begins so is set in bold.
+const HOLD: &str = "HOLD POINT";
 /// Height of a line over that of its letters.
 const LINE: f64 = 1.24;
 /// Between two columns, of text and of a table, pt.
@@ -128,46 +135,51 @@ struct Setter<'a> {
     columns: Columns,
 }
 
-/// A document as marks on pages of `paper`, with its foot on each.
+/// A document as marks on pages of `paper`, with its foot on each. A side of a sheet is set as large as one page allows.
 ///
 /// # Errors
 /// When a font cannot be read.
 pub(super) fn set(page: &Page, paper: Paper) -> Result<Vec<Vec<Mark>>, String> {
-    let laid = |em: f64| -> Result<Setter<'_>, String> {
-        let margin = MARGINS[usize::from(page.one_page)];
+    let sides = page.sides();
+    let margin = MARGINS[usize::from(sides.len() > 1)];
+    let laid = |blocks: &[Block], em: f64| -> Result<Setter<'_>, String> {
         let (letters, size) = (Letters::new()?, paper.size());
         let nothing = Columns { sides: Vec::new(), filled: Vec::new(), at: 0 };
         let columns = Columns::new(&[1.0], margin, size[0], &nothing);
         let mut s = Setter { letters, em, size, margin, pages: vec![Vec::new()], y: margin, columns };
         let wide = s.wide();
-        s.lines(&page.title, 0.0, wide, em + 5.0, true);
-        for line in &page.subtitle {
-            s.lines(line, 0.0, wide, em, false);
+        s.lines(&page.title, 0.0, wide, USUAL + 5.0, true);
+        if std::ptr::eq(blocks, sides[0]) {
+            for line in &page.subtitle {
+                s.lines(line, 0.0, wide, em, false);
+            }
         }
         s.y += 3.0;
-        for (k, b) in page.blocks.iter().enumerate() {
-            if let (Block::Heading(t), Some(next)) = (b, page.blocks.get(k + 1)) {
+        for (k, b) in blocks.iter().enumerate() {
+            if let (Block::Heading(t), Some(next)) = (b, blocks.get(k + 1)) {
                 s.together(t, next);
             }
             s.block(b);
         }
         Ok(s)
     };
-    let mut usual = laid(USUAL)?;
-    if page.one_page && usual.pages.len() > 1 {
-        // As large as one page allows; if letters that can be read do not make it one, as large as two allow.
-        let mut best = None;
-        for most in [1, 2] {
-            let mut em = USUAL;
-            while em > LEAST && best.is_none() {
-                em -= 0.1;
-                best = Some(laid(em)?).filter(|s| s.pages.len() <= most);
-            }
+    let mut whole: Option<Setter<'_>> = None;
+    for (k, blocks) in sides.iter().enumerate() {
+        let [most, least] = if sides.len() > 1 { SIDES[k.min(1)] } else { [USUAL; 2] };
+        let mut em = most;
+        let mut side = laid(blocks, em)?;
+        while side.pages.len() > 1 && em > least {
+            em = (em - 0.1).max(least);
+            side = laid(blocks, em)?;
         }
-        usual = best.unwrap_or(usual);
+        match &mut whole {
+            Some(w) => w.pages.append(&mut side.pages),
+            None => whole = Some(side),
+        }
     }
-    usual.feet(&page.origin);
-    Ok(usual.pages)
+    let Some(mut whole) = whole else { return Ok(Vec::new()) };
+    whole.feet(&page.origin);
+    Ok(whole.pages)
 }
 
 impl Setter<'_> {
@@ -283,6 +295,7 @@ impl Setter<'_> {
                 self.y = self.columns.filled[0];
             }
             Block::NextColumn => self.next(),
+            Block::OtherSide => {}
             Block::Heading(t) => {
                 self.y += 0.5 * em;
                 self.lines(t, 0.0, wide, em + 1.5, true);
@@ -320,6 +333,7 @@ impl Setter<'_> {
                 }
                 self.y += 3.0;
             }
+            Block::Figures(all) => self.figures(all),
             Block::Table { head, rows } => self.table(head, rows),
             Block::Checks { boxes, lines } => {
                 let count = boxes.len().max(1);
@@ -342,7 +356,7 @@ impl Setter<'_> {
                     self.mark(Mark::Box { at: [self.left(), self.y + 0.3 * em], side: em * 0.85 });
                     let number = format!("{}.", k + 1);
                     self.words([self.left() + 1.4 * em, self.y + 0.96 * em], &number, em, true);
-                    self.lines(l, 3.2 * em, wide - 3.2 * em, em, false);
+                    self.lines(l, 3.2 * em, wide - 3.2 * em, em, l.starts_with(HOLD));
                     self.y += 0.1 * em;
                 }
                 self.y += 0.25 * em;
@@ -372,6 +386,27 @@ impl Setter<'_> {
                 self.y += 2.0;
             }
         }
+    }
+
+    /// Large figures side by side, each under its name and over what else is to be said of it; the first has most room.
+    fn figures(&mut self, all: &[[String; 3]]) {
+        let (wide, em) = (self.wide(), self.em);
+        let each = wide / (all.len() as f64 + FIRST - 1.0);
+        let room = |k: usize| if k == 0 { FIRST * each } else { each };
+        let said = |(k, f): (usize, &[String; 3])| self.letters.wrap(&f[2], room(k) - GUTTER, 0.0, em, false);
+        let below: Vec<Vec<String>> = all.iter().enumerate().map(said).collect();
+        let lines = below.iter().map(Vec::len).max().unwrap_or(0) as f64;
+        self.room((2.0 + lines) * em * LINE + LARGE);
+        let top = self.y;
+        for (k, ([name, figure, _], below)) in all.iter().zip(&below).enumerate() {
+            let x = self.left() + if k == 0 { 0.0 } else { each * (FIRST + k as f64 - 1.0) };
+            self.words([x, top + em * LINE], name, em, false);
+            self.words([x, top + em * LINE + LARGE], figure, LARGE, true);
+            for (n, line) in below.iter().enumerate() {
+                self.words([x, top + em * LINE * (n + 2) as f64 + LARGE], line, em, false);
+            }
+        }
+        self.y = top + (1.5 + lines) * em * LINE + LARGE;
     }
 
     fn drawing(&mut self, d: &Drawing) {

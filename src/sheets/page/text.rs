@@ -11,14 +11,24 @@ const GAP: usize = 2;
 /// A drawing narrower than this is one for a column, mm.
 const COLUMN_MM: f64 = 100.0;
 
+fn put(out: &mut String, text: &str, indent: usize) {
+    for l in wrap(text, WIDTH, indent) {
+        out.push_str(&l);
+        out.push('\n');
+    }
+}
+
+/// Names, and beside them what they come to.
+fn facts(out: &mut String, all: &[(String, String)]) {
+    let left = all.iter().map(|f| f.0.width()).max().unwrap_or(0).min(34);
+    for (name, what) in all {
+        let dots = "·".repeat((left + 1).saturating_sub(name.width()).max(1));
+        put(out, &format!("{name}{dots} {what}"), left + 2);
+    }
+}
+
 pub(super) fn text(page: &Page) -> String {
     let mut out = String::new();
-    let put = |out: &mut String, text: &str, indent: usize| {
-        for l in wrap(text, WIDTH, indent) {
-            out.push_str(&l);
-            out.push('\n');
-        }
-    };
     put(&mut out, &page.title, 0);
     out += &format!("{}\n", "=".repeat(page.title.width().min(WIDTH)));
     for s in &page.subtitle {
@@ -30,15 +40,11 @@ pub(super) fn text(page: &Page) -> String {
             Block::Heading(t) => out += &format!("{t}\n{}\n", "-".repeat(t.width().min(WIDTH))),
             Block::Text(t) => put(&mut out, t, 0),
             Block::Warning(t) => put(&mut out, &format!("! {t}"), 2),
-            Block::Facts(facts) => {
-                let left = facts.iter().map(|f| f.0.width()).max().unwrap_or(0).min(34);
-                for (name, what) in facts {
-                    put(
-                        &mut out,
-                        &format!("{name}{} {what}", "·".repeat((left + 1).saturating_sub(name.width()).max(1))),
-                        left + 2,
-                    );
-                }
+            Block::Facts(all) => facts(&mut out, all),
+            Block::Figures(all) => {
+                let said: Vec<(String, String)> =
+                    all.iter().map(|[name, figure, more]| (name.clone(), format!("{figure}; {more}"))).collect();
+                facts(&mut out, &said);
             }
             Block::Table { head, rows } => table(&mut out, head, rows),
             Block::Checks { boxes, lines } => {
@@ -57,7 +63,7 @@ pub(super) fn text(page: &Page) -> String {
                     out += &format!("{l} {}\n", "_".repeat(WIDTH.saturating_sub(l.width() + 1).clamp(8, 40)));
                 }
             }
-            Block::Columns(_) | Block::NextColumn => {
+            Block::Columns(_) | Block::NextColumn | Block::OtherSide => {
                 out.pop();
             }
             Block::Drawing(d, words) => {

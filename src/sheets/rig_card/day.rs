@@ -15,25 +15,6 @@ pub(super) fn clearance(page: &mut Page, facts: &Facts<'_>) {
     let review = facts.review;
     let l = |m: f64| show(Dim::Length, m, facts.system);
     page.heading("Clearance and seated zones");
-    let all = &review.envelope;
-    let mut rows = Vec::new();
-    for share in [0.1, 0.25, 0.5, 0.75, 0.9] {
-        let Some(low) = all.iter().min_by(|a, b| (a.at - share).abs().total_cmp(&(b.at - share).abs())) else {
-            continue;
-        };
-        let over = |feet: Option<f64>| match (feet, low.ground_m) {
-            (Some(z), Some(g)) if z - g < 0.0 => format!("HITS, {} short", l(g - z)),
-            (Some(z), Some(g)) => l(z - g),
-            _ => "not known".to_owned(),
-        };
-        rows.push(vec![
-            l(low.x_m),
-            low.ground_m.map_or_else(|| "not known".to_owned(), l),
-            over(low.fall_m),
-            over(low.catch_m),
-        ]);
-    }
-    page.table(&["from A>", "ground>", "under feet, leash fall>", "backup catch>"], rows);
     let judged = review.rows.iter().filter(|r| r.is_height()).map(|r| {
         let at = r.height.as_ref().map_or_else(|| "–".to_owned(), |h| l(h.x_m));
         let name = plain(r.place.name());
@@ -97,12 +78,13 @@ pub(super) fn differs(page: &mut Page, facts: &Facts<'_>) {
                     l(standing.response.sag_m),
                     f(walker.response.line_n[0].max(walker.response.line_n[1])),
                     l(walker.response.sag_m),
-                    format!("{} {}", f(most), plain(&s.rig.run_names[k])),
+                    f(most),
+                    plain(&s.rig.run_names[k]),
                 ]
             }
             Err(why) => {
                 reasons.push(format!("{name}: {}.", plain(&why)));
-                let none = std::iter::repeat_n("–".to_owned(), 4);
+                let none = std::iter::repeat_n("–".to_owned(), 5);
                 [name].into_iter().chain(none).chain(["not solved".to_owned()]).collect()
             }
         });
@@ -117,7 +99,7 @@ pub(super) fn differs(page: &mut Page, facts: &Facts<'_>) {
     for (more, word) in [(-half_n, "−"), (half_n, "+")] {
         try_out(format!("{word} {half}"), &|p| pulled(p, more).map(|q| *p = q).is_some());
     }
-    page.table(&["day", "standing>", "sag>", "walker>", "sag>", "most in a leg"], rows);
+    page.table(&["day", "empty>", "sag>", "walker>", "sag>", "most>", "in"], rows);
     for r in reasons {
         page.text(r);
     }

@@ -9,61 +9,75 @@ use super::Facts;
 use super::page::{Block, Page};
 use crate::document::plain;
 use crate::plan::{Declared, PartLength, Plan, PlanFile, Side, Target};
-use crate::review::RULES;
+use crate::review::{RULES, Verdict};
 use crate::units::{Dim, Quantity, System, show};
 
-pub use tension::pulse_s;
 pub(super) use tension::release_cord_m;
+pub use tension::{ends, pulse_s};
 
 /// How many stops the card names.
 const STOPS: usize = 4;
 
-/// The rig card of a plan.
+/// The rig card of a plan: one side for hands in the wind, the other for questions.
 #[must_use]
 pub fn rig_card(facts: &Facts<'_>) -> Page {
     let (file, review, system) = (facts.file, facts.review, facts.system);
     let plan = &file.plan;
     let l = |m: f64| show(Dim::Length, m, system);
     let mut page = Page::of("Rig card", file);
-    page.one_page = true;
     let labels = &plan.site.labels;
     page.subtitle.push(format!(
-        "Span {}, B {}, bearing {}. Side A: {}. Side B: {}. Verdict of the plan: {}.",
+        "Span {}, B {}. A: {}. B: {}. Verdict of the plan: {}.",
         l(plan.site.span.si()),
         match plan.site.height_difference.si() {
             d if d < 0.0 => format!("{} below A", l(-d)),
             d => format!("{} above A", l(d)),
         },
-        plan.site.bearing.map_or_else(|| "not given".to_owned(), |b| show(Dim::Angle, b.si(), system)),
         said(&labels[0]),
         said(&labels[1]),
         review.verdict.word()
     ));
-    if !review.passes() {
-        let why = review.limiting.as_ref().map_or_else(|| "see the review".to_owned(), |x| plain(&x.sentence));
-        // What kills stands before what is a little short.
-        let mut first = super::text::stops(review);
-        let more = first.len().saturating_sub(STOPS);
-        first.truncate(STOPS);
-        if more > 0 {
-            first.push(format!("{more} more say stop: see the review"));
-        }
-        first.push(why);
-        page.blocks.push(Block::Warning(format!("This plan does not pass its own review: {}.", first.join("; "))));
-    }
-    let pieces = pieces::pieces(facts);
-    page.blocks.push(Block::Columns(vec![1.0, 2.0]));
-    page.blocks.push(Block::Drawing(sketch::sketch(facts, &pieces), Vec::new()));
-    page.blocks.push(Block::NextColumn);
-    pieces::table(&mut page, facts, &pieces);
-    page.blocks.push(Block::Columns(vec![1.0, 1.0, 1.0]));
+    warnings(&mut page, facts);
     tension::target(&mut page, facts);
-    tension::pull(&mut page, facts);
-    day::clearance(&mut page, facts);
+    page.blocks.push(Block::Columns(vec![1.0, 1.0]));
+    for side in [Side::A, Side::B] {
+        page.blocks.push(Block::Drawing(sketch::anchor(facts, side), Vec::new()));
+    }
+    page.text("Calls: “pull” · “hold” · “stop” · “give” · “clear”. “Tied in?” is asked before every start and after every untying, and answered by looking.");
+    page.heading("Stop when");
+    page.text(format!(
+        "wind over {}; thunder; an anchor has moved; a lock has slipped over 20 mm; a broken yarn on line, leg or leash; a pad out of place; nobody at the other side.",
+        show(Dim::Velocity, plan.site.air.wind.si(), system)
+    ));
     page.heading("Order of work");
     page.blocks.push(Block::Steps(order(facts)));
-    blanks(&mut page, &["leads at A", "leads at B", "pulls", "reads", "radio channel", "rescue"]);
-    page.text("Calls: “pull” · “hold” · “stop” · “give” · “clear”. “Tied in?” is asked before every start and after every untying, and answered by looking.");
+    page.heading("Rescue");
+    page.blocks.push(Block::Steps(
+        [
+            "Call: legs moving, hands on the leash. One leads, one watches the clock: reached within 10 minutes; who does not answer is an emergency: down, flat, first aid.",
+            "Help them back up, or tow the rings in with the tag line from the nearer side.",
+            "Else the rescuer rolls out on their own leash and lanyard with the short pulley set: lift, clip, unload the leash.",
+            "Tow both in, or lower to the ground; give the line's tension only by the soft release.",
+            "Lay them down; call for help early: place, coordinates, how many.",
+        ]
+        .map(str::to_owned)
+        .to_vec(),
+    ));
+    page.text(declared(file, "rescue kit", "Rescue kit"));
+    blanks(&mut page, &["emergency no.", "coordinates"]);
+
+    page.blocks.push(Block::OtherSide);
+    stops(&mut page, facts);
+    let pieces = pieces::pieces(facts);
+    page.blocks.push(Block::Columns(vec![1.0, 2.0]));
+    page.blocks.push(Block::Drawing(sketch::elevation(facts, &pieces), Vec::new()));
+    day::clearance(&mut page, facts);
+    tension::more(&mut page, facts);
+    tension::pull(&mut page, facts);
+    page.blocks.push(Block::NextColumn);
+    pieces::table(&mut page, facts, &pieces);
+    day::differs(&mut page, facts);
+    page.blocks.push(Block::Columns(vec![1.0, 1.0, 1.0]));
     page.heading("Measured on the day");
     blanks(
         &mut page,
@@ -78,6 +92,13 @@ pub fn rig_card(facts: &Facts<'_>) -> Page {
             "tail at B",
             "wind, from",
             "temperature",
+            "leads at A",
+            "leads at B",
+            "radio channel",
+            "pulls",
+            "reads",
+            "checked by",
+            "date",
         ],
     );
     page.heading("Partner check, at every start");
@@ -94,29 +115,51 @@ pub fn rig_card(facts: &Facts<'_>) -> Page {
         .map(str::to_owned)
         .to_vec(),
     });
-    day::differs(&mut page, facts);
-    page.heading("Rescue");
-    page.blocks.push(Block::Steps(
-        [
-            "Call: legs moving, hands on the leash. One leads, one watches the clock: plan to reach them within 10 minutes; who does not answer is an emergency: down, flat, first aid.",
-            "Help them back up, or tow the rings in with the tag line from the nearer side.",
-            "Else the rescuer rolls out on their own leash and lanyard with the short pulley set: lift, clip, unload the leash.",
-            "Tow both in, or lower to the ground; give the line's tension only by the soft release.",
-            "Lay them down; call for help early: place, coordinates, how many.",
-        ]
-        .map(str::to_owned)
-        .to_vec(),
-    ));
-    page.text(declared(file, "rescue kit", "Rescue kit"));
-    blanks(&mut page, &["emergency no.", "coordinates"]);
-    page.heading("Stop when");
-    page.text(format!(
-        "wind over {}; thunder; an anchor has moved; a lock has slipped over 20 mm; a broken yarn on line, leg or leash; a pad out of place; nobody at the other side.",
-        show(Dim::Velocity, plan.site.air.wind.si(), system)
-    ));
     page.heading("Assumed");
     page.text(assumed(facts));
     page
+}
+
+/// What does not suffice, in short: the plan's own review, and who is there to pull.
+fn warnings(page: &mut Page, facts: &Facts<'_>) {
+    let review = facts.review;
+    if !review.passes() {
+        let row = review.limiting.as_ref().and_then(|x| review.rows.get(x.row));
+        let worst = row.filter(|r| r.verdict != Verdict::Meets).map_or_else(String::new, |r| {
+            format!(" {} {} of {}.", plain(&r.place.to_string()), r.found(facts.system), r.asked(facts.system))
+        });
+        let stops = match super::text::stops(review).len() {
+            0 => String::new(),
+            1 => " 1 finding says stop.".to_owned(),
+            n => format!(" {n} findings say stop."),
+        };
+        let told = format!("THIS PLAN DOES NOT PASS ITS OWN REVIEW.{worst}{stops} Why: the other side.");
+        page.blocks.push(Block::Warning(told));
+    }
+    if let (Some(t), Some(p)) = (&facts.file.plan.tensioning, &review.pulling) {
+        let needed = p.people(t.each.si());
+        if needed > t.people {
+            page.blocks.push(Block::Warning(format!("{needed} people are needed to pull, {} are planned.", t.people)));
+        }
+    }
+}
+
+/// Why the plan does not pass its own review.
+fn stops(page: &mut Page, facts: &Facts<'_>) {
+    let review = facts.review;
+    if review.passes() {
+        return;
+    }
+    let why = review.limiting.as_ref().map_or_else(|| "see the review".to_owned(), |x| plain(&x.sentence));
+    // What kills stands before what is a little short.
+    let mut first = super::text::stops(review);
+    let more = first.len().saturating_sub(STOPS);
+    first.truncate(STOPS);
+    if more > 0 {
+        first.push(format!("{more} more say stop: see the review"));
+    }
+    first.push(why);
+    page.blocks.push(Block::Warning(format!("This plan does not pass its own review: {}.", first.join("; "))));
 }
 
 fn blanks(page: &mut Page, names: &[&str]) {

@@ -5,12 +5,16 @@ use super::super::page::{Block, Page};
 use super::day::pulled;
 use crate::catalogue::Fibre;
 use crate::document::plain;
-use crate::plan::{EndKind, PartLength, Role};
-use crate::review::{Case, Solved, comes_through, hung_per_m, in_view};
-use crate::units::{Dim, Quantity, show};
+use crate::plan::{EndKind, PartLength, PlanFile, Role};
+use crate::review::{Case, Review, Row, Solved, Verdict, comes_through, hung_per_m, in_view, review};
+use crate::units::{Dim, Quantity, System, show};
 
 /// Half the band of standing tension that is still called reached, N. Common practice, no source.
 const BAND_N: f64 = 200.0;
+/// Nearer to each other than this, two sags cannot be told apart by eye, m; and two times of ten returns by thumb, s.
+/// Common practice, no source.
+const READ_SAG_M: f64 = 0.02;
+const READ_TEN_S: f64 = 0.1;
 
 /// Cord to let the line down on, m: twice what comes through, and never less than ten metres; common practice, no source.
 pub(in super::super) fn release_cord_m(through_m: f64) -> f64 {
@@ -24,13 +28,104 @@ pub fn pulse_s(length_m: f64, mass_per_m: f64, tension_n: f64) -> f64 {
     2.0 * length_m * (mass_per_m / tension_n).sqrt()
 }
 
-/// The standing tension and what stands in for a load cell.
+/// The plan tensioned to both ends of the band, each reviewed whole; nothing for an end that the plan cannot be pulled to.
+#[must_use]
+pub fn ends(file: &PlanFile) -> [Option<Review>; 2] {
+    [-BAND_N, BAND_N].map(|more_n| pulled(file, more_n).and_then(|p| review(&p).ok()))
+}
+
+/// What becomes of the plan at an end of the band: nothing to say where all meets.
+fn at_end(end: Option<&Review>, planned: &Review) -> Option<String> {
+    let Some(end) = end else { return Some("not solved".to_owned()) };
+    if let Some((case, why)) = end.unsolved.first() {
+        return Some(format!("not solved: {case} ({why})"));
+    }
+    // What is below as planned and worse there is said before what is as it was.
+    let worse = |r: &&&Row| {
+        let before = planned.rows.iter().find(|p| p.place == r.place && p.class == r.class);
+        before.is_none_or(|b| b.verdict == Verdict::Meets || r.margin() < b.margin() - 0.005)
+    };
+    let rows = end.worst_first();
+    let failing: Vec<&&Row> = rows.iter().filter(|r| r.verdict != Verdict::Meets).collect();
+    let row = failing.iter().find(|r| worse(r)).or(failing.first())?;
+    if row.verdict == Verdict::Unsolved {
+        return Some(format!("not solved: {}", plain(&row.place.to_string())));
+    }
+    Some(format!(
+        "{}: {} {} of {}",
+        end.verdict.word(),
+        plain(&row.place.to_string()),
+        row.found(System::Si),
+        row.asked(System::Si)
+    ))
+}
+
+/// What is read on the line when it is pulled: three figures, each with the band in which it is still right.
 pub(super) fn target(page: &mut Page, facts: &Facts<'_>) {
     let (review, rig) = (facts.review, &facts.solver.rig);
     let f = |n: f64| show(Dim::Force, n, facts.system);
     let l = |m: f64| show(Dim::Length, m, facts.system);
+    let tension = review.line.standing_n;
+    let t = review.line.mean_standing_n();
+    let [low, high] = [(tension[0] - BAND_N).max(1.0), tension[0] + BAND_N];
+    let from_to = format!("{} to {}", f(low), f(high));
+    let band = match &facts.ends {
+        None => format!("{from_to}: not reviewed here; the printed card says what meets there"),
+        Some(ends) => match ends.each_ref().map(|e| at_end(e.as_ref(), review)) {
+            [None, None] => format!("good from {from_to}, each end reviewed"),
+            [a, b] => {
+                let told = |n: f64, what: Option<String>| {
+                    format!("at {} {}", f(n), what.unwrap_or_else(|| Verdict::Meets.word().to_owned()))
+                };
+                format!("{}; {}", told(low, a), told(high, b))
+            }
+        },
+    };
+    let sags: Vec<Option<f64>> = match &facts.ends {
+        Some(ends) => ends.iter().map(|e| e.as_ref().map(|r| r.line.sag_standing_m)).collect(),
+        None => [-BAND_N, BAND_N].map(|more_n| standing_sag_m(facts.file, more_n)).to_vec(),
+    };
+    let sag_band = match sags[..] {
+        [Some(a), Some(b)] if (a - b).abs() < READ_SAG_M => {
+            format!("not usable: {} at {}, {} at {}", l(a), f(low), l(b), f(high))
+        }
+        [Some(a), Some(b)] => {
+            format!("{} at {}, {} at {}; sighted along the chord, nobody on it", l(a), f(low), l(b), f(high))
+        }
+        _ => "the ends of the band are not solved".to_owned(),
+    };
+    let both = hung_per_m(rig);
+    let length = review.line.unstretched_m;
+    let ten_s = |t: f64| 10.0 * pulse_s(length, both, t);
+    let [slow, quick] = [(t - BAND_N).max(1.0), t + BAND_N].map(ten_s);
+    let pulse_band = if slow - quick < READ_TEN_S {
+        format!("not usable: {slow:.1} s at {}, {quick:.1} s at {}", f(low), f(high))
+    } else {
+        format!(
+            "{slow:.1} s at {}, {quick:.1} s at {}; strike, time the tenth return; main and backup taped together",
+            f(low),
+            f(high)
+        )
+    };
+    page.blocks.push(Block::Figures(vec![
+        ["pull, at A".to_owned(), f(tension[0]), band],
+        ["sag at mid-span".to_owned(), l(review.line.sag_standing_m), sag_band],
+        ["ten returns of the pulse".to_owned(), format!("{:.1} s", ten_s(t)), pulse_band],
+    ]));
+}
+
+/// Sag with the line tensioned to so much more, m.
+fn standing_sag_m(file: &PlanFile, more_n: f64) -> Option<f64> {
+    let solved = pulled(file, more_n).and_then(|p| in_view(&p).ok()?.solve(&Case::standing()).ok()?);
+    solved.filter(Solved::certified).map(|s| s.response.sag_m)
+}
+
+/// What else belongs to the standing tension.
+pub(super) fn more(page: &mut Page, facts: &Facts<'_>) {
+    let (review, rig) = (facts.review, &facts.solver.rig);
+    let f = |n: f64| show(Dim::Force, n, facts.system);
+    let l = |m: f64| show(Dim::Length, m, facts.system);
     page.heading("Standing tension");
-    let (tension, length) = (review.line.standing_n, review.line.unstretched_m);
     let t = review.line.mean_standing_n();
     let soft = |e: &&crate::rig::Element| e.item.class.is_soft();
     let soft_m: f64 = rig
@@ -41,47 +136,13 @@ pub(super) fn target(page: &mut Page, facts: &Facts<'_>) {
         .filter(|(_, e)| soft(e))
         .map(|(i, _)| rig.element_length(&facts.solver.standing.lengths, i))
         .sum();
-    let both = hung_per_m(rig);
-    let sag = |more_n: f64| {
-        let solved = pulled(facts.file, more_n).and_then(|p| in_view(&p).ok()?.solve(&Case::standing()).ok()?);
-        solved.filter(Solved::certified).map_or_else(|| "not solved".to_owned(), |s| l(s.response.sag_m))
-    };
-    let seconds = |t: f64| format!("{:.2} s", pulse_s(length, both, t));
-    let (low, high) = ((t - BAND_N).max(1.0), t + BAND_N);
     let main = facts.file.plan.main().into_iter().flat_map(|(_, r)| &r.parts);
     let gives = main
         .filter_map(|p| facts.file.catalogue.get(&p.item))
         .any(|i| matches!(i.fibre, Fibre::Nylon | Fibre::Polyester));
     let (through, hand) = comes_through(rig, &facts.solver.standing, t);
     let facts_of = [
-        (
-            "target",
-            format!(
-                "{} at A, {} at B; good from {} to {}",
-                f(tension[0]),
-                f(tension[1]),
-                f(tension[0] - BAND_N),
-                f(tension[0] + BAND_N)
-            ),
-        ),
-        (
-            "sag at mid-span, empty",
-            format!(
-                "{}, sighted along the chord; {} at the low end of the band, {} at the high end",
-                l(review.line.sag_standing_m),
-                sag(low - t),
-                sag(high - t)
-            ),
-        ),
-        (
-            "pulse there and back",
-            format!(
-                "{}; {} at the low end, {} at the high end: strike the line, time the shake until it is back, mean of ten; main and backup taped together",
-                seconds(t),
-                seconds(low),
-                seconds(high)
-            ),
-        ),
+        ("at B", f(review.line.standing_n[1])),
         ("walker in the middle", format!("sag {}", l(review.line.sag_walker_m))),
         ("webbing to come through", format!("{} from hand-tight ({}) to standing", l(through), f(hand))),
         ("to release", format!("as much again, on a release cord of at least {}", l(release_cord_m(through)))),
