@@ -4,7 +4,7 @@ use super::commands::typed;
 use super::state::{App, Choice, Overlay, Picker, PickerUse, PromptUse, WorstRow};
 use crate::document::{Path, Splice, quote};
 use crate::plan::changes::{STAGES, add_remark};
-use crate::plan::{Change, Remark};
+use crate::plan::{Aside, Change, Remark};
 use crate::review::RULES;
 
 /// Longest initials in front of a remark.
@@ -20,6 +20,13 @@ fn parted(text: &str) -> (String, String) {
         }
         _ => (String::new(), text.trim().to_owned()),
     }
+}
+
+/// As a plan writes it; what is not known is left out.
+fn aside_ron(a: &Aside) -> String {
+    let fields = [("at", &a.at), ("reason", &a.reason), ("by", &a.by), ("date", &a.date)];
+    let said = fields.iter().filter(|(_, text)| !text.is_empty());
+    format!("Aside({})", said.map(|(key, text)| format!("{key}: {}", quote(text))).collect::<Vec<_>>().join(", "))
 }
 
 impl App {
@@ -128,7 +135,7 @@ impl App {
 
     /// Asks how a finding is answered: a fact declared, or the rule set aside with a reason.
     pub(super) fn ask_for_answer(&mut self) {
-        let Some(rule) = self.finding().map(|f| f.rule) else { return };
+        let Some((rule, at)) = self.finding().map(|f| (f.rule, f.at.clone())) else { return };
         let key = RULES.iter().copied().flatten().find(|r| r.id == rule).and_then(|r| r.key);
         let mut rows = Vec::new();
         if let Some(key) = key {
@@ -136,7 +143,8 @@ impl App {
             rows.push(Choice::new("no", format!("No\n{key}"), "it is not so"));
             rows.push(Choice::new("unknown", format!("Unknown\n{key}"), "nobody has looked yet"));
         }
-        rows.push(Choice::new("set aside", format!("aside\n{rule}"), "with a reason that every sheet shows"));
+        let words = "with a reason that every sheet shows";
+        rows.push(Choice::new("set aside", format!("aside\n{rule}\n{at}"), words));
         let title = format!("Answer to {}", key.unwrap_or(rule));
         self.overlay = Some(Overlay::Picker(Picker::new(PickerUse::Answer, title, rows, 0)));
         self.dirty = true;
@@ -149,7 +157,11 @@ impl App {
         match how {
             "Unknown" => self.set(&path("declared"), "Unknown", format!("{what}: unknown")),
             "aside" => {
-                typed(self, PromptUse::Answer(row.value.clone()), &format!("why {what} is set aside"), String::new());
+                let (rule, at) = what.split_once('\n').unwrap_or((what, ""));
+                let place = if at.is_empty() { String::new() } else { format!(" at {at}") };
+                let start = if self.initials.is_empty() { String::new() } else { format!("{}: ", self.initials) };
+                let label = format!("why {rule} is set aside{place} (initials and a colon in front)");
+                typed(self, PromptUse::Answer(row.value.clone()), &label, start);
                 Ok(())
             }
             _ => {
@@ -162,17 +174,30 @@ impl App {
     /// The word to an answer.
     pub(super) fn answer_said(&mut self, value: &str, text: &str) -> Result<(), String> {
         let Some((how, what)) = value.split_once('\n') else { return Ok(()) };
+        if how == "aside" {
+            let (rule, at) = what.split_once('\n').unwrap_or((what, ""));
+            return self.set_aside(rule, at, text);
+        }
         if text.is_empty() && how != "No" {
             return Err("a word on how, or why".to_owned());
         }
-        if how == "aside" {
-            return self.set(
-                &Path::root().key("set_aside").key(what),
-                &quote(text),
-                format!("{what} set aside: {text}"),
-            );
-        }
         let ron = format!("{how}({})", quote(text));
         self.set(&Path::root().key("declared").key(what), &ron, format!("{what}: {}", how.to_lowercase()))
+    }
+
+    /// Sets a rule aside at one place, beside what the plan sets aside of it elsewhere.
+    fn set_aside(&mut self, rule: &str, at: &str, text: &str) -> Result<(), String> {
+        let (by, reason) = parted(text);
+        if reason.is_empty() {
+            return Err("a word on how, or why".to_owned());
+        }
+        let own = Aside { at: at.to_owned(), reason, by: by.clone(), date: super::today().to_string() };
+        let elsewhere = self.file.plan.set_aside.get(rule).into_iter().flatten().filter(|a| a.at != at);
+        let all: Vec<String> = elsewhere.chain([&own]).map(aside_ron).collect();
+        let place = if at.is_empty() { String::new() } else { format!(" at {at}") };
+        let name = format!("{rule} set aside{place}: {}", own.reason);
+        self.set(&Path::root().key("set_aside").key(rule), &format!("At([{}])", all.join(", ")), name)?;
+        self.initials = by;
+        Ok(())
     }
 }
