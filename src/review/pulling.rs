@@ -31,8 +31,8 @@ pub struct Pulling {
     pub lower_n: f64,
     /// Load over hand: without friction, and hauling.
     pub advantage: [f64; 2],
-    /// Largest tension of each strand of each rope, hauling or letting out, N.
-    pub strands_n: Vec<Vec<f64>>,
+    /// Tension of each strand of each rope from the hand on, hauling and letting out, N.
+    pub strands_n: [Vec<Vec<f64>>; 2],
     /// Largest load on each sheave, N.
     pub sheaves_n: Vec<Vec<f64>>,
     /// Largest pull on what it hangs on, N.
@@ -61,7 +61,7 @@ impl Pulling {
     /// Largest tension of any strand, N.
     #[must_use]
     pub fn rope_n(&self) -> f64 {
-        self.strands_n.iter().flatten().copied().fold(0.0, f64::max)
+        self.strands_n.iter().flatten().flatten().copied().fold(0.0, f64::max)
     }
 
     /// Largest load of any sheave, N.
@@ -82,6 +82,10 @@ pub fn pulling(plan: &Plan, catalogue: &Catalogue, through_m: f64, load_n: f64) 
     let larger = |a: &[Vec<f64>], b: &[Vec<f64>]| -> Vec<Vec<f64>> {
         a.iter().zip(b).map(|(a, b)| a.iter().zip(b).map(|(a, b)| (a * up).max(b * down)).collect()).collect()
     };
+    let scaled = |strands: &[Vec<f64>], by: f64| -> Vec<Vec<f64>> {
+        strands.iter().map(|rope| rope.iter().map(|n| n * by).collect()).collect()
+    };
+    let strands_n = [scaled(&haul.strands, up), scaled(&lower.strands, down)];
     let (hand_m, blocks) = reeving.travel().ok()?;
     // The block that moves furthest meets the anchor first.
     let fastest = blocks.iter().copied().fold(1.0, f64::max);
@@ -94,7 +98,7 @@ pub fn pulling(plan: &Plan, catalogue: &Catalogue, through_m: f64, load_n: f64) 
         hand_n: up,
         lower_n: down,
         advantage: [ideal, haul.load],
-        strands_n: larger(&haul.strands, &lower.strands),
+        strands_n,
         sheaves_n: larger(&haul.sheaves, &lower.sheaves),
         anchor_n: (haul.anchor * up).max(lower.anchor * down),
         team_n: t.people as f64 * t.each.si(),

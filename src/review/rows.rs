@@ -218,7 +218,8 @@ impl Work<'_> {
                 FactorSet::default(),
             ))
         };
-        let hand_n = p.strands_n.first().and_then(|s| s.first()).copied().unwrap_or(p.hand_n);
+        let at_hand = p.strands_n.iter().filter_map(|way| way.first()?.first()).copied();
+        let hand_n = at_hand.fold(p.hand_n, f64::max);
         let mut rows = vec![row("grip", &t.grip, p.load_n, false), row("rope", &t.rope, p.rope_n(), true)];
         // Of each item the most loaded sheave; where they differ, by its place from the hand.
         let mut hardest: IndexMap<&str, (usize, f64)> = IndexMap::new();

@@ -56,6 +56,13 @@ fn bounds_part_what_meets_from_what_does_not() {
     let high = at(&tension.high);
     let standing = |n: f64| meets("standing: \"1.4 kN\"", format!("standing: \"{:.4} kN\"", n / 1e3));
     assert!(standing(0.98 * high) && !standing(1.1 * high), "tension {high}");
+    // What the card says of the ends of its band is what the range says of them.
+    let low = at(&tension.low);
+    for end in spanwright::sheets::ends(&file) {
+        let end = end.expect("tensioned");
+        let within = (low..=high).contains(&end.line.standing_n[0]);
+        assert_eq!(end.verdict == Verdict::Meets, within, "{} N of {low} to {high}", end.line.standing_n[0]);
+    }
     let walker = at(&ends(Varied::Walker).high);
     let mass = |kg: f64| meets("walkers: [\"72 kg\"", format!("walkers: [\"{kg:.2} kg\""));
     assert!(mass(0.98 * walker) && !mass(1.03 * walker), "walker {walker}");

@@ -175,13 +175,18 @@ pub(super) fn pull(page: &mut Page, facts: &Facts<'_>) {
     let f = |n: f64| show(Dim::Force, n, facts.system);
     let l = |m: f64| show(Dim::Length, m, facts.system);
     page.heading(&format!("Pulling, {}{}", plain(&t.reeving), if t.turned { ", turned once more" } else { "" }));
-    let strands: Vec<String> =
-        p.strands_n.iter().map(|r| r.iter().map(|n| f(*n)).collect::<Vec<_>>().join(", ")).collect();
+    let [hauling, letting_out] = p.strands_n.each_ref().map(|way| {
+        let ropes: Vec<String> =
+            way.iter().map(|rope| rope.iter().map(|n| f(*n)).collect::<Vec<_>>().join(", ")).collect();
+        ropes.join("; ")
+    });
     let title = |id: &str| facts.file.catalogue.get(id).map_or_else(|| plain(id), |i| plain(&i.title));
     let kind = |n: usize| if t.sheaves.is_empty() { String::new() } else { format!(" {}", title(t.sheave(n))) };
     let sheaves: Vec<String> =
         p.sheaves_n.iter().flatten().enumerate().map(|(n, load_n)| format!("{}{}", f(*load_n), kind(n))).collect();
-    let tied: Vec<String> = p.strands_n.iter().filter_map(|rope| rope.last().map(|n| f(*n))).collect();
+    let [hauled, let_out] = &p.strands_n;
+    let ends = hauled.iter().zip(let_out).filter_map(|(a, b)| Some(a.last()?.max(*b.last()?)));
+    let tied: Vec<String> = ends.map(f).collect();
     let each = t.each.si();
     let release = if t.release.is_empty() { "NOBODY HAS SAID HOW".to_owned() } else { plain(&t.release) };
     let resets = match p.resets {
@@ -195,7 +200,8 @@ pub(super) fn pull(page: &mut Page, facts: &Facts<'_>) {
             format!("{}: {} people at {} each; {} are planned", f(p.hand_n), p.people(each), f(each), t.people),
         ),
         ("advantage", format!("{:.1} of {:.0} without friction", p.advantage[1], p.advantage[0])),
-        ("strands, from the hand", strands.join("; ")),
+        ("strands from the hand, hauling", hauling),
+        ("strands from the hand, letting out", letting_out),
         ("sheaves", if sheaves.is_empty() { "none".to_owned() } else { sheaves.join(", ") }),
         ("what it hangs on", format!("{}; becket, where the rope is tied: {}", f(p.anchor_n), tied.join(", "))),
         (
