@@ -197,6 +197,30 @@ def work(job):
     return tally
 
 
+# Situations that are stored for the program's own tests.
+STORED = ("standing", "walker 0.50", "walker 0.10", "bounce 0.25", "standing, storm from the right", "walker 0.75, wind from the left")
+
+
+def store(path, seeds, binary):
+    """Plans, and what solver.c finds for them: nothing of the program's is in it."""
+    solver, out = Solver(binary), []
+    for seed in seeds:
+        rig = rigs.make(seed)
+        ids, _ = rigs.variants(rig)
+        _, rows = solver.rig(rigs.numbers(rig), [case_of(name, rig, ids) for name in STORED])
+        cases = {}
+        for name, (good, row) in zip(STORED, rows):
+            if not good:
+                continue
+            rest, segments = row[6:], len(rig.tied) + 1
+            n = {"main A": row[2], "main B": row[3], "backup": max(rest[len(rig.legs):len(rig.legs) + segments])}
+            n.update({one["name"]: t for one, t in zip(rig.legs, rest)})
+            cases[name] = {key: round(value, 1) for key, value in n.items()}
+        out.append(json.dumps({"seed": seed, "plan": re.sub(r"\s+", " ", rigs.plan(rig)), "tensions_N": cases}))
+    path.write_text("[\n" + ",\n".join(out) + "\n]\n")
+    print(f"{len(out)} rigs, {sum(len(json.loads(o)['tensions_N']) for o in out)} situations stored in {path}")
+
+
 def main():
     ask = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     ask.add_argument("--rigs", type=int, default=20)
@@ -207,10 +231,13 @@ def main():
     ask.add_argument("--folder", type=pathlib.Path, default=ROOT / "target/independent", help="where plans are written; those that agree are removed")
     ask.add_argument("--tolerance", type=float, default=0.005, help="of the line's tension")
     ask.add_argument("--prove", action="store_true", help="check each answer of solver.c again by fine steps (slow)")
+    ask.add_argument("--store", type=pathlib.Path, help="write plans and what solver.c finds for them here, and compare nothing")
     args = ask.parse_args()
     args.folder.mkdir(parents=True, exist_ok=True)
     binary = build(args.folder)
     seeds = range(args.seed, args.seed + args.rigs)
+    if args.store:
+        return store(args.store, seeds, binary)
     jobs = [(seeds[i:i + args.batch], args.folder, binary, args.command, args.tolerance, args.prove) for i in range(0, len(seeds), args.batch)]
     total = Tally()
     with multiprocessing.Pool(args.jobs) as pool:

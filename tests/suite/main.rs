@@ -16,6 +16,7 @@ mod outside_motion;
 mod outside_plans;
 mod outside_published;
 mod outside_pulleys;
+mod outside_rigs;
 mod outside_splices;
 mod outside_statics;
 mod outside_trade;
