@@ -1,4 +1,4 @@
-//! The rig card: what is needed in the hand on the day, on one page.
+//! The rig card: what is needed in the hand on the day, on the two sides of one sheet.
 
 mod day;
 mod pieces;
