@@ -2,8 +2,8 @@
 //!
 //! Generalised-α time stepping (Chung and Hulbert, 1993): second order, with a stated damping of what vibrates faster
 //! than a step can follow. Each step is the minimum of a convex function — potential energy plus inertia — because a
-//! member's damping depends on its length alone: `T = [T_el(L) + c (L − L_old)/h]₊` while it is longer than slack. So
-//! Newton finds it, or the step says that it did not.
+//! member's damping depends on its length alone: `T = [T_el(L) + min(c (L − L_old)/h, k (L − L_slack))]₊` while it is
+//! longer than slack. So Newton finds it, or the step says that it did not.
 //!
 //! A line's mass may lie along its elements instead of at their ends: its waves then run ahead as much as the stepping
 //! holds them back, and arrive as sharp as they left on a coarser mesh.

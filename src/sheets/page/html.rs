@@ -126,9 +126,7 @@ pub(super) fn html(page: &Page) -> String {
                     (out + "<section class=\"side\"><div>\n", "</div></section>\n")
                 };
             }
-            // Even columns flow by themselves.
-            Block::NextColumn if open.starts_with("</div>") => out += "</div><div>\n",
-            Block::NextColumn => {}
+            Block::NextColumn => out += "</div><div>\n",
             Block::OtherSide => {
                 out += open;
                 out += "</section>\n";

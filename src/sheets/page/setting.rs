@@ -142,21 +142,19 @@ struct Setter<'a> {
 pub(super) fn set(page: &Page, paper: Paper) -> Result<Vec<Vec<Mark>>, String> {
     let sides = page.sides();
     let margin = MARGINS[usize::from(sides.len() > 1)];
-    let laid = |blocks: &[Block], em: f64| -> Result<Setter<'_>, String> {
+    let laid = |k: usize, em: f64| -> Result<Setter<'_>, String> {
         let (letters, size) = (Letters::new()?, paper.size());
         let nothing = Columns { sides: Vec::new(), filled: Vec::new(), at: 0 };
         let columns = Columns::new(&[1.0], margin, size[0], &nothing);
         let mut s = Setter { letters, em, size, margin, pages: vec![Vec::new()], y: margin, columns };
         let wide = s.wide();
         s.lines(&page.title, 0.0, wide, USUAL + 5.0, true);
-        if std::ptr::eq(blocks, sides[0]) {
-            for line in &page.subtitle {
-                s.lines(line, 0.0, wide, em, false);
-            }
+        for line in page.subtitle.iter().filter(|_| k == 0) {
+            s.lines(line, 0.0, wide, em, false);
         }
         s.y += 3.0;
-        for (k, b) in blocks.iter().enumerate() {
-            if let (Block::Heading(t), Some(next)) = (b, blocks.get(k + 1)) {
+        for (n, b) in sides[k].iter().enumerate() {
+            if let (Block::Heading(t), Some(next)) = (b, sides[k].get(n + 1)) {
                 s.together(t, next);
             }
             s.block(b);
@@ -164,13 +162,13 @@ pub(super) fn set(page: &Page, paper: Paper) -> Result<Vec<Vec<Mark>>, String> {
         Ok(s)
     };
     let mut whole: Option<Setter<'_>> = None;
-    for (k, blocks) in sides.iter().enumerate() {
+    for k in 0..sides.len() {
         let [most, least] = if sides.len() > 1 { SIDES[k.min(1)] } else { [USUAL; 2] };
         let mut em = most;
-        let mut side = laid(blocks, em)?;
+        let mut side = laid(k, em)?;
         while side.pages.len() > 1 && em > least {
             em = (em - 0.1).max(least);
-            side = laid(blocks, em)?;
+            side = laid(k, em)?;
         }
         match &mut whole {
             Some(w) => w.pages.append(&mut side.pages),

@@ -126,14 +126,14 @@ fn warnings(page: &mut Page, facts: &Facts<'_>) {
     if !review.passes() {
         let row = review.limiting.as_ref().and_then(|x| review.rows.get(x.row));
         let worst = row.filter(|r| r.verdict != Verdict::Meets).map_or_else(String::new, |r| {
-            format!(" {} {} of {}.", plain(&r.place.to_string()), r.found(facts.system), r.asked(facts.system))
+            format!(" {} is at {} of {}.", plain(&r.place.to_string()), r.found(facts.system), r.asked(facts.system))
         });
         let stops = match super::text::stops(review).len() {
             0 => String::new(),
             1 => " 1 finding says stop.".to_owned(),
             n => format!(" {n} findings say stop."),
         };
-        let told = format!("THIS PLAN DOES NOT PASS ITS OWN REVIEW.{worst}{stops} Why: the other side.");
+        let told = format!("THIS PLAN DOES NOT PASS ITS OWN REVIEW.{worst}{stops} Why: with the figures.");
         page.blocks.push(Block::Warning(told));
     }
     if let (Some(t), Some(p)) = (&facts.file.plan.tensioning, &review.pulling) {

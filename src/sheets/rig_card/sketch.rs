@@ -79,86 +79,106 @@ pub(super) fn elevation(facts: &Facts<'_>, pieces: &[Piece]) -> Drawing {
 /// An anchor from above, large: each of its points with the legs that end there, beside the dot.
 pub(super) fn anchor(facts: &Facts<'_>, side: Side) -> Drawing {
     let rig = &facts.solver.rig;
-    let spots: Vec<usize> = (0..rig.spots.len()).filter(|s| rig.spots[*s].side == side).collect();
-    let places: Vec<glam::DVec3> = spots.iter().map(|s| rig.spots[*s].place).collect();
-    let legs: Vec<&crate::rig::Leg> = rig.legs.iter().filter(|l| l.path.iter().all(|p| spots.contains(p))).collect();
-    let (lo, hi) = places.iter().fold((places[0], places[0]), |(l, h), p| (l.min(*p), h.max(*p)));
+    let mut d = Drawing::new(ANCHOR_WIDE, 0.0);
+    let mut spots: Vec<usize> = (0..rig.spots.len()).filter(|s| rig.spots[*s].side == side).collect();
+    let place = |s: usize| rig.spots[s].place;
+    let corner = |of: fn(glam::DVec3, glam::DVec3) -> glam::DVec3| spots.iter().map(|s| place(*s)).reduce(of);
+    let (Some(lo), Some(hi)) = (corner(glam::DVec3::min), corner(glam::DVec3::max)) else { return d };
     let size = (hi - lo).max(glam::DVec3::splat(0.8));
+    let legs: Vec<&crate::rig::Leg> = rig.legs.iter().filter(|l| l.path.iter().all(|p| spots.contains(p))).collect();
     let named = |s: usize| {
         let spot = &rig.spots[s];
         let ending = legs.iter().filter(|l| spot.fixed && l.path.contains(&s)).map(|l| plain(&rig.run_names[l.run]));
         std::iter::once(plain(&spot.name)).chain(ending).collect::<Vec<_>>().join(" · ")
     };
-    let wide = |text: &str| 0.5 * LARGE_LETTERS * text.chars().count() as f64;
     let names = spots.iter().map(|s| wide(&named(*s))).fold(0.0, f64::max).min(NAMES) + 4.0;
     let scale = ((ANCHOR_WIDE - names - 12.0) / size.x).min(ANCHOR_HIGH / size.y);
     // The line leaves to the right at A, to the left at B: names of what holds stand on the other side.
-    let away = if side == Side::A { -1.0 } else { 1.0 };
-    let left = if side == Side::A { names } else { 6.0 };
-    let at = |p: glam::DVec3| [left + scale * (p.x - lo.x), 15.0 + scale * (hi.y - p.y)];
-    let mut d = Drawing::new(ANCHOR_WIDE, 0.0);
-    let title = format!("{side:?} from above, 1 m = {scale:.0} mm");
-    d.words([0.0, 3.6], &title, LARGE_LETTERS, 0.0);
-    let ways: Vec<Vec<[f64; 2]>> =
-        legs.iter().map(|leg| leg.path.iter().map(|p| at(rig.spots[*p].place)).collect()).collect();
+    let (away, left) = if side == Side::A { (-1.0, names) } else { (1.0, 6.0) };
+    let at = |s: usize| [left + scale * (place(s).x - lo.x), 15.0 + scale * (hi.y - place(s).y)];
+    d.words([0.0, 3.6], &format!("{side:?} from above, 1 m = {scale:.0} mm"), LARGE_LETTERS, 0.0);
+    let ways: Vec<Vec<[f64; 2]>> = legs.iter().map(|leg| leg.path.iter().map(|p| at(*p)).collect()).collect();
     for way in &ways {
         d.line(way, 0.5);
     }
-    let mut bottom = at(lo)[1];
-    let mut taken: Vec<[f64; 4]> = vec![[0.0, 0.0, 60.0, 4.5]];
-    for s in &spots {
-        let [x, y] = at(rig.spots[*s].place);
-        taken.push([x - 1.2, y - 1.2, x + 1.2, y + 1.2]);
-    }
+    let dots = spots.iter().map(|s| at(*s)).map(|[x, y]| [x - 1.2, y - 1.2, x + 1.2, y + 1.2]).collect();
+    let mut room = Room { ways, dots, names: Vec::new() };
     // The outermost first: those nearer to the gap have room around them.
-    let mut order = spots.clone();
-    order.sort_by(|a, b| (away * rig.spots[*b].place.x).total_cmp(&(away * rig.spots[*a].place.x)));
-    for s in &order {
-        let spot = &rig.spots[*s];
-        let [x, y] = at(spot.place);
-        d.dot([x, y], 1.1, spot.fixed);
-        let text = named(*s);
-        let wide = wide(&text);
-        // Beside its point, or as near to it as no leg, no point and no other name is in the way.
-        let mut best: Option<(f64, [f64; 2], [f64; 4])> = None;
-        for outward in [1.0, -1.0] {
-            for row in 0..30 {
-                for up in [-1.0, 1.0] {
-                    for aside in [2.0, 5.0, 9.0, 14.0, 20.0, 27.0] {
-                        let edge = x + away * outward * aside;
-                        let middle = y + up * f64::from(row) * 0.5 * LARGE_LETTERS;
-                        let (from, to) = if away * outward < 0.0 { (edge - wide, edge) } else { (edge, edge + wide) };
-                        let area = [from, middle - 0.6 * LARGE_LETTERS, to, middle + 0.5 * LARGE_LETTERS];
-                        let far = (middle - y).abs() + 0.5 * aside + if outward < 0.0 { 6.0 } else { 0.0 };
-                        let off = area[0] < 0.0 || area[2] > ANCHOR_WIDE || area[1] < 5.0;
-                        let leader = [[x, y], [edge, middle]];
-                        let met = taken.iter().any(|t| meet(t, &area))
-                            || ways.iter().any(|w| w.windows(2).any(|e| crosses(&area, e[0], e[1])))
-                            || far > LEADER
-                                && taken.iter().skip(1 + spots.len()).any(|t| crosses(t, leader[0], leader[1]));
-                        if !off && !met && best.as_ref().is_none_or(|b| far < b.0) {
-                            best = Some((far, [edge, middle], area));
-                        }
-                    }
-                }
-            }
-        }
-        let Some((far, [edge, middle], area)) = best else {
-            // Never over something else: what has no room is told below.
-            bottom += LARGE_LETTERS + 0.6;
-            d.words([0.0, bottom + 3.0], &format!("{text}: no room above"), LARGE_LETTERS, 0.0);
+    spots.sort_by(|a, b| (away * place(*b).x).total_cmp(&(away * place(*a).x)));
+    let mut left_over = Vec::new();
+    for &s in &spots {
+        let from = at(s);
+        d.dot(from, 1.1, rig.spots[s].fixed);
+        let text = named(s);
+        let Some(name) = room.beside(from, wide(&text), away) else {
+            left_over.push(text);
             continue;
         };
-        if far > LEADER {
-            d.line(&[[x, y], [edge, middle]], 0.15);
+        if name.far > LEADER {
+            d.line(&[from, name.edge], 0.15);
         }
-        taken.push(area);
-        bottom = bottom.max(area[3]);
-        let from = if edge == area[0] { 0.0 } else { 1.0 };
-        d.words([edge, middle + 0.35 * LARGE_LETTERS], &text, LARGE_LETTERS, from);
+        let which = if name.edge[0] == name.area[0] { 0.0 } else { 1.0 };
+        d.words([name.edge[0], name.edge[1] + 0.35 * LARGE_LETTERS], &text, LARGE_LETTERS, which);
+        room.names.push(name.area);
+    }
+    let mut bottom = room.dots.iter().chain(&room.names).map(|area| area[3]).fold(0.0, f64::max);
+    // Never over something else: what has no room is told below.
+    for text in left_over {
+        bottom += LARGE_LETTERS + 0.6;
+        d.words([0.0, bottom], &format!("{text}: no room above"), LARGE_LETTERS, 0.0);
     }
     d.size[1] = bottom + 4.0;
     d
+}
+
+/// Width of a name, mm.
+fn wide(text: &str) -> f64 {
+    0.5 * LARGE_LETTERS * text.chars().count() as f64
+}
+
+/// What a name must not stand on: legs, dots and names that are there already, areas as left, top, right and bottom, mm.
+struct Room {
+    ways: Vec<Vec<[f64; 2]>>,
+    dots: Vec<[f64; 4]>,
+    names: Vec<[f64; 4]>,
+}
+
+/// A place for a name: the end that is nearest to its point, its area, and how far it is, mm.
+struct Name {
+    edge: [f64; 2],
+    area: [f64; 4],
+    far: f64,
+}
+
+impl Room {
+    /// The nearest place to a point for a name so `wide`, on its outer side if there is one; nothing when all are taken.
+    fn beside(&self, from: [f64; 2], wide: f64, away: f64) -> Option<Name> {
+        let sides = [(away, 0.0), (-away, 6.0)];
+        let asides = [2.0, 5.0, 9.0, 14.0, 20.0, 27.0];
+        let places = sides.into_iter().flat_map(|side| asides.map(|aside| (side, aside)));
+        let places = places.flat_map(|place| (-29..30).map(move |row| (place, f64::from(row))));
+        places
+            .map(|(((way, more), aside), row)| {
+                let edge = [from[0] + way * aside, from[1] + row * 0.5 * LARGE_LETTERS];
+                let (left, right) = if way < 0.0 { (edge[0] - wide, edge[0]) } else { (edge[0], edge[0] + wide) };
+                let area = [left, edge[1] - 0.6 * LARGE_LETTERS, right, edge[1] + 0.5 * LARGE_LETTERS];
+                Name { edge, area, far: (edge[1] - from[1]).abs() + 0.5 * aside + more }
+            })
+            .filter(|name| self.is_free(name, from))
+            .min_by(|a, b| a.far.total_cmp(&b.far))
+    }
+
+    fn is_free(&self, name: &Name, from: [f64; 2]) -> bool {
+        let area = &name.area;
+        if area[0] < 0.0 || area[2] > ANCHOR_WIDE || area[1] < 5.0 {
+            return false;
+        }
+        let mut edges = self.ways.iter().flat_map(|way| way.windows(2));
+        let stands_on_something = self.dots.iter().chain(&self.names).any(|taken| meet(taken, area))
+            || edges.any(|e| crosses(area, e[0], e[1]));
+        let led_through = name.far > LEADER && self.names.iter().any(|taken| crosses(taken, from, name.edge));
+        !stands_on_something && !led_through
+    }
 }
 
 /// Whether two areas (left, top, right, bottom) meet.

@@ -52,7 +52,7 @@ fn at_end(end: Option<&Review>, planned: &Review) -> Option<String> {
         return Some(format!("not solved: {}", plain(&row.place.to_string())));
     }
     Some(format!(
-        "{}: {} {} of {}",
+        "{}: {} is at {} of {}",
         end.verdict.word(),
         plain(&row.place.to_string()),
         row.found(System::Si),
@@ -70,7 +70,7 @@ pub(super) fn target(page: &mut Page, facts: &Facts<'_>) {
     let [low, high] = [(tension[0] - BAND_N).max(1.0), tension[0] + BAND_N];
     let from_to = format!("{} to {}", f(low), f(high));
     let band = match &facts.ends {
-        None => format!("{from_to}: not reviewed here; the printed card says what meets there"),
+        None => format!("{from_to}: not reviewed; “spanwright sheet card” reviews both ends"),
         Some(ends) => match ends.each_ref().map(|e| at_end(e.as_ref(), review)) {
             [None, None] => format!("good from {from_to}, each end reviewed"),
             [a, b] => {
