@@ -4,7 +4,7 @@ use super::display::{Glyphs, Palette};
 use super::outline::Selected;
 use super::printing::Leaf;
 use super::state::{App, Choice, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse};
-use super::view::Situation;
+use super::view::InView;
 
 /// Where a command's key is listened to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -103,8 +103,8 @@ fn slide(app: &mut App, by: f64) {
     if app.move_time((by * 100.0).round() as isize) {
         return;
     }
-    if app.situation == Situation::Standing {
-        app.situation = Situation::Walker;
+    if app.situation == InView::Standing {
+        app.situation = InView::Walker;
     }
     app.walker = ((app.walker + by) * 1000.0).round().clamp(10.0, 990.0) / 1000.0;
     app.look();
@@ -408,8 +408,8 @@ pub const COMMANDS: &[Command] = &[
         "show the next situation: one walker, two, bounce, wind, cold, standing",
         always,
         |a| {
-            let at = Situation::ALL.iter().position(|s| *s == a.situation).unwrap_or(0);
-            a.situation = Situation::ALL[(at + 1) % Situation::ALL.len()];
+            let at = InView::ALL.iter().position(|s| *s == a.situation).unwrap_or(0);
+            a.situation = InView::ALL[(at + 1) % InView::ALL.len()];
             a.look();
         }
     ),

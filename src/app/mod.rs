@@ -51,7 +51,7 @@ pub use shape::Drag;
 pub use state::{App, Choice, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse, Settings, WorstRow};
 pub use studies::{About as StudyAbout, Study, StudyDone};
 pub use trials::{Outcome, Trial, TrialDone};
-pub use view::{Situation, View};
+pub use view::{InView, View};
 pub use watching::{TICK_MS, Watched, Watching};
 
 /// Today, by the clock of the machine (UTC): the one place above the sheets that asks it.

@@ -15,7 +15,7 @@ use super::outline::{Entry, Selected, outline};
 use super::shape::Drag;
 use super::studies::{Studies, Study};
 use super::trials::{Trial, Trials};
-use super::view::{Situation, View};
+use super::view::{InView, View};
 use super::watching::Watching;
 use crate::document::Diagnostic;
 use crate::plan::{Change, History, PlanFile};
@@ -334,7 +334,7 @@ pub struct App {
     /// Where the walker is.
     pub walker: f64,
     /// Which situation is in view.
-    pub situation: Situation,
+    pub situation: InView,
     /// Whether the drawing shows the whole depth of the ground.
     pub deep: bool,
     /// How closely each picture of the drawing is looked at.
@@ -401,7 +401,7 @@ impl App {
             beside: Pane::Drawing,
             watching: None,
             walker: 0.5,
-            situation: Situation::Walker,
+            situation: InView::Walker,
             deep: false,
             looks: Looks::default(),
             overlay: None,

@@ -122,7 +122,7 @@ impl App {
     }
 
     /// Shows a situation with the walker at a share of the line's length.
-    pub fn look_at(&mut self, situation: super::view::Situation, at: f64) {
+    pub fn look_at(&mut self, situation: super::view::InView, at: f64) {
         self.situation = situation;
         self.walker = at.clamp(0.01, 0.99);
         self.look();
@@ -141,8 +141,8 @@ impl App {
     /// The walker's track was clicked at a share of its length.
     pub fn place_walker(&mut self, at: f64) {
         self.walker = at.clamp(0.01, 0.99);
-        if self.situation == super::view::Situation::Standing {
-            self.situation = super::view::Situation::Walker;
+        if self.situation == super::view::InView::Standing {
+            self.situation = super::view::InView::Walker;
         }
         self.look();
     }

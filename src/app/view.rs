@@ -5,13 +5,13 @@ use glam::DVec3;
 use crate::mechanics::certificate::certify;
 use crate::mechanics::equilibrium::Solution;
 use crate::plan::{Plan, PlanFile};
-use crate::review::{Body, Case, Solver, fall_estimate};
+use crate::review::{Body, Case, Solver, With, fall_estimate};
 use crate::rig::{CaseNet, Response, Rig};
 use crate::units::Quantity;
 
 /// Which situation is in view.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Situation {
+pub enum InView {
     /// Nobody on it.
     Standing,
     /// One walker.
@@ -27,7 +27,7 @@ pub enum Situation {
     Cold,
 }
 
-impl Situation {
+impl InView {
     /// All, in the order of the key that changes them.
     pub const ALL: [Self; 6] = [Self::Walker, Self::Together, Self::Bounce, Self::Wind, Self::Cold, Self::Standing];
 
@@ -53,7 +53,7 @@ impl Situation {
             Self::Walker => Case::walker(plan, at),
             Self::Together => Case::together(plan, at),
             Self::Bounce => Case::bounce(plan, at),
-            Self::Wind => Case::walker(plan, at).in_wind(crate::review::gust_m_s(plan, air.wind.si()), "wind"),
+            Self::Wind => Case::walker(plan, at).in_wind(crate::review::gust_m_s(plan, air.wind.si()), With::Wind),
             Self::Cold => {
                 Case::walker(plan, at).at_temperature(air.coldest.si() - air.rigged_at.si(), crate::rig::Expands::Most)
             }
@@ -100,7 +100,7 @@ const POINTS: usize = 48;
 impl View {
     /// Solves `situation` with the walker at `at`.
     #[must_use]
-    pub fn solve(solver: &Solver, file: &PlanFile, situation: Situation, at: f64, warm: Option<&Solution>) -> Self {
+    pub fn solve(solver: &Solver, file: &PlanFile, situation: InView, at: f64, warm: Option<&Solution>) -> Self {
         let plan = &file.plan;
         let case = situation.case(plan, at);
         let (net, solution): (CaseNet, Solution) = solver.quick(&case.load, warm);
@@ -110,8 +110,8 @@ impl View {
         let line = if good { net.shape(&solution, POINTS) } else { Vec::new() };
         let response = good.then(|| solver.rig.response(&net, &solution));
         Self {
-            fall: (situation != Situation::Standing).then(|| here(solver, file, at)).flatten(),
-            case: case.id,
+            fall: (situation != InView::Standing).then(|| here(solver, file, at)).flatten(),
+            case: case.situation.to_string(),
             sag_at: deepest(&line),
             standing_sag_at: deepest(&standing),
             opening_deg: [0, 1].map(|side| response.as_ref().and_then(|r| opening(&solver.rig, r, side))),

@@ -46,7 +46,7 @@ impl App {
         let rows = review
             .incidents
             .iter()
-            .map(|i| Choice::named(i.event.id.clone(), outcome(&self.file, review, i, self.settings.system)))
+            .map(|i| Choice::named(i.event.words(), outcome(&self.file, review, i, self.settings.system)))
             .collect();
         self.overlay = Some(Overlay::Picker(Picker {
             purpose: PickerUse::Incident,
@@ -63,7 +63,7 @@ impl App {
     /// # Errors
     /// When the review has none of that name.
     pub(super) fn watch(&mut self, id: &str) -> Result<(), String> {
-        let found = self.review.as_ref().and_then(|r| r.incidents.iter().find(|i| i.event.id == id));
+        let found = self.review.as_ref().and_then(|r| r.incidents.iter().find(|i| i.event.words() == id));
         let Some(event) = found.map(|i| i.event.clone()) else {
             return Err(format!("there is no incident “{id}”"));
         };
@@ -78,7 +78,9 @@ impl App {
 
     /// Takes the pictures of an incident, unless another one is wanted by now.
     pub fn watched(&mut self, done: Watched) {
-        let Some(w) = self.watching.as_mut().filter(|w| w.number == done.number && w.event.id == done.event.id) else {
+        let Some(w) =
+            self.watching.as_mut().filter(|w| w.number == done.number && w.event.situation == done.event.situation)
+        else {
             return;
         };
         match done.result {

@@ -157,6 +157,7 @@ pub const ITEM: Record = Record {
             "by kind of bearing",
             "a pulley's tension out over tension in",
         ),
+        optional("toothed", Kind::Flag, "not known", "whether a grip has teeth"),
         optional("source", Kind::Words, "the plan", "where the figures come from"),
         optional("note", Kind::Words, "none", "anything else"),
     ],

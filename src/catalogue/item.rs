@@ -63,6 +63,7 @@ words! {
     Bolt "bolt",
     Lock "webbing lock",
     Grip "webbing grip",
+    Ratchet "ratchet tensioner",
     SoftShackle "soft shackle",
     Pulley "pulley",
     Leash "leash",
@@ -168,6 +169,8 @@ pub struct Item {
     pub set: Option<f64>,
     /// Damping over stiffness in a fall.
     pub damping: Option<Time>,
+    /// Whether a grip has teeth; nothing where it is not said.
+    pub toothed: Option<bool>,
     /// A pulley's efficiency.
     pub efficiency: Option<f64>,
     /// Where the figures come from.
@@ -222,6 +225,7 @@ impl Item {
             dynamic: r.n("dynamic"),
             set: r.n("set"),
             damping: r.q("damping"),
+            toothed: r.get("toothed").and_then(Reader::flag),
             efficiency: r.n("efficiency"),
             source: if source.is_empty() { "the plan's own figures".to_owned() } else { source },
             note: r.words("note"),

@@ -73,7 +73,7 @@ pub(super) fn worst(app: &App, count: usize) -> Vec<String> {
         .map(|(i, row)| match row {
             WorstRow::Row(k) => {
                 let r = &review.rows[*k];
-                plain(&format!("{} {}: {}, {}", i + 1, r.place, judged(app, r), r.situation()))
+                plain(&format!("{} {}: {}, {}", i + 1, r.place, judged(app, r), r.class_and_case()))
             }
             WorstRow::Finding(k) => {
                 let f = &review.findings[*k];

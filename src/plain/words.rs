@@ -2,7 +2,7 @@
 
 use super::asking::{one_of, typed};
 use super::{Answer, facts};
-use crate::app::{App, COMMANDS, Selected, Situation};
+use crate::app::{App, COMMANDS, InView, Selected};
 
 /// One word.
 pub(super) struct Word {
@@ -101,8 +101,8 @@ fn look(app: &mut App, what: &str) -> Answer {
             }
             at = x;
         } else {
-            let known = Situation::ALL.map(Situation::name);
-            situation = *Situation::ALL
+            let known = InView::ALL.map(InView::name);
+            situation = *InView::ALL
                 .iter()
                 .find(|s| s.name() == word)
                 .ok_or_else(|| format!("“{word}” is no situation; known: {}", known.join(", ")))?;

@@ -1,5 +1,6 @@
 //! The situations a rig is looked at in.
 
+use super::situation::{Cause, FromSide, Share, Situation, With};
 use crate::mechanics::G;
 use crate::plan::Plan;
 use crate::rig::{Expands, Load, Walker};
@@ -50,8 +51,8 @@ pub enum Variant {
 /// One situation.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Case {
-    /// Name, the same in every output.
-    pub id: String,
+    /// Which it is.
+    pub situation: Situation,
     /// Its class.
     pub class: Class,
     /// What is put on the rig.
@@ -68,38 +69,44 @@ const PLACES: usize = 21;
 const END: f64 = 0.01;
 
 impl Case {
-    fn working(id: String, load: Load) -> Self {
-        Self { id, class: Class::Working, load, variant: Variant::Drawn, set: false }
+    /// What it is called.
+    #[must_use]
+    pub fn words(&self) -> String {
+        self.situation.to_string()
+    }
+
+    fn working(situation: impl Into<Situation>, load: Load) -> Self {
+        Self { situation: situation.into(), class: Class::Working, load, variant: Variant::Drawn, set: false }
     }
 
     /// This case with the rig differing from its drawing.
     #[must_use]
-    pub fn varied(&self, variant: Variant, words: &str) -> Self {
-        Self { id: format!("{}, {words}", self.id), variant, ..self.clone() }
+    pub fn varied(&self, variant: Variant, with: With) -> Self {
+        Self { situation: self.situation.with(with), variant, ..self.clone() }
     }
 
     /// This case with gear that was used and set under load.
     #[must_use]
     pub fn set_gear(&self) -> Self {
-        Self { id: format!("{}, gear used and set", self.id), set: true, ..self.clone() }
+        Self { situation: self.situation.with(With::SetGear), set: true, ..self.clone() }
     }
 
     /// Whether the line may hang lowest in it: as drawn, of new gear.
     pub(super) fn lowers(&self) -> bool {
-        self.variant == Variant::Drawn && !self.set && self.id != super::pulling::CASE
+        self.variant == Variant::Drawn && !self.set && self.situation != Situation::TENSIONING
     }
 
     /// With nobody on it.
     #[must_use]
     pub fn standing() -> Self {
-        Self::working("standing".to_owned(), Load::default())
+        Self::working(Situation::STANDING, Load::default())
     }
 
     /// One walker, the heaviest of the plan, at a share of the line.
     #[must_use]
     pub fn walker(plan: &Plan, at: f64) -> Self {
         Self::working(
-            format!("walker {at:.2}"),
+            Situation::walker(at),
             Load { walkers: vec![walker(plan, heaviest_kg(plan), at, 1.0)], ..Load::default() },
         )
     }
@@ -127,20 +134,21 @@ impl Case {
     #[must_use]
     pub fn together(plan: &Plan, at: f64) -> Self {
         let walkers = Self::together_masses(plan).map(|m| walker(plan, m, at, 1.0)).collect();
-        Self::working(format!("{} at {at:.2}", plan.people.together.max(2)), Load { walkers, ..Load::default() })
+        let cause = Cause::Together { people: plan.people.together.max(2), at: Share::of(at) };
+        Self::working(cause, Load { walkers, ..Load::default() })
     }
 
     /// The walker bouncing.
     #[must_use]
     pub fn bounce(plan: &Plan, at: f64) -> Self {
         let walkers = vec![walker(plan, heaviest_kg(plan), at, plan.people.bounce)];
-        Self::working(format!("bounce {at:.2}"), Load { walkers, ..Load::default() })
+        Self::working(Cause::Bounce { at: Share::of(at) }, Load { walkers, ..Load::default() })
     }
 
     /// This case in side wind, positive from the right (towards the left, seen from A).
     #[must_use]
-    pub fn in_wind(mut self, speed_m_s: f64, name: &str) -> Self {
-        self.id = format!("{}, {name} from the {}", self.id, if speed_m_s > 0.0 { "right" } else { "left" });
+    pub fn in_wind(mut self, speed_m_s: f64, with: fn(FromSide) -> With) -> Self {
+        self.situation.with.push(with(FromSide::of(speed_m_s)));
         self.load.wind_m_s = speed_m_s;
         self
     }
@@ -148,8 +156,10 @@ impl Case {
     /// This case warmer or colder than at rigging, with fibres that expand as much as they may, or as little.
     #[must_use]
     pub fn at_temperature(mut self, warmer_k: f64, expands: Expands) -> Self {
-        let way = if expands == Expands::Most { "" } else { ", fibres expanding least" };
-        self.id = format!("{}, {}{way}", self.id, if warmer_k < 0.0 { "coldest" } else { "warmest" });
+        self.situation.with.push(if warmer_k < 0.0 { With::Coldest } else { With::Warmest });
+        if expands == Expands::Least {
+            self.situation.with.push(With::ExpandingLeast);
+        }
         (self.load.warmer_k, self.load.expands) = (warmer_k, expands);
         self
     }
@@ -169,7 +179,7 @@ impl Case {
                     warmer_k: c.temperature.map_or(0.0, |t| t.si() - plan.site.air.rigged_at.si()),
                     expands: Expands::Most,
                 };
-                Self::working(c.name.clone(), load)
+                Self::working(Cause::Own { name: c.name.clone() }, load)
             })
             .collect()
     }

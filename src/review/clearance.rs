@@ -9,6 +9,7 @@ use std::sync::Arc;
 use super::case::Class;
 use super::incident::{Body, Incident};
 use super::row::{Height, Lowest, Place, Row};
+use super::situation::{Cause, Situation};
 use super::solve::{Solved, Solver};
 use super::verdict::Verdict;
 use crate::mechanics::G;
@@ -425,9 +426,9 @@ pub(super) struct Heights<'a> {
 /// The least of a height so far, by what is left of what is asked for.
 #[derive(Default)]
 struct Least {
-    lowest: Option<(Height, String)>,
+    lowest: Option<(Height, Situation)>,
     /// What has no ground under it, and what could not be worked out.
-    unknown: Option<String>,
+    unknown: Option<Situation>,
     failed: Option<String>,
     /// Places looked at, and whether it comes too low there.
     seen: Vec<(f64, bool)>,
@@ -455,10 +456,10 @@ impl Least {
         out
     }
 
-    fn see(&mut self, height: Height, case: impl Fn() -> String) {
+    fn see(&mut self, height: Height, case: &Situation) {
         let spare = |h: &Height| h.found_m() - h.needed_m;
         if self.lowest.as_ref().is_none_or(|(l, _)| spare(&height) < spare(l)) {
-            self.lowest = Some((height, case()));
+            self.lowest = Some((height, case.clone()));
         }
     }
 }
@@ -475,7 +476,7 @@ impl Heights<'_> {
         a.z + (x_m - a.x) / (b.x - a.x) * (b.z - a.z)
     }
 
-    fn see(&self, least: &mut Least, x_m: f64, low_m: f64, sag_m: f64, case: impl Fn() -> String) {
+    fn see(&self, least: &mut Least, x_m: f64, low_m: f64, sag_m: f64, case: &Situation) {
         match self.body.ground.top_at(x_m) {
             Some((top_m, over)) => {
                 let needed_m = self.plan.factors.clearance.needed_m(sag_m);
@@ -483,7 +484,7 @@ impl Heights<'_> {
                 least.look(x_m, low_m - top_m < needed_m);
                 least.see(Height { x_m, low_m, top_m, over, needed_m, stretches_m: Vec::new() }, case);
             }
-            None => least.unknown = least.unknown.take().or_else(|| Some(case())),
+            None => least.unknown = least.unknown.take().or_else(|| Some(case.clone())),
         }
     }
 
@@ -491,10 +492,10 @@ impl Heights<'_> {
     pub(super) fn rows(&self) -> Vec<Row> {
         let mut out = vec![self.line()];
         if self.body.leash.is_some() && !self.envelope.is_empty() {
-            out.push(self.feet(Lowest::Hanging, Class::Working, "hanging in the leash"));
-            out.push(self.feet(Lowest::Fallen, Class::Fall, "leash fall, by energy"));
+            out.push(self.feet(Lowest::Hanging, Class::Working));
+            out.push(self.feet(Lowest::Fallen, Class::Fall));
             if self.rig.backup.is_some() {
-                out.push(self.feet(Lowest::Caught, Class::Failure, "backup's catch, by energy"));
+                out.push(self.feet(Lowest::Caught, Class::Failure));
             }
         }
         out
@@ -513,7 +514,7 @@ impl Heights<'_> {
                 for x in there.flat_map(|x| [x - 1e-6, x, x + 1e-6]).chain([w[0].x, w[1].x]) {
                     if self.judged(x) {
                         let z = z_at(x);
-                        self.see(&mut least, x, z, self.chord_z(x) - z, || c.case.id.clone());
+                        self.see(&mut least, x, z, self.chord_z(x) - z, &c.case.situation);
                     }
                 }
             }
@@ -521,12 +522,13 @@ impl Heights<'_> {
         self.row(Lowest::Line, Class::Working, least)
     }
 
-    fn feet(&self, kind: Lowest, class: Class, words: &str) -> Row {
+    fn feet(&self, kind: Lowest, class: Class) -> Row {
+        let estimate: Situation = Cause::Estimate(kind).into();
         let mut least = Least::default();
         for l in self.envelope.iter().filter(|l| self.judged(l.x_m)) {
             match l.feet_of(kind) {
-                Some(z) => self.see(&mut least, l.x_m, z, l.sags_m[kind as usize], || words.to_owned()),
-                None => least.failed = Some(format!("{words} at {:.0} m has no answer", l.x_m)),
+                Some(z) => self.see(&mut least, l.x_m, z, l.sags_m[kind as usize], &estimate),
+                None => least.failed = Some(format!("{estimate} at {:.0} m has no answer", l.x_m)),
             }
         }
         // A played incident has the last word where it was played.
@@ -534,7 +536,7 @@ impl Heights<'_> {
         for i in played.filter(|i| class != Class::Failure || !i.event.loss.main.is_empty() || i.event.is_fall()) {
             let [z, x] = i.feet_m;
             if kind != Lowest::Hanging && !i.peaks.run_n.is_empty() && z.is_finite() && self.judged(x) {
-                self.see(&mut least, x, z, self.chord_z(x) - i.lowest_m, || i.event.id.clone());
+                self.see(&mut least, x, z, self.chord_z(x) - i.lowest_m, &i.event.situation);
             }
         }
         self.row(kind, class, least)
@@ -561,8 +563,8 @@ impl Heights<'_> {
         if let Some((h, _)) = &mut least.lowest {
             h.stretches_m = stretches_m;
         }
-        let (height, case) = least.lowest.map_or((None, least.unknown.unwrap_or_default()), |(h, c)| (Some(h), c));
-        Row::of_height(Place::Height(kind), class, case, height, verdict, &why)
+        let (height, case) = least.lowest.map_or((None, least.unknown), |(h, c)| (Some(h), Some(c)));
+        Row::of_height(Place::Height(kind), class, case.as_ref(), height, verdict, &why)
     }
 }
 

@@ -13,6 +13,7 @@ use super::neighbours::strengths;
 use super::reviewing::{Review, in_view, limiting};
 use super::row::{Row, SETTLED};
 use super::rules;
+use super::situation::{Situation, Unsolved};
 use super::solve::Solver;
 use super::verdict::Verdict;
 use super::work::Work;
@@ -158,7 +159,7 @@ impl<'a> Desk<'a> {
         let rank = |e: &Event| wanted.iter().position(|w| w.like(e));
         let more = wanted.iter().filter(|w| w.against != Against::default()).filter_map(|w| {
             let plain = self.events.iter().find(|e| w.as_planned().like(e))?;
-            Some(Event { id: w.id.clone(), against: w.against.clone(), ..plain.clone() })
+            Some(Event { situation: w.situation.clone(), against: w.against.clone(), ..plain.clone() })
         });
         let more: Vec<Event> = more.collect();
         self.events.retain(|e| rank(e).is_some());
@@ -237,10 +238,13 @@ impl<'a> Desk<'a> {
         for class in [Class::Fall, Class::Failure] {
             let rows = review.worst_first();
             let cases = rows.iter().filter(|r| r.class == class);
-            let of = |id: &str| incidents.iter().position(|i| i.event.id == id && i.fault.is_none());
-            again.extend(cases.clone().find_map(|r| of(&r.id)));
+            let of = |r: &Row| {
+                let s = r.situation()?;
+                incidents.iter().position(|i| i.event.situation == *s && i.fault.is_none())
+            };
+            again.extend(cases.clone().find_map(|r| of(r)));
             let near = cases.filter(|r| !r.is_height() && NEAR.contains(&r.margin()));
-            let mut near: Vec<usize> = near.filter_map(|r| of(&r.id)).collect();
+            let mut near: Vec<usize> = near.filter_map(|r| of(r)).collect();
             near.dedup();
             again.extend(near.into_iter().take(AGAIN));
             let hardest = (0..incidents.len())
@@ -262,8 +266,8 @@ impl<'a> Desk<'a> {
                 let without = |s: f64| r.margin() * (1.0 + s);
                 r.spread.is_some_and(|s| s > SETTLED && r.margin() < NEAR.end && without(s) > NEAR.start)
             };
-            let ids: Vec<&str> = review.rows.iter().filter(open).map(|r| r.id.as_str()).collect();
-            again.retain(|&i| ids.contains(&self.work.incidents[i].event.id.as_str()));
+            let left: Vec<&Situation> = review.rows.iter().filter(open).filter_map(Row::situation).collect();
+            again.retain(|&i| left.contains(&&self.work.incidents[i].event.situation));
             again.truncate(ONCE_MORE);
         }
         Some(())
@@ -312,7 +316,11 @@ impl<'a> Desk<'a> {
             moves: &self.moves,
         });
         let mut unsolved = work.unsolved.clone();
-        unsolved.extend(work.incidents.iter().filter_map(|i| Some((i.event.id.clone(), i.fault.clone()?))));
+        unsolved.extend(
+            work.incidents
+                .iter()
+                .filter_map(|i| Some(Unsolved { situation: Some(i.event.situation.clone()), why: i.fault.clone()? })),
+        );
         let verdict = rows.iter().map(|r| r.verdict).max().unwrap_or(Verdict::Unsolved);
         let (done, all) = (work.incidents.len(), self.events.len());
         let mut review = Review {

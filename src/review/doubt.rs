@@ -18,6 +18,7 @@ use super::hardware::largest_resultant;
 use super::incident::{Event, Who};
 use super::reviewing::Review;
 use super::row::{Place, Row};
+use super::situation::{How, Seen, Situation};
 use crate::catalogue::{Catalogue, Item, Rating};
 use crate::mechanics::equilibrium::{Solution, Status};
 use crate::plan::{Hold, Plan, PlanFile, PointKind};
@@ -425,11 +426,11 @@ pub fn doubt(
         let demand = match (row.class, &row.place) {
             (_, Place::Gear(_)) => Demand::WithTheLine,
             (Class::Working, Place::Joint(_)) => Demand::WithTheLine,
-            (Class::Working, _) if solved.contains(&row.id) => Demand::Solved,
+            (Class::Working, _) if row.situation().is_some_and(|s| solved.contains(s)) => Demand::Solved,
             (Class::Working, _) => Demand::WithTheLine,
-            _ => match events.iter().position(|e| e.id == row.id) {
+            _ => match events.iter().position(|e| Some(&e.situation) == row.situation()) {
                 Some(i) => Demand::Played(i),
-                None if row.case.starts_with("one leg carries all") => Demand::WithTheLine,
+                None if matches!(&row.seen, Some(Seen { how: How::OneLegOf(_), .. })) => Demand::WithTheLine,
                 None => Demand::Fixed,
             },
         };
@@ -481,20 +482,20 @@ pub fn doubt(
 }
 
 /// The situations that govern the pieces nearest to their limits, and the line's largest pull in them.
-fn governing_cases(review: &Review) -> (Vec<String>, Vec<Load>, [f64; 2]) {
-    let mut ids: Vec<String> = Vec::new();
+fn governing_cases(review: &Review) -> (Vec<Situation>, Vec<Load>, [f64; 2]) {
+    let mut ids: Vec<Situation> = Vec::new();
     let working = || review.worst_first().into_iter().filter(|r| r.class == Class::Working);
     let worst = working().take(1).map(Row::margin).fold(f64::INFINITY, f64::min);
     for row in working().filter(|r| r.margin() < CLEAR.max(1.01 * worst)) {
-        if !ids.contains(&row.id) && ids.len() < CASES {
-            ids.push(row.id.clone());
+        if let Some(s) = row.situation().filter(|s| !ids.contains(s) && ids.len() < CASES) {
+            ids.push(s.clone());
         }
     }
-    let cases: Vec<&Case> = review.cases.iter().filter(|c| ids.contains(&c.case.id)).map(|c| &c.case).collect();
+    let cases: Vec<&Case> = review.cases.iter().filter(|c| ids.contains(&c.case.situation)).map(|c| &c.case).collect();
     // A rig with one leg short is drawn anyway: lengths are among the unknowns.
     let mut loads: Vec<Load> = Vec::new();
     for c in &cases {
-        if !loads.contains(&c.load) && c.id != super::pulling::CASE {
+        if !loads.contains(&c.load) && c.situation != Situation::TENSIONING {
             loads.push(c.load.clone());
         }
     }
@@ -507,8 +508,9 @@ fn governing_cases(review: &Review) -> (Vec<String>, Vec<Load>, [f64; 2]) {
 fn incidents(review: &Review) -> Vec<Event> {
     let mut out: Vec<Event> = Vec::new();
     for row in review.worst_first().into_iter().filter(|r| r.class != Class::Working && r.margin() < FAR) {
-        let played = review.incidents.iter().find(|i| i.event.id == row.id && i.breaks.is_none() && i.fault.is_none());
-        if let Some(i) = played.filter(|i| !out.iter().any(|e| e.id == i.event.id))
+        let played =
+            row.situation().and_then(|s| review.incident(s)).filter(|i| i.breaks.is_none() && i.fault.is_none());
+        if let Some(i) = played.filter(|i| !out.iter().any(|e| e.situation == i.event.situation))
             && out.len() < INCIDENTS
         {
             out.push(i.event.clone());

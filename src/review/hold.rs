@@ -2,7 +2,7 @@
 
 use glam::DVec3;
 
-use super::strength::{Amount, Step, Strength};
+use super::strength::{Amount, Step, Strength, Weak};
 use crate::catalogue::{Catalogue, Rating};
 use crate::mechanics::G;
 use crate::plan::{Block, Hold};
@@ -152,6 +152,8 @@ fn by_weight(b: &Block, force: DVec3, what: &str) -> Option<Strength> {
         nominal_n: n,
         rated: true,
         spot: words.clone(),
+        weak: Weak::Rated,
+        end_not_stated: false,
         steps: vec![Step {
             what: words,
             amount: Amount::Newton(n),

@@ -8,6 +8,7 @@ use super::breaking::{Broken, Limits};
 use super::case::Class;
 use super::clearance::Ground;
 use super::peaks::{Gauge, Peaks};
+use super::situation::{How, Seen, Situation};
 use super::solve::Solver;
 use crate::catalogue::Catalogue;
 use crate::mechanics::G;
@@ -22,8 +23,8 @@ use crate::units::Quantity;
 /// What happens.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Event {
-    /// Its name, the same in every output.
-    pub id: String,
+    /// Which it is.
+    pub situation: Situation,
     /// Its class.
     pub class: Class,
     /// Where the walker is, as a share of the line.
@@ -36,8 +37,6 @@ pub struct Event {
     pub missing: Loss,
     /// Whether the ring slides along a backup that catches, or holds its place.
     pub slides: bool,
-    /// The pieces whose going it is, of which any one is enough; none in a fall on the whole rig.
-    pub pieces: Vec<String>,
     /// What else is against it.
     pub against: Against,
 }
@@ -271,6 +270,12 @@ impl Swings {
 }
 
 impl Event {
+    /// What it is called.
+    #[must_use]
+    pub fn words(&self) -> String {
+        self.situation.to_string()
+    }
+
     /// Whether it is a leash fall, whose peak waves decide where the line is taut.
     #[must_use]
     pub fn is_fall(&self) -> bool {
@@ -508,13 +513,12 @@ impl Event {
 }
 
 impl Incident {
-    /// What its peaks are peaks of, in words: where a piece would break, that it was held.
+    /// What its peaks are peaks of: where a piece would break, that it was held.
     #[must_use]
-    pub fn told(&self, runs: &[String], points: &[String]) -> String {
-        match &self.breaks {
-            Some((what, _)) => format!("{}, {} held as if strong enough", self.event.id, what.name(runs, points)),
-            None => self.event.id.clone(),
-        }
+    pub fn seen(&self, runs: &[String], points: &[String]) -> Seen {
+        let held = |what: &Broken| How::Holding(what.name(runs, points));
+        let how = self.breaks.as_ref().map_or(How::Itself, |(what, _)| held(what));
+        Seen { situation: self.event.situation.clone(), how }
     }
 
     /// Takes what is harder in the same incident played more finely, and notes how far apart the two are.

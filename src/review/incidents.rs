@@ -3,6 +3,7 @@
 use super::case::{Case, Class, heaviest_kg};
 use super::clearance::no_fall_reach_m;
 use super::incident::{Against, Body, Event, Incident, Who};
+use super::situation::{Cause, Lost, Share, Then, With};
 use super::solve::Solved;
 use super::work::{Work, peak_place};
 use crate::mechanics::equilibrium::MemberState;
@@ -14,18 +15,8 @@ use crate::units::Quantity;
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Named {
     /// The pieces whose going it is, of which any one is enough.
-    pub(super) names: Vec<String>,
+    pub(super) names: Vec<Lost>,
     pub(super) loss: Loss,
-}
-
-impl Named {
-    fn words(&self) -> String {
-        match &self.names[..] {
-            [one] => one.clone(),
-            [one, other] => format!("{one} or {other}"),
-            many => format!("{} or one of {} more", many[0], many.len() - 1),
-        }
-    }
 }
 
 /// Where else along a line of one segment its loss is tried, as a share of it.
@@ -85,16 +76,15 @@ impl Work<'_> {
         let mut out = Vec::new();
         for (k, &mass) in masses.iter().enumerate() {
             for &at in &places {
-                let who = if k == 0 { String::new() } else { format!(", {mass:.0} kg") };
+                let mass_g = (k > 0).then(|| (1e3 * mass).round() as u32);
                 out.push(Event {
-                    id: format!("leash fall {at:.2}{who}"),
+                    situation: Cause::Fall { at: Share::of(at), mass_g, missing: Vec::new() }.into(),
                     class: Class::Fall,
                     at,
                     who: Who::Falling(mass),
                     loss: Loss::default(),
                     missing: Loss::default(),
                     slides: false,
-                    pieces: Vec::new(),
                     against: Against::default(),
                 });
             }
@@ -106,7 +96,7 @@ impl Work<'_> {
     fn losses(&self, whole: &CaseNet) -> Vec<Named> {
         let rig = &self.solver.rig;
         let mut out: Vec<Named> = Vec::new();
-        let mut add = |name: String, loss: Loss| {
+        let mut add = |name: Lost, loss: Loss| {
             let what = self.what_goes(whole, &loss);
             match out.iter_mut().find(|n| self.what_goes(whole, &n.loss) == what) {
                 Some(same) => same.names.push(name),
@@ -115,26 +105,26 @@ impl Work<'_> {
         };
         let main = &rig.run_names[rig.line.run];
         let segments = rig.line.joints.len() + 1;
+        let segment =
+            |run: &String, s: usize| Lost::Segment { run: run.clone(), number: (segments > 1).then_some(s + 1) };
         for s in 0..segments {
-            let name = if segments == 1 { main.clone() } else { format!("{main} segment {}", s + 1) };
-            add(name, Loss { main: vec![s], ..Loss::default() });
+            add(segment(main, s), Loss { main: vec![s], ..Loss::default() });
         }
         if let Some(b) = &rig.backup {
             let backup = &rig.run_names[b.run];
             for s in 0..segments {
-                let name = if segments == 1 { backup.clone() } else { format!("{backup} segment {}", s + 1) };
-                add(name, Loss { backup: vec![s], ..Loss::default() });
+                add(segment(backup, s), Loss { backup: vec![s], ..Loss::default() });
             }
             for (k, joint) in rig.line.joints.iter().enumerate() {
                 let both = vec![k, k + 1];
                 match &joint.ties {
                     Ties::OnePiece(_) => {
                         let loss = Loss { main: both.clone(), backup: both, ..Loss::default() };
-                        add(format!("joint {}", k + 1), loss);
+                        add(Lost::Joint(k + 1), loss);
                     }
                     Ties::Apart { .. } => {
-                        add(format!("joint {}, main to main", k + 1), Loss { main: both.clone(), ..Loss::default() });
-                        add(format!("joint {}, backup to backup", k + 1), Loss { backup: both, ..Loss::default() });
+                        add(Lost::MainTie(k + 1), Loss { main: both.clone(), ..Loss::default() });
+                        add(Lost::BackupTie(k + 1), Loss { backup: both, ..Loss::default() });
                     }
                 }
             }
@@ -153,7 +143,7 @@ impl Work<'_> {
                 })
                 .collect();
             legs.sort_unstable();
-            add(name, Loss { legs, ..Loss::default() });
+            add(Lost::Run(name), Loss { legs, ..Loss::default() });
         }
         for (p, (name, point)) in self.plan.points.iter().enumerate() {
             // A frame or an edge has no strength here that could give way.
@@ -161,7 +151,7 @@ impl Work<'_> {
                 continue;
             }
             if point.hold().is_some() || point.hardware.is_some() {
-                add(name.clone(), Loss { points: vec![p], ..Loss::default() });
+                add(Lost::Point(name.clone()), Loss { points: vec![p], ..Loss::default() });
             }
         }
         out
@@ -185,19 +175,18 @@ impl Work<'_> {
     /// held at its place and sliding, standing and letting go.
     fn going(&self, named: &Named, sweep: &[(f64, Vec<f64>)], segments: usize, whole: &CaseNet) -> Vec<Event> {
         let plan = self.plan;
-        let words = named.words();
         let mass = heaviest_kg(plan);
-        let event = |id: String, at: f64, who: Who| Event {
-            id,
+        let event = |then: Then, at: f64, who: Who| Event {
+            situation: Cause::Gone { pieces: named.names.clone(), then, at: Share::of(at), slides: false }.into(),
             class: Class::Failure,
             at,
             who,
             loss: named.loss.clone(),
             missing: Loss::default(),
             slides: false,
-            pieces: named.names.clone(),
             against: Against::default(),
         };
+        let together = Then::Together(plan.people.together.max(2));
         let mut out = Vec::new();
         let gone = self.solver.rig.goes(whole, &named.loss);
         if !gone.main.is_empty() {
@@ -212,25 +201,22 @@ impl Work<'_> {
             for (k, &at) in places.iter().enumerate() {
                 let falls = Who::LettingGo(mass);
                 let stands = (rigid && k == 0).then_some(Who::Standing(mass));
-                for (who, how) in stands.into_iter().map(|w| (w, "walker")).chain([(falls, "walker falls")]) {
-                    for (slides, ring) in [(false, ""), (true, ", ring slides")] {
-                        let id = format!("{words} gone, {how} {at:.2}{ring}");
-                        out.push(Event { slides, ..event(id, at, who) });
-                    }
+                for (who, then) in stands.into_iter().map(|w| (w, Then::Stands)).chain([(falls, Then::Falls)]) {
+                    out.push(event(then, at, who));
+                    let gone = Cause::Gone { pieces: named.names.clone(), then, at: Share::of(at), slides: true };
+                    out.push(Event { slides: true, situation: gone.into(), ..event(then, at, who) });
                 }
             }
             if rigid {
                 let two = Case::together_kg(plan);
-                let at = places[0];
-                let id = format!("{words} gone, {} at {at:.2}", plan.people.together.max(2));
-                out.push(event(id, at, Who::Standing(two)));
+                out.push(event(together, places[0], Who::Standing(two)));
             }
             return out;
         }
         let carries = gone.members.iter().any(|m| self.working().any(|c| carried(c, *m) > 1.0));
         if !carries && gone.backup.len() < segments {
             // Nothing carries there in any working situation, and the backup is whole elsewhere.
-            return vec![event(format!("{words} gone, walker 0.50"), 0.5, Who::Standing(mass))];
+            return vec![event(Then::Stands, 0.5, Who::Standing(mass))];
         }
         let mut places = vec![0.5];
         let worst = gone.members.iter().find_map(|m| peak_place(sweep, self.solver.rig.legs.get(*m)?.run));
@@ -239,14 +225,15 @@ impl Work<'_> {
             places.push(at);
         }
         for at in places {
-            out.push(event(format!("{words} gone, walker {at:.2}"), at, Who::Standing(mass)));
+            out.push(event(Then::Stands, at, Who::Standing(mass)));
         }
         let two = Case::together_kg(plan);
-        out.push(event(format!("{words} gone, {} at 0.50", plan.people.together.max(2)), 0.5, Who::Standing(two)));
+        out.push(event(together, 0.5, Who::Standing(two)));
         out.push(Event {
             loss: Loss::default(),
             missing: named.loss.clone(),
-            ..event(format!("{words} missing, leash fall 0.50"), 0.5, Who::Falling(mass))
+            situation: Cause::Fall { at: Share::of(0.5), mass_g: None, missing: named.names.clone() }.into(),
+            ..event(Then::Falls, 0.5, Who::Falling(mass))
         });
         out
     }
@@ -261,10 +248,10 @@ impl Work<'_> {
     /// with new gear, which gives more.
     pub(super) fn against(&self) -> Vec<Event> {
         let mut out: Vec<Event> = Vec::new();
-        let mut add = |e: &Event, words: &str, against: Against| {
-            let id = format!("{}, {words}", e.id);
-            if !out.iter().any(|o| o.id == id) {
-                out.push(Event { id, against, ..e.clone() });
+        let mut add = |e: &Event, with: With, against: Against| {
+            let situation = e.situation.with(with);
+            if !out.iter().any(|o| o.situation == situation) {
+                out.push(Event { situation, against, ..e.clone() });
             }
         };
         let rig = &self.solver.rig;
@@ -277,14 +264,14 @@ impl Work<'_> {
         for (_, legs) in self.solver.anchors() {
             for &leg in legs.iter().filter(|l| rig.legs[**l].tolerance_m > 0.0) {
                 let run = rig.legs[leg].run;
-                let mm = 1e3 * rig.legs[leg].tolerance_m;
-                let words = format!("{} {mm:.0} mm short, the others long", rig.run_names[run]);
+                let mm = (1e3 * rig.legs[leg].tolerance_m).round() as u32;
+                let with = || With::Short { run: rig.run_names[run].clone(), mm };
                 let short = Against { short: Some(leg), ..Against::default() };
                 // A leg that carries nothing while the others hold may carry all when it is short: then in mid-span.
                 let fall = hardest(Class::Fall, run, &|_| true)
                     .or_else(|| played().map(|i| &i.event).find(|e| e.class == Class::Fall));
                 if let Some(e) = fall {
-                    add(e, &words, short.clone());
+                    add(e, with(), short.clone());
                 }
                 // Short, it carries all; when it goes, the long ones are slack and come taut at a jerk.
                 let goes = played().map(|i| &i.event).find(|e| {
@@ -297,7 +284,7 @@ impl Work<'_> {
                         .find(|e| e.loss.legs.contains(&leg) && e.loss.main.is_empty())
                 });
                 if let Some(e) = goes {
-                    add(e, &words, short.clone());
+                    add(e, with(), short.clone());
                 }
                 // Where several are left, the short one of these takes what they would share.
                 if legs.len() > 2 {
@@ -306,19 +293,19 @@ impl Work<'_> {
                         !m.is_empty() && !m.contains(&leg) && m.iter().all(|l| legs.contains(l))
                     };
                     if let Some(e) = hardest(Class::Failure, run, &others) {
-                        add(e, &words, short);
+                        add(e, with(), short);
                     }
                 }
             }
         }
         for (leg, strand) in self.solver.patterns() {
             let run = rig.legs[leg].run;
-            let words = format!("{} held at its leg {}", rig.run_names[run], strand + 1);
+            let with = || With::Held { run: rig.run_names[run].clone(), strand: strand + 1 };
             for class in [Class::Fall, Class::Failure] {
                 if let Some(e) =
                     hardest(class, run, &|i| !i.event.loss.legs.contains(&leg) && !i.event.missing.legs.contains(&leg))
                 {
-                    add(e, &words, Against { held: Some((leg, strand)), ..Against::default() });
+                    add(e, with(), Against { held: Some((leg, strand)), ..Against::default() });
                 }
             }
         }
@@ -328,7 +315,7 @@ impl Work<'_> {
             let mut worst: Vec<&Event> = Vec::new();
             for run in 0..self.plan.runs.len() {
                 let e = hardest(Class::Fall, run, &|_| true);
-                worst.extend(e.filter(|e| !worst.iter().any(|w| w.id == e.id)));
+                worst.extend(e.filter(|e| !worst.iter().any(|w| w.situation == e.situation)));
             }
             worst.truncate(OTHERS);
             for e in worst {
@@ -337,8 +324,7 @@ impl Work<'_> {
                     let by = 0.01 * k as f64;
                     Bystander { at: if e.at < 0.5 { at + by } else { at - by }, mass_kg: *mass_kg }
                 });
-                let words = format!("{} more on the line", others.len());
-                add(e, &words, Against { others: stand.collect(), ..Against::default() });
+                add(e, With::Others(others.len()), Against { others: stand.collect(), ..Against::default() });
             }
         }
         for class in [Class::Fall, Class::Failure] {
@@ -346,7 +332,7 @@ impl Work<'_> {
             let over =
                 |i: &Incident| self.body_ground.top_at(i.feet_m[1]).map_or(i.feet_m[0], |(top, _)| i.feet_m[0] - top);
             if let Some(i) = low.min_by(|a, b| over(a).total_cmp(&over(b))) {
-                add(&i.event, "new gear", Against { new_gear: true, ..Against::default() });
+                add(&i.event, With::NewGear, Against { new_gear: true, ..Against::default() });
             }
         }
         out

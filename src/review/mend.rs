@@ -2,6 +2,8 @@
 
 use super::factors::Kind;
 use super::row::Row;
+use super::situation::With;
+use super::strength::Weak;
 use crate::catalogue::{Catalogue, Class};
 use crate::units::Quantity;
 
@@ -10,29 +12,17 @@ use crate::units::Quantity;
 pub fn mends(row: &Row, catalogue: &Catalogue) -> Vec<String> {
     let mut out = Vec::new();
     let say = str::to_owned;
-    let spot = row.strength.spot.as_str();
-    if spot.contains("not stated") {
-        out.push(say("state how its end is made"));
-    } else if spot.starts_with("eye on") && !spot.contains("thimble") {
-        out.push(say("a thimble, or a thicker pin"));
-    } else if spot.contains("under 60 d") || spot.contains("bury ") && spot.contains(" of 72") {
-        out.push(say("bury 72 diameters"));
-    } else if !spot.contains("sewn") && spot.contains("knot")
-        || !spot.contains("sewn")
-            && spot.contains("loop")
-            && row.strength.steps.iter().any(|s| s.what.contains("loop") || s.what.contains("knot"))
-    {
-        let braid = catalogue.get(&row.item).is_some_and(|i| i.class == Class::HollowBraid);
-        let sewn = catalogue.get(&row.item).is_some_and(|i| matches!(i.class, Class::Webbing | Class::Leash));
-        match (braid, sewn) {
-            (true, _) => out.push(say("splice its end instead")),
-            (_, true) => out.push(say("a sewn end by its maker instead")),
-            _ => {}
-        }
-    } else if spot.contains("three ways") {
-        out.push(say("a ring or a bow shackle instead"));
+    match (row.strength.weak, catalogue.get(&row.item).map(|i| i.class)) {
+        (Weak::EndNotStated, _) => out.push(say("state how its end is made")),
+        (Weak::BareEye, _) => out.push(say("a thimble, or a thicker pin")),
+        (Weak::ShortBury, _) => out.push(say("bury 72 diameters")),
+        (Weak::Knotted, Some(Class::HollowBraid)) => out.push(say("splice its end instead")),
+        (Weak::Knotted, Some(Class::Webbing | Class::Leash)) => out.push(say("a sewn end by its maker instead")),
+        (Weak::ThreeWays, _) => out.push(say("a ring or a bow shackle instead")),
+        _ => {}
     }
-    if row.case.contains(" short, ") {
+    let against = |is: &dyn Fn(&With) -> bool| row.situation().is_some_and(|s| s.with.iter().any(is));
+    if against(&|w| matches!(w, With::Short { .. })) {
         out.push(say("adjust the legs under load, make them longer, or softer"));
     }
     if let Some(item) = stronger(row, catalogue) {
@@ -43,7 +33,7 @@ pub fn mends(row: &Row, catalogue: &Catalogue) -> Vec<String> {
     }
     // One more leg is no help to the line itself.
     out.push(say(match row.kind {
-        Kind::Main | Kind::Backup if row.case.contains("storm") => {
+        Kind::Main | Kind::Backup if against(&|w| matches!(w, With::Storm(_))) => {
             "less tension, or take the line down before the storm"
         }
         Kind::Main | Kind::Backup | Kind::Leash => "less tension",

@@ -42,7 +42,8 @@ const OUT_M: f64 = 0.5;
 /// Changes that could mend a row, each tried by solving, the best first.
 #[must_use]
 pub fn mended(file: &PlanFile, base: &Review, row: &Row, stop: &AtomicBool) -> Vec<Mended> {
-    let event: Vec<Event> = base.incidents.iter().filter(|i| i.event.id == row.id).map(|i| i.event.clone()).collect();
+    let event: Vec<Event> =
+        row.situation().and_then(|s| base.incident(s)).map(|i| i.event.clone()).into_iter().collect();
     let mut question = Question::about(base, event, stop);
     question.beside(base);
     let mut out: Vec<Mended> = changes(file, row)

@@ -11,6 +11,7 @@ use super::incident::{Against, Event, Who};
 use super::reviewing::Review;
 use super::row::{Place, Row};
 use super::rules::{Finding, Gravity, RULES};
+use super::situation::Situation;
 use super::verdict::Verdict;
 use crate::plan::PlanFile;
 use crate::units::System;
@@ -49,10 +50,10 @@ impl Against {
 
 /// The incidents that govern a reviewed plan: its leash falls, and the failures that come near a limit.
 pub(super) fn governing(review: &Review) -> Vec<Event> {
-    let named = |id: &str| review.incidents.iter().find(|i| i.event.id == id).map(|i| &i.event);
+    let named = |r: &Row| review.incident(r.situation()?).map(|i| &i.event);
     let mut out: Vec<Event> = Vec::new();
     let mut add = |e: &Event| {
-        if !out.iter().any(|o| o.id == e.id) {
+        if !out.iter().any(|o| o.situation == e.situation) {
             out.push(e.clone());
         }
     };
@@ -73,10 +74,10 @@ pub(super) fn governing(review: &Review) -> Vec<Event> {
     }
     let rows = review.worst_first();
     let near = rows.iter().filter(|r| r.class == Class::Failure && r.margin() < NEAR);
-    near.filter_map(|r| named(&r.id)).take(FAILURES).for_each(&mut add);
+    near.filter_map(|r| named(r)).take(FAILURES).for_each(&mut add);
     // What comes nearest to a limit is asked first.
     let nearest = |e: &Event| {
-        let of_it = rows.iter().filter(|r| r.id == e.id).map(|r| r.margin());
+        let of_it = rows.iter().filter(|r| r.situation() == Some(&e.situation)).map(|r| r.margin());
         of_it.fold(f64::INFINITY, f64::min)
     };
     out.sort_by(|a, b| nearest(a).total_cmp(&nearest(b)));
@@ -173,10 +174,10 @@ impl<'a> Question<'a> {
     pub(super) fn denied_by(&self, review: &Review) -> Option<(String, Vec<Event>)> {
         let why = self.first_fault(review)?;
         let failing = review.rows.iter().filter(|r| self.asks(r) && r.verdict != Verdict::Meets);
-        let ids: Vec<&str> = failing.map(|r| r.id.as_str()).collect();
+        let which: Vec<&Situation> = failing.filter_map(Row::situation).collect();
         let all = || review.incidents.iter();
         let mut events: Vec<Event> =
-            all().filter(|i| ids.contains(&i.event.id.as_str())).map(|i| i.event.clone()).collect();
+            all().filter(|i| which.contains(&&i.event.situation)).map(|i| i.event.clone()).collect();
         if events.is_empty() {
             events = all().rev().take(FEW).map(|i| i.event.clone()).collect();
         }
@@ -199,8 +200,8 @@ impl<'a> Question<'a> {
 
     /// What does not hold in a review.
     pub(super) fn first_fault(&self, review: &Review) -> Option<String> {
-        if let Some((case, why)) = review.unsolved.first() {
-            return Some(format!("not solved: {case} ({why})"));
+        if let Some(u) = review.unsolved.first() {
+            return Some(format!("not solved: {} ({})", u.words(), u.why));
         }
         let stops = |f: &&Finding| f.gravity == Gravity::Stop && !declares(f.rule) && !self.standing.contains(&f.rule);
         let asked = |r: &&Row| self.asks(r);
@@ -227,7 +228,7 @@ fn said(row: &Row) -> String {
         row.title,
         row.found(System::Si),
         row.asked(System::Si),
-        row.situation()
+        row.class_and_case()
     )
 }
 
@@ -257,6 +258,6 @@ mod tests {
         let feet = |i: &&crate::review::Incident| i.feet_m[0];
         let failures = review.incidents.iter().filter(|i| i.event.class == Class::Failure && !i.idle);
         let lowest = failures.filter(|i| feet(i).is_finite()).min_by(|a, b| feet(a).total_cmp(&feet(b))).expect("one");
-        assert!(governing(&review).iter().any(|e| e.id == lowest.event.id), "{}", lowest.event.id);
+        assert!(governing(&review).iter().any(|e| e.situation == lowest.event.situation), "{}", lowest.event.situation);
     }
 }

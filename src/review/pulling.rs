@@ -1,6 +1,7 @@
 //! Tensioning: what hands, ropes, sheaves, grip and anchor see while the line is pulled, and how far it must come.
 
 use super::case::Case;
+use super::situation::Situation;
 use super::solve::{Solved, Solver};
 use crate::catalogue::Catalogue;
 use crate::mechanics::G;
@@ -10,7 +11,6 @@ use crate::rig::{Rig, Standing};
 use crate::units::{Force, Quantity};
 
 /// The situation's name.
-pub use crate::plan::tensioning::SITUATION as CASE;
 /// Pulled over the target so that the lock can take the line. Common practice, no source.
 pub const OVER: f64 = 1.05;
 /// What people pull the line to by hand before the pulleys are put on, N. Common practice, no source.
@@ -162,7 +162,7 @@ pub(super) fn tensioned(plan: &Plan, catalogue: &Catalogue) -> Result<Option<(So
     let mut solver = Solver::new(rig).map_err(|f| f.message)?;
     let solved = solver.solve(&Case::standing())?;
     Ok(solved.map(|mut s| {
-        CASE.clone_into(&mut s.case.id);
+        s.case.situation = Situation::TENSIONING;
         (s, more)
     }))
 }

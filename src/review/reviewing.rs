@@ -10,6 +10,7 @@ use super::mend::mends;
 use super::pulling::Pulling;
 use super::row::{Place, Row, factor_text};
 use super::rules::{Finding, Gravity};
+use super::situation::{Situation, Unsolved};
 use super::solve::{Solved, Solver};
 use super::verdict::Verdict;
 use crate::catalogue::Catalogue;
@@ -56,7 +57,7 @@ pub struct Review {
     /// The pulley system at work; nothing when the plan has none.
     pub pulling: Option<Pulling>,
     /// Situations without a solution, with the reason.
-    pub unsolved: Vec<(String, String)>,
+    pub unsolved: Vec<Unsolved>,
     /// Every piece in every class.
     pub rows: Vec<Row>,
     /// What the rules have to say.
@@ -94,6 +95,18 @@ impl Review {
     #[must_use]
     pub fn passes(&self) -> bool {
         self.to_come == 0 && self.verdict == Verdict::Meets && !self.findings.iter().any(|f| f.gravity == Gravity::Stop)
+    }
+
+    /// The rig at rest in a situation.
+    #[must_use]
+    pub fn at_rest(&self, situation: &Situation) -> Option<&Solved> {
+        self.cases.iter().find(|c| c.case.situation == *situation)
+    }
+
+    /// The incident of a situation.
+    #[must_use]
+    pub fn incident(&self, situation: &Situation) -> Option<&Incident> {
+        self.incidents.iter().find(|i| i.event.situation == *situation)
     }
 
     /// Rows from worst to best.
@@ -159,11 +172,9 @@ pub fn review(file: &PlanFile) -> Result<Review, Vec<RigFault>> {
 
 pub(super) fn limiting(review: &Review, catalogue: &Catalogue) -> Option<Limiting> {
     if !review.unsolved.is_empty() {
-        let (case, why) = &review.unsolved[0];
-        return Some(Limiting {
-            row: 0,
-            sentence: format!("not solved: {case} ({why}); no verdict stands without it"),
-        });
+        let first = &review.unsolved[0];
+        let sentence = format!("not solved: {} ({}); no verdict stands without it", first.words(), first.why);
+        return Some(Limiting { row: 0, sentence });
     }
     let (i, r) = review.rows.iter().enumerate().min_by(|(_, a), (_, b)| a.worst_first(b))?;
     let what = format!("{} ({})", r.place, r.title);
@@ -174,10 +185,10 @@ pub(super) fn limiting(review: &Review, catalogue: &Catalogue) -> Option<Limitin
                 .height
                 .as_ref()
                 .map_or(String::new(), |h| format!(" at {} from A", show(Dim::Length, h.x_m, System::Si)));
-            format!("{what} has {} of {} asked for{at}, in {}", r.found(System::Si), r.asked(System::Si), r.case)
+            format!("{what} has {} of {} asked for{at}, in {}", r.found(System::Si), r.asked(System::Si), r.case())
         }
         Verdict::Unrated => format!("{what} has no rating: {}", r.strength.spot),
-        Verdict::Unsolved => format!("{what} has no certified equilibrium in {}", r.case),
+        Verdict::Unsolved => format!("{what} has no certified equilibrium in {}", r.case()),
         _ => {
             let mend = mends(r, catalogue).into_iter().next();
             format!(

@@ -1,7 +1,11 @@
 //! One piece in one class of situations: what it sees, what it keeps, whether that is enough.
 
+use schemars::JsonSchema;
+use serde::Serialize;
+
 use super::case::Class;
 use super::factors::Kind;
+use super::situation::{Seen, Situation};
 use super::strength::Strength;
 use super::verdict::Verdict;
 use crate::units::{Dim, System, show};
@@ -24,7 +28,8 @@ pub enum Place {
 }
 
 /// What comes lowest.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
 pub enum Lowest {
     /// Feet of a walker who hangs still in the leash.
     Hanging,
@@ -37,6 +42,17 @@ pub enum Lowest {
 }
 
 impl Lowest {
+    /// In data.
+    #[must_use]
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::Hanging => "hanging",
+            Self::Fallen => "fallen",
+            Self::Caught => "caught",
+            Self::Line => "line",
+        }
+    }
+
     /// In words.
     #[must_use]
     pub fn words(self) -> &'static str {
@@ -114,10 +130,8 @@ pub struct Row {
     pub kind: Kind,
     /// Class of the situations.
     pub class: Class,
-    /// The situation with the largest demand, in words.
-    pub case: String,
-    /// The same as an identifier.
-    pub id: String,
+    /// Where the largest demand was seen; nothing where nothing was.
+    pub seen: Option<Seen>,
     /// By how much the demand differs between a play of the motion and one at half the step and mesh, as a share; put on
     /// the demand where it has not settled. Nothing where nothing moves, or it was played once.
     pub spread: Option<f64>,
@@ -159,8 +173,7 @@ impl Row {
             item: item.to_owned(),
             kind,
             class,
-            id: if demand.id.is_empty() { demand.case.clone() } else { demand.id },
-            case: demand.case,
+            seen: demand.seen,
             spread: demand.spread,
             height: None,
             demand_n: demand.n,
@@ -175,7 +188,7 @@ impl Row {
     pub(super) fn of_height(
         place: Place,
         class: Class,
-        case: String,
+        situation: Option<&Situation>,
         height: Option<Height>,
         verdict: Verdict,
         why: &str,
@@ -188,8 +201,7 @@ impl Row {
             item: String::new(),
             kind: Kind::Clearance,
             class,
-            id: case.clone(),
-            case,
+            seen: situation.map(Seen::from),
             spread: None,
             demand_n: 0.0,
             strength: Strength { low_n: 0.0, nominal_n: 0.0, doubts: Vec::new(), ..Strength::unrated(why) },
@@ -216,14 +228,26 @@ impl Row {
         }
     }
 
+    /// The situation with the largest demand, in words.
+    #[must_use]
+    pub fn case(&self) -> String {
+        self.seen.as_ref().map_or_else(String::new, Seen::to_string)
+    }
+
+    /// The situation with the largest demand.
+    #[must_use]
+    pub fn situation(&self) -> Option<&Situation> {
+        self.seen.as_ref().map(|s| &s.situation)
+    }
+
     /// The situation in words, with the spread of what has not settled.
     #[must_use]
     pub fn told(&self) -> String {
         match self.spread.filter(|s| *s > SETTLED) {
             Some(s) => {
-                format!("{} ({:.0} % put on: it does not settle at half the step and mesh)", self.case, 100.0 * s)
+                format!("{} ({:.0} % put on: it does not settle at half the step and mesh)", self.case(), 100.0 * s)
             }
-            None => self.case.clone(),
+            None => self.case(),
         }
     }
 
@@ -275,9 +299,9 @@ impl Row {
 
     /// Its class and situation in words; the class once only.
     #[must_use]
-    pub fn situation(&self) -> String {
+    pub fn class_and_case(&self) -> String {
         let class = self.class.word();
-        if self.case.contains(class) { self.told() } else { format!("{class} {}", self.told()) }
+        if self.case().contains(class) { self.told() } else { format!("{class} {}", self.told()) }
     }
 
     /// Orders rows from the worst to the best.
@@ -291,9 +315,7 @@ impl Row {
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(super) struct Peak {
     pub(super) n: f64,
-    pub(super) case: String,
-    /// The situation's identifier where `case` says more than that.
-    pub(super) id: String,
+    pub(super) seen: Option<Seen>,
     /// By how much it differs between two plays.
     pub(super) spread: Option<f64>,
 }
@@ -302,24 +324,17 @@ pub(super) struct Peak {
 pub(super) const SETTLED: f64 = 0.05;
 
 impl Peak {
-    pub(super) fn see(&mut self, n: f64, case: &str) {
-        if n > self.n || self.case.is_empty() {
-            *self = Self { n, case: case.to_owned(), ..Self::default() };
-        }
-    }
-
-    /// The same for an incident: in words, that a piece was held which would have broken.
-    pub(super) fn see_in(&mut self, n: f64, id: &str, told: impl FnOnce() -> String) {
-        if n > self.n || self.case.is_empty() {
-            *self = Self { n, case: told(), id: id.to_owned(), spread: None };
+    pub(super) fn see(&mut self, n: f64, seen: impl FnOnce() -> Seen) {
+        if n > self.n || self.seen.is_none() {
+            *self = Self { n, seen: Some(seen()), spread: None };
         }
     }
 
     /// The same for what moves, by its unfavourable end where it has not settled.
-    pub(super) fn see_moving(&mut self, n: f64, spread: Option<f64>, id: &str, told: impl FnOnce() -> String) {
+    pub(super) fn see_moving(&mut self, n: f64, spread: Option<f64>, seen: impl FnOnce() -> Seen) {
         let n = n * (1.0 + spread.filter(|s| *s > SETTLED).unwrap_or(0.0));
-        if n > self.n || self.case.is_empty() {
-            *self = Self { n, case: told(), id: id.to_owned(), spread };
+        if n > self.n || self.seen.is_none() {
+            *self = Self { n, seen: Some(seen()), spread };
         }
     }
 }

@@ -14,7 +14,8 @@ use super::incident::Incident;
 use super::neighbours::{kind_of, piece_strength};
 use super::peaks::Peaks;
 use super::row::{ONE_HOLE, Peak, Place, Row};
-use super::strength::{Strength, across, gated};
+use super::situation::{How, Seen, Situation};
+use super::strength::{Strength, Weak, across, gated};
 use super::work::Work;
 use crate::catalogue::{Class as ItemClass, KnotMaterial};
 use crate::plan::{FactorSet, Hold, PointKind, Role, Ties};
@@ -85,7 +86,7 @@ impl Work<'_> {
                         }
                         _ => c.response.run_n[i],
                     };
-                    peak.see(n, &c.case.id);
+                    peak.see(n, || (&c.case.situation).into());
                 }
                 peak
             }));
@@ -101,10 +102,10 @@ impl Work<'_> {
         let (mut one, mut back, mut both) = (Peak::default(), Peak::default(), Peak::default());
         for c in self.working() {
             for (k, j) in c.response.joints.iter().enumerate() {
-                let (id, told) = (&c.case.id, || format!("{}, joint {}", c.case.id, k + 1));
-                one.see_in(largest_resultant(j), id, told);
-                back.see_in(j[2].length().max(j[3].length()), id, told);
-                both.see_in((j[2] + j[3]).length(), id, told);
+                let seen = || Seen { situation: c.case.situation.clone(), how: How::AtJoint(k + 1) };
+                one.see(largest_resultant(j), seen);
+                back.see(j[2].length().max(j[3].length()), seen);
+                both.see((j[2] + j[3]).length(), seen);
             }
         }
         let row = |id: &str, what: &str, peak: Peak| {
@@ -139,11 +140,11 @@ impl Work<'_> {
                 .collect();
             for c in self.working() {
                 let mut forces: Vec<DVec3> = c.response.forces[p].iter().map(|f| f.force).collect();
-                hole.see(forces.iter().map(|f| f.length()).fold(0.0, f64::max), &c.case.id);
+                hole.see(forces.iter().map(|f| f.length()).fold(0.0, f64::max), || (&c.case.situation).into());
                 if matches!(point.kind, PointKind::Fixed { .. }) {
                     forces.push(c.response.reactions[p]);
                 }
-                peak.see(largest_resultant(&forces), &c.case.id);
+                peak.see(largest_resultant(&forces), || (&c.case.situation).into());
                 three |= three_way(&forces);
                 let legs: Vec<DVec3> =
                     c.response.forces[p].iter().filter(|f| leg_runs.contains(&f.run)).map(|f| f.force).collect();
@@ -153,13 +154,14 @@ impl Work<'_> {
             three |= three_way(&self.drawn(p));
             let mut strength = gated(piece_strength(item, self.catalogue), item, point.gate, &self.catalogue.deratings);
             if three && matches!(item.class, ItemClass::Connector | ItemClass::QuickLink) {
-                strength = across(strength, item, &self.catalogue.deratings, "pulled three ways");
+                strength = across(strength, item, &self.catalogue.deratings, "pulled three ways", Weak::ThreeWays);
             }
             if item.class == ItemClass::Shackle && spread > 120.0 {
                 let k = self.catalogue.deratings.side_load(0.5 * spread);
                 strength.low_n *= k.low;
                 strength.nominal_n *= k.nominal;
                 strength.spot = format!("legs spread {spread:.0}° in the bow");
+                strength.weak = Weak::WideBow;
                 strength.steps.push(super::strength::Step {
                     what: strength.spot.clone(),
                     amount: super::strength::Amount::Factor { low: k.low, nominal: k.nominal },
@@ -184,7 +186,7 @@ impl Work<'_> {
             self.working()
                 .filter_map(|c| {
                     let force = -c.response.reactions[p];
-                    let demand = Peak { n: force.length(), case: c.case.id.clone(), ..Peak::default() };
+                    let demand = Peak { n: force.length(), seen: Some((&c.case.situation).into()), spread: None };
                     self.row_of_anchor(p, Class::Working, demand, force.normalize_or_zero())
                 })
                 .max_by(|a, b| {
@@ -206,7 +208,7 @@ impl Work<'_> {
                 let material = KnotMaterial::of(item.class, item.fibre);
                 strength.keep(&self.catalogue.deratings.knot("figure-eight", material));
             }
-            let demand = Peak { n, case: super::pulling::CASE.to_owned(), ..Peak::default() };
+            let demand = Peak { n, seen: Some((&Situation::TENSIONING).into()), spread: None };
             let place = Place::Gear(what.to_owned());
             Some(self.row(
                 place,
@@ -266,17 +268,17 @@ impl Work<'_> {
         rows.into_values().collect()
     }
 
-    /// An incident in words, as a row tells it.
-    fn told(&self, i: &Incident) -> String {
+    /// An incident as a row tells it.
+    fn seen(&self, i: &Incident) -> Seen {
         let points: Vec<String> = self.solver.rig.spots.iter().map(|s| s.name.clone()).collect();
-        i.told(&self.solver.rig.run_names, &points)
+        i.seen(&self.solver.rig.run_names, &points)
     }
 
     /// The largest of something over the incidents of a class, each by its unfavourable end.
     fn most(&self, class: Class, of: impl Fn(&Peaks) -> f64) -> Peak {
         let mut peak = Peak::default();
         for i in self.followed(class) {
-            peak.see_moving(of(&i.peaks), i.spread(&of), &i.event.id, || self.told(i));
+            peak.see_moving(of(&i.peaks), i.spread(&of), || self.seen(i));
         }
         peak
     }
@@ -334,7 +336,7 @@ impl Work<'_> {
                 .filter_map(|(i, pull)| {
                     let most = |q: &Peaks| q.pulls[p].iter().map(|f| f.length()).fold(0.0, f64::max);
                     let mut demand = Peak::default();
-                    demand.see_moving(pull.length(), i.spread(most), &i.event.id, || self.told(i));
+                    demand.see_moving(pull.length(), i.spread(most), || self.seen(i));
                     self.row_of_anchor(p, class, demand, pull.normalize_or_zero())
                 })
                 .max_by(|a, b| used(a).total_cmp(&used(b)))
@@ -350,7 +352,7 @@ impl Work<'_> {
             let mut whole = Peak::default();
             for c in self.working() {
                 let pull: DVec3 = c.response.forces[p].iter().filter(|f| runs.contains(&f.run)).map(|f| f.force).sum();
-                whole.see(pull.length(), &c.case.id);
+                whole.see(pull.length(), || (&c.case.situation).into());
             }
             // A master that only the backup pulls is judged for its catches, not for its idle working load.
             if rig.backup.as_ref().is_some_and(|b| b.ends.contains(&p)) && !rig.line.ends.contains(&p) {
@@ -359,8 +361,9 @@ impl Work<'_> {
                     whole = catch;
                 }
             }
-            whole.case = format!("one leg carries all of {} ({})", rig.spots[p].name, whole.case);
-            whole.id = String::new();
+            if let Some(seen) = &mut whole.seen {
+                seen.how = How::OneLegOf(rig.spots[p].name.clone());
+            }
             for leg in legs.iter().map(|&l| &rig.legs[l]).filter(|l| l.path.len() == 2) {
                 rows.extend(self.rows_of_run(leg.run, Class::Failure, |_| whole.clone()));
                 let outer = if leg.path[0] == p { leg.path[1] } else { leg.path[0] };

@@ -3,7 +3,7 @@
 use crate::catalogue::{Class as ItemClass, Deratings, Fibre, Item, Keeps, KnotMaterial, Per, Rating, Termination};
 use crate::plan::{End, EndKind, Gate, Hitch, Part, SpliceStyle};
 use crate::rig::{Lay, Neighbour};
-use crate::units::{Quantity, System, mm};
+use crate::units::{Length, Quantity, System, mm};
 
 /// One step from label to number.
 #[derive(Debug, Clone, PartialEq)]
@@ -30,6 +30,33 @@ pub enum Amount {
     },
 }
 
+/// Why a piece gives way where it does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Weak {
+    /// By its rating, or by what nothing below tells.
+    Rated,
+    /// How its end is made is not stated.
+    EndNotStated,
+    /// A knot.
+    Knotted,
+    /// Another termination than a knot.
+    Ended,
+    /// Too short a bury.
+    ShortBury,
+    /// A rope's eye on a thin pin.
+    BareEye,
+    /// A rope's eye on its thimble.
+    ThimbledEye,
+    /// Bent over something on its way.
+    Bent,
+    /// Pulled aside.
+    Aside,
+    /// Pulled three ways.
+    ThreeWays,
+    /// Legs spread wide in a shackle's bow.
+    WideBow,
+}
+
 /// Strength of a piece with its derivation.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Strength {
@@ -39,8 +66,12 @@ pub struct Strength {
     pub nominal_n: f64,
     /// Whether there is a rating at all.
     pub rated: bool,
-    /// Where it gives way first.
+    /// Where it gives way first, in words.
     pub spot: String,
+    /// Why there.
+    pub weak: Weak,
+    /// Whether it has an end of which nothing says how it is made.
+    pub end_not_stated: bool,
     /// From label to number.
     pub steps: Vec<Step>,
     /// Why the rating should not be taken at face value.
@@ -67,6 +98,8 @@ impl Strength {
             nominal_n: f64::NAN,
             rated: false,
             spot: why.to_owned(),
+            weak: Weak::Rated,
+            end_not_stated: false,
             steps: Vec::new(),
             doubts: vec![why.to_owned()],
             wll_n: None,
@@ -79,6 +112,8 @@ impl Strength {
             nominal_n: n,
             rated: true,
             spot: "its rating".to_owned(),
+            weak: Weak::Rated,
+            end_not_stated: false,
             steps: vec![Step {
                 what: format!("{what}: {}", rating.describe(System::Si)),
                 amount: Amount::Newton(n),
@@ -106,6 +141,8 @@ impl Strength {
 pub(super) const FULL_BURY: f64 = 72.0;
 /// Bury under which a splice is not counted as one, in rope diameters. Common practice, no source.
 pub(super) const LEAST_BURY: f64 = 60.0;
+/// A hair under the full bury is a rounded measure, not a short bury; in rope diameters.
+const ROUNDED: f64 = 1.0;
 /// Diameter of a thimble's groove over the rope's. Common practice, no source.
 const THIMBLE: f64 = 3.0;
 /// Flat length of an eye over its pin, when not stated. Common practice, no source.
@@ -165,8 +202,9 @@ pub fn part_strength(
             spots.push(bend_spot(&base, &trunk, d, "lies around", tables));
         }
     }
+    let end_not_stated = spots.iter().any(|s| s.end_not_stated);
     let least = spots.into_iter().min_by(|a, b| a.low_n.total_cmp(&b.low_n)).unwrap_or(base);
-    conditions(least, part, item, tables)
+    conditions(Strength { end_not_stated, ..least }, part, item, tables)
 }
 
 fn hitch(s: &mut Strength, hitch: Hitch, item: &Item, lay: Lay, tables: &Deratings) {
@@ -206,11 +244,17 @@ fn end_spot(
         let (_, k) = tables.knot("", KnotMaterial::of(item.class, item.fibre));
         s.times("end not stated: counted as the worst knot", k.low, k.nominal, &k.source);
         s.spot = format!("end at {}, not stated", on.name);
+        (s.weak, s.end_not_stated) = (Weak::EndNotStated, true);
         s.doubts.push("how its end is made is not stated".to_owned());
         return s;
     };
     let (title, keeps) = termination(&end, item, tables);
     s.spot = format!("{title} at {}", on.name);
+    s.weak = match end.kind {
+        EndKind::Knotted(_) => Weak::Knotted,
+        EndKind::Spliced { style, .. } if end.keeps.is_none() && short_bury(&end, item, style) => Weak::ShortBury,
+        _ => Weak::Ended,
+    };
     if end.keeps.is_some() || (keeps.low, keeps.nominal) != (1.0, 1.0) {
         s.times(title, keeps.low, keeps.nominal, &keeps.source);
     }
@@ -234,6 +278,7 @@ fn end_spot(
     let legs = |b: f64| 2.0 * tables.sharing.low * b * spread;
     let mut e = base.clone();
     e.spot = format!("eye on {name}");
+    e.weak = if thimble { Weak::ThimbledEye } else { Weak::BareEye };
     e.times("two legs of the eye", 2.0, 2.0, "statics");
     e.times("uneven sharing of the two legs", tables.sharing.low, tables.sharing.low, &tables.sharing.source);
     let unknown = if on.diameter_m.is_none() && !thimble { " (diameter not known: 1 taken)" } else { "" };
@@ -251,6 +296,7 @@ fn bend_spot(base: &Strength, seat: &Neighbour, d: f64, how: &str, tables: &Dera
     let k = tables.bend(ratio);
     let mut s = base.clone();
     s.spot = format!("{how} {}", seat.name);
+    s.weak = Weak::Bent;
     s.times(format!("{how} {}, D/d = {ratio:.1}", seat.name), k.low, k.nominal, &k.source);
     s
 }
@@ -288,14 +334,12 @@ fn termination(end: &End, item: &Item, tables: &Deratings) -> (String, Keeps) {
             if *style == SpliceStyle::Tucked {
                 return (title, k);
             }
-            let d = item.diameter.map_or(f64::NAN, Quantity::si);
-            let ratio = bury.map_or(FULL_BURY, |b| b.si() / d);
-            // A hair under 72 diameters is a rounded measure, not a short bury.
+            let ratio = bury_ratio(*bury, item);
             if ratio < LEAST_BURY {
                 let (_, knot) = tables.knot("", KnotMaterial::Hmpe);
                 title = format!("bury of {ratio:.0} d is under {LEAST_BURY:.0} d: counted as slipping");
                 k = Keeps { source: "common practice, no source".to_owned(), ..knot };
-            } else if ratio < FULL_BURY - 1.0 {
+            } else if ratio < FULL_BURY - ROUNDED {
                 title = format!("{title}, bury {ratio:.0} of {FULL_BURY:.0} d");
                 k.low *= ratio / FULL_BURY;
                 k.nominal *= ratio / FULL_BURY;
@@ -305,6 +349,16 @@ fn termination(end: &End, item: &Item, tables: &Deratings) -> (String, Keeps) {
             (title, k)
         }
     }
+}
+
+/// A bury in rope diameters; in full where it is not stated.
+fn bury_ratio(bury: Option<Length>, item: &Item) -> f64 {
+    bury.map_or(FULL_BURY, |b| b.si() / item.diameter.map_or(f64::NAN, Quantity::si))
+}
+
+fn short_bury(end: &End, item: &Item, style: SpliceStyle) -> bool {
+    let EndKind::Spliced { bury, .. } = end.kind else { return false };
+    style != SpliceStyle::Tucked && bury_ratio(bury, item) < FULL_BURY - ROUNDED
 }
 
 fn conditions(mut s: Strength, part: &Part, item: &Item, tables: &Deratings) -> Strength {
@@ -326,11 +380,11 @@ fn hardware_strength(mut s: Strength, part: &Part, item: &Item, tables: &Deratin
     let angle = part.off_axis.map_or(0.0, |a| a.si().to_degrees().abs());
     if angle > 0.0 {
         if matches!(item.class, ItemClass::Connector | ItemClass::QuickLink) && angle > 15.0 {
-            s = across(s, item, tables, &format!("pulled {angle:.0}° off its axis"));
+            s = across(s, item, tables, &format!("pulled {angle:.0}° off its axis"), Weak::Aside);
         } else {
             let k = tables.side_load(angle);
             s.times(format!("pulled {angle:.0}° off its axis"), k.low, k.nominal, &k.source);
-            s.spot = "side load".to_owned();
+            (s.spot, s.weak) = ("side load".to_owned(), Weak::Aside);
         }
     }
     let c = part.condition;
@@ -345,23 +399,23 @@ pub(super) fn gated(s: Strength, item: &Item, gate: Gate, tables: &Deratings) ->
     if gate != Gate::Open || !matches!(item.class, ItemClass::Connector | ItemClass::QuickLink) {
         return s;
     }
-    other_rating(s, item.open.as_ref(), &tables.gate_open, "gate open")
+    other_rating(s, item.open.as_ref(), &tables.gate_open, "gate open", Weak::Rated)
 }
 
 /// Strength of a connector pulled three ways or across.
-pub(super) fn across(s: Strength, item: &Item, tables: &Deratings, why: &str) -> Strength {
-    other_rating(s, item.minor.as_ref(), &tables.across, why)
+pub(super) fn across(s: Strength, item: &Item, tables: &Deratings, why: &str, weak: Weak) -> Strength {
+    other_rating(s, item.minor.as_ref(), &tables.across, why, weak)
 }
 
-fn other_rating(mut s: Strength, rating: Option<&Rating>, share: &Keeps, why: &str) -> Strength {
+fn other_rating(mut s: Strength, rating: Option<&Rating>, share: &Keeps, why: &str, weak: Weak) -> Strength {
     if let Some((r, n)) = rating.and_then(|r| Some((r, r.minimum_n()?))) {
         let mut other = Strength::start(why, r, n);
-        other.spot = why.to_owned();
+        (other.spot, other.weak) = (why.to_owned(), weak);
         other.wll_n = s.wll_n;
         if other.low_n < s.low_n { other } else { s }
     } else {
         s.times(why, share.low, share.nominal, &share.source);
-        s.spot = why.to_owned();
+        (s.spot, s.weak) = (why.to_owned(), weak);
         s
     }
 }

@@ -8,6 +8,7 @@ use super::incident::Incident;
 use super::neighbours::Strengths;
 use super::pulling::{Pulling, comes_through, pulling, tensioned};
 use super::reviewing::LineSummary;
+use super::situation::{Situation, Unsolved, With};
 use super::solve::{Solved, Solver};
 use super::strength::Strength;
 use super::wind::gust_m_s;
@@ -37,7 +38,7 @@ pub(super) struct Work<'a> {
     pub(super) body_ground: Ground,
     /// Shared with every review told on the way.
     pub(super) cases: Arc<Vec<Solved>>,
-    pub(super) unsolved: Vec<(String, String)>,
+    pub(super) unsolved: Vec<Unsolved>,
     /// The pulley system at work.
     pub(super) pulling: Option<Pulling>,
     pub(super) incidents: Vec<Incident>,
@@ -50,7 +51,7 @@ impl Work<'_> {
     fn run(&mut self, case: &Case) -> Option<usize> {
         // One situation without a solution withholds every verdict; a rig that fails again and again is not tried on.
         if self.unsolved.len() == UNSOLVED_ENOUGH {
-            self.unsolved.push(("the other situations".to_owned(), "not tried after these".to_owned()));
+            self.unsolved.push(Unsolved { situation: None, why: "not tried after these".to_owned() });
         }
         if self.unsolved.len() > UNSOLVED_ENOUGH {
             return None;
@@ -59,14 +60,14 @@ impl Work<'_> {
         match solver.solve(case) {
             Ok(Some(s)) => {
                 if !s.certified() {
-                    self.unsolved.push((case.id.clone(), s.certificate.faults.join("; ")));
+                    self.fails(&case.situation, s.certificate.faults.join("; "));
                 }
                 Arc::make_mut(&mut self.cases).push(s);
                 Some(self.cases.len() - 1)
             }
             Ok(None) => None,
             Err(why) => {
-                self.unsolved.push((case.id.clone(), why));
+                self.fails(&case.situation, why);
                 None
             }
         }
@@ -96,15 +97,15 @@ impl Work<'_> {
         // What somebody on the line may do to it at a place.
         let loads = |at: f64| {
             let walker = Case::walker(plan, at);
-            let winds = [1.0, -1.0].map(|way| walker.clone().in_wind(way * wind, "wind"));
+            let winds = [1.0, -1.0].map(|way| walker.clone().in_wind(way * wind, With::Wind));
             [Case::together(plan, at), Case::bounce(plan, at)].into_iter().chain(winds)
         };
         let mut cases: Vec<Case> = all.iter().flat_map(|at| loads(*at)).collect();
         let bases: Vec<Case> =
             std::iter::once(Case::standing()).chain(places.iter().map(|&at| Case::walker(plan, at))).collect();
         for way in [1.0, -1.0] {
-            cases.push(Case::standing().in_wind(way * wind, "wind"));
-            cases.push(Case::standing().in_wind(way * storm, "storm"));
+            cases.push(Case::standing().in_wind(way * wind, With::Wind));
+            cases.push(Case::standing().in_wind(way * storm, With::Storm));
         }
         for t in [air.coldest, air.warmest] {
             let warmer = t.si() - air.rigged_at.si();
@@ -117,16 +118,16 @@ impl Work<'_> {
         for own in Case::own(plan) {
             if own.load.warmer_k != 0.0 {
                 let load = Load { expands: Expands::Least, ..own.load.clone() };
-                cases.push(Case { id: format!("{}, fibres expanding least", own.id), load, ..own.clone() });
+                cases.push(Case { situation: own.situation.with(With::ExpandingLeast), load, ..own.clone() });
             }
             cases.push(own);
         }
-        let storms = [1.0, -1.0].map(|way| Case::standing().in_wind(way * storm, "storm"));
+        let storms = [1.0, -1.0].map(|way| Case::standing().in_wind(way * storm, With::Storm));
         let hard: Vec<Case> =
             bases.iter().cloned().chain(places.iter().flat_map(|at| loads(*at))).chain(storms).collect();
         for (leg, strand) in self.solver.patterns() {
-            let words = format!("{} held at its leg {}", self.run_name(leg), strand + 1);
-            cases.extend(hard.iter().map(|b| b.varied(Variant::Held { leg, strand }, &words)));
+            let with = || With::Held { run: self.run_name(leg), strand: strand + 1 };
+            cases.extend(hard.iter().map(|b| b.varied(Variant::Held { leg, strand }, with())));
         }
         // Gear that was used and set under load shares otherwise than new gear.
         cases.push(Case::standing().set_gear());
@@ -141,11 +142,11 @@ impl Work<'_> {
             if tolerance <= 0.0 {
                 continue;
             }
-            let words = format!("{} {:.0} mm short, the others long", self.run_name(leg), tolerance * 1e3);
+            let with = || With::Short { run: self.run_name(leg), mm: (tolerance * 1e3).round() as u32 };
             let mut at = places.clone();
             at.extend(peak_place(&sweep, run).filter(|p| !places.iter().any(|q| (p - q).abs() < 0.02)));
             let short = |c: Case| {
-                let c = c.varied(Variant::Short(leg), &words);
+                let c = c.varied(Variant::Short(leg), with());
                 [c.set_gear(), c]
             };
             cases.extend(short(Case::standing()));
@@ -154,7 +155,7 @@ impl Work<'_> {
                 cases.extend(loads.into_iter().flat_map(short));
             }
         }
-        cases.dedup_by(|a, b| a.id == b.id);
+        cases.dedup_by(|a, b| a.situation == b.situation);
         for case in &cases {
             self.run(case);
         }
@@ -167,7 +168,7 @@ impl Work<'_> {
             Ok(None) => {}
             Ok(Some((s, more))) => {
                 if !s.certified() {
-                    self.unsolved.push((s.case.id.clone(), s.certificate.faults.join("; ")));
+                    self.fails(&Situation::TENSIONING, s.certificate.faults.join("; "));
                 }
                 let side = self.plan.tensioning.as_ref().map_or(0, |t| usize::from(t.side == Side::B));
                 let load_n = s.response.line_n[side] / more;
@@ -175,7 +176,7 @@ impl Work<'_> {
                 self.pulling = pulling(self.plan, self.catalogue, through_m, load_n);
                 Arc::make_mut(&mut self.cases).push(s);
             }
-            Err(why) => self.unsolved.push((super::pulling::CASE.to_owned(), why)),
+            Err(why) => self.fails(&Situation::TENSIONING, why),
         }
     }
 
@@ -199,8 +200,12 @@ impl Work<'_> {
         out
     }
 
-    fn run_name(&self, leg: usize) -> &str {
-        &self.solver.rig.run_names[self.solver.rig.legs[leg].run]
+    fn run_name(&self, leg: usize) -> String {
+        self.solver.rig.run_names[self.solver.rig.legs[leg].run].clone()
+    }
+
+    fn fails(&mut self, situation: &Situation, why: String) {
+        self.unsolved.push(Unsolved { situation: Some(situation.clone()), why });
     }
 
     /// Places between those of the sweep where some run's tension peaks, by a parabola through the three highest.
@@ -259,14 +264,14 @@ impl Work<'_> {
     }
 
     pub(super) fn line(&self) -> LineSummary {
-        let find = |id: &str| self.cases.iter().find(|c| c.case.id == id);
-        let standing = find("standing");
+        let find = |s: &Situation| self.cases.iter().find(|c| c.case.situation == *s);
+        let standing = find(&Situation::STANDING);
         LineSummary {
             unstretched_m: standing.map_or(f64::NAN, |s| s.line_m),
             target_m: self.solver.standing.lengths.target_m,
             standing_n: standing.map_or([f64::NAN; 2], |s| s.response.line_n),
             sag_standing_m: standing.map_or(f64::NAN, |s| s.response.sag_m),
-            sag_walker_m: find("walker 0.50").map_or(f64::NAN, |s| s.response.sag_m),
+            sag_walker_m: find(&Situation::walker(0.5)).map_or(f64::NAN, |s| s.response.sag_m),
         }
     }
 

@@ -33,7 +33,7 @@ pub fn certificates(file: &PlanFile, review: &Review) -> Page {
         .map(|c| {
             let cert = &c.certificate;
             vec![
-                plain(&c.case.id),
+                plain(&c.case.words()),
                 format!("{:.1e} N", cert.residual_n),
                 format!("{:.2} kN", cert.largest_n / 1e3),
                 format!("{:.0e}", cert.residual_n / cert.largest_n.max(1e-12)),
@@ -60,7 +60,7 @@ pub fn certificates(file: &PlanFile, review: &Review) -> Page {
                 _ => "holds".to_owned(),
             };
             vec![
-                plain(&i.event.id),
+                plain(&i.event.words()),
                 share(i.energy_error),
                 share(i.numerical),
                 match (&i.repeat_fault, i.mesh_error) {
@@ -72,8 +72,8 @@ pub fn certificates(file: &PlanFile, review: &Review) -> Page {
         })
         .collect();
     page.table(&["incident", "books>", "stepping>", "mesh>", "certificate"], rows);
-    for (id, why) in &review.unsolved {
-        page.blocks.push(Block::Warning(format!("Not solved: {}: {}", plain(id), plain(why))));
+    for u in &review.unsolved {
+        page.blocks.push(Block::Warning(format!("Not solved: {}: {}", plain(&u.words()), plain(&u.why))));
     }
     page
 }

@@ -113,7 +113,7 @@ pub fn comparison(a: (&PlanFile, &Review), b: (&PlanFile, &Review)) -> Compariso
             after: s.and_then(|s| number(s.factor)),
             required: [r.map(|r| r.required), s.map(|s| s.required)],
             verdict: [r.map(|r| r.verdict.word().to_owned()), s.map(|s| s.verdict.word().to_owned())],
-            case: row.map_or(String::new(), |x| plain(&x.case)),
+            case: row.map_or(String::new(), |x| plain(&x.case())),
         }
     };
     for r in &a.1.rows {

@@ -15,7 +15,7 @@ pub fn not_redundant(review: &Review) -> Vec<(String, String)> {
             Some(Held::Only(side)) => format!("the walker swings into side {side:?}"),
             _ => continue,
         };
-        let piece = i.event.pieces.join(" or ");
+        let piece = i.event.situation.lost();
         if !out.iter().any(|o| o.0 == piece) {
             out.push((piece, what));
         }
@@ -140,7 +140,7 @@ pub(super) fn lines(file: &PlanFile, review: &Review, system: System, all: bool)
         // Who is dropped or swings is said above, piece by piece.
         let bad = i.fault.is_some() || i.breaks.is_some();
         if all || bad || marked.contains(&Some(k)) || i.event.class == crate::review::Class::Fall {
-            out.push(format!("{}: {}", plain(&i.event.id), outcome(file, review, i, system)));
+            out.push(format!("{}: {}", plain(&i.event.words()), outcome(file, review, i, system)));
         }
     }
     out

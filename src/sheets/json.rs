@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::incidents::not_redundant;
 use crate::plan::PlanFile;
-use crate::review::{Amount, Held, Incident, Lowest, Place, Review, Row, resultant_at};
+use crate::review::{Amount, Held, How, Incident, Place, Review, Row, Situation, resultant_at};
 
 /// One plan's review.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
@@ -92,8 +92,12 @@ pub struct SagReport {
 /// One situation.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct CaseReport {
-    /// Its name.
+    /// Its key, made of its data; what refers to it does so by this.
     pub id: String,
+    /// What it is, as data.
+    pub situation: Situation,
+    /// The same in words.
+    pub words: String,
     /// working, fall or failure.
     pub class: String,
     /// Whether its equilibrium is certified.
@@ -112,8 +116,10 @@ pub struct CaseReport {
 /// A situation that has no solution.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct UnsolvedReport {
-    /// Its name.
-    pub id: String,
+    /// Its key; null for those that were not tried after it.
+    pub id: Option<String>,
+    /// The same in words.
+    pub words: String,
     /// Why.
     pub why: String,
 }
@@ -236,8 +242,12 @@ pub struct RowReport {
     pub kind: String,
     /// working, fall or failure.
     pub class: String,
-    /// The governing situation.
-    pub case: String,
+    /// Key of the governing situation; null where nothing was seen.
+    pub case: Option<String>,
+    /// How the demand comes about there.
+    pub how: Option<How>,
+    /// Both in words.
+    pub words: String,
     /// By how much the demand differs between two plays of the motion, as a share; null where nothing moves or it was
     /// played once.
     pub spread: Option<f64>,
@@ -307,8 +317,10 @@ pub struct ClearanceReport {
     pub what: String,
     /// working, fall or failure.
     pub class: String,
-    /// The governing situation.
-    pub case: String,
+    /// Key of the governing situation; null where nothing is known.
+    pub case: Option<String>,
+    /// The same in words.
+    pub words: String,
     /// Where along the span, m; null when nothing is known.
     pub x_m: Option<f64>,
     /// How low it comes, m.
@@ -331,15 +343,10 @@ fn clearance(r: &Row) -> Option<ClearanceReport> {
     let Place::Height(lowest) = &r.place else { return None };
     let h = r.height.as_ref();
     Some(ClearanceReport {
-        what: match lowest {
-            Lowest::Hanging => "hanging",
-            Lowest::Fallen => "fallen",
-            Lowest::Caught => "caught",
-            Lowest::Line => "line",
-        }
-        .to_owned(),
+        what: lowest.key().to_owned(),
         class: r.class.word().to_owned(),
-        case: r.id.clone(),
+        case: r.situation().map(Situation::key),
+        words: r.case(),
         x_m: h.map(|h| h.x_m),
         low_m: h.map(|h| h.low_m),
         top_m: h.map(|h| h.top_m),
@@ -372,7 +379,9 @@ fn row(r: &Row) -> RowReport {
         title: r.title.clone(),
         kind: r.kind.id().to_owned(),
         class: r.class.word().to_owned(),
-        case: r.id.clone(),
+        case: r.situation().map(Situation::key),
+        how: r.seen.as_ref().map(|s| s.how.clone()),
+        words: r.case(),
         spread: r.spread,
         demand_n: finite(r.demand_n),
         derated_n: r.strength.counts_n(),
@@ -411,7 +420,9 @@ fn played(file: &PlanFile, review: &Review, i: &Incident, main: &str) -> CaseRep
     let moved = solved && !p.run_n.is_empty();
     let when = |v: f64| finite(v).filter(|_| moved);
     CaseReport {
-        id: i.event.id.clone(),
+        id: i.event.situation.key(),
+        situation: i.event.situation.clone(),
+        words: i.event.words(),
         class: i.event.class.word().to_owned(),
         solved,
         residual_n: None,
@@ -479,7 +490,9 @@ pub fn report(file: &PlanFile, review: &Review) -> Report {
             })
             .collect();
         CaseReport {
-            id: c.case.id.clone(),
+            id: c.case.situation.key(),
+            situation: c.case.situation.clone(),
+            words: c.case.words(),
             class: c.case.class.word().to_owned(),
             solved,
             residual_n: Some(c.certificate.residual_n),
@@ -511,7 +524,15 @@ pub fn report(file: &PlanFile, review: &Review) -> Report {
             sag_m: SagReport { standing: review.line.sag_standing_m, walker_mid: review.line.sag_walker_m },
         },
         cases,
-        unsolved: review.unsolved.iter().map(|(id, why)| UnsolvedReport { id: id.clone(), why: why.clone() }).collect(),
+        unsolved: review
+            .unsolved
+            .iter()
+            .map(|u| UnsolvedReport {
+                id: u.situation.as_ref().map(Situation::key),
+                words: u.words(),
+                why: u.why.clone(),
+            })
+            .collect(),
         parts: of(|p| matches!(p, Place::Part(..) | Place::Joint(_) | Place::Gear(_))),
         not_redundant: not_redundant(review).into_iter().map(|n| n.0).collect(),
         envelope: review

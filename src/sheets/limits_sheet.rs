@@ -79,7 +79,7 @@ pub fn limits_sheet(
             row.class.word(),
             factor_text(row.factor),
             factor_text(row.required),
-            plain(&row.case)
+            plain(&row.case())
         ));
         let others =
             review.rows.iter().filter(|r| alike(r, row) && r.place != row.place && r.verdict == Verdict::Below);

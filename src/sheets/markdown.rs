@@ -29,8 +29,8 @@ pub fn markdown(file: &PlanFile, review: &Review, system: System) -> String {
         l(review.line.sag_standing_m),
         l(review.line.sag_walker_m)
     );
-    for (id, why) in &review.unsolved {
-        out += &format!("\n- not solved: {} — {}", escape(id), escape(why));
+    for u in &review.unsolved {
+        out += &format!("\n- not solved: {} — {}", escape(&u.words()), escape(&u.why));
     }
     out += "\n## Worst first\n\n| piece | gear | class | case | demand | derated | factor | required | verdict |\n";
     out += "| --- | --- | --- | --- | ---: | ---: | ---: | ---: | --- |\n";

@@ -18,11 +18,11 @@ pub fn review_sheet(facts: &Facts<'_>, changes: Option<&Comparison>) -> Page {
     for line in super::text::stops(review) {
         page.blocks.push(Block::Warning(format!("Stop: {line}")));
     }
-    for (id, why) in &review.unsolved {
+    for u in &review.unsolved {
         page.blocks.push(Block::Warning(format!(
             "Not solved, and no verdict stands without it: {}: {}",
-            plain(id),
-            plain(why)
+            plain(&u.words()),
+            plain(&u.why)
         )));
     }
     page.blocks.push(Block::Facts(vec![
@@ -71,7 +71,7 @@ pub fn review_sheet(facts: &Facts<'_>, changes: Option<&Comparison>) -> Page {
         .map(|r| {
             vec![
                 plain(&r.place.to_string()),
-                r.situation(),
+                r.class_and_case(),
                 r.sees(system),
                 r.keeps(system),
                 format!("{} of {}", r.found(system), r.asked(system)),

@@ -129,8 +129,8 @@ pub fn review_text(file: &PlanFile, review: &Review, system: System, all: bool) 
     );
     if !review.unsolved.is_empty() {
         out += "\nNot solved, and no verdict stands without it:\n";
-        for (id, why) in &review.unsolved {
-            paragraph(&mut out, &format!("! {id}: {why}"), 2);
+        for u in &review.unsolved {
+            paragraph(&mut out, &format!("! {}: {}", u.words(), u.why), 2);
         }
     }
     table(&mut out, review, system, all);
@@ -276,7 +276,7 @@ pub fn explain(r: &Row, system: System, width: usize) -> String {
         }
         None => paragraph_of(
             &mut out,
-            &format!("unrated: {}; carries {} in {}", plain(&r.strength.spot), f(r.demand_n), plain(&r.case)),
+            &format!("unrated: {}; carries {} in {}", plain(&r.strength.spot), f(r.demand_n), plain(&r.case())),
             2,
             width,
         ),
@@ -303,7 +303,7 @@ pub(super) fn height(r: &Row, system: System) -> Vec<String> {
             l(h.low_m),
             plain(&h.over),
             l(h.top_m),
-            plain(&r.case)
+            plain(&r.case())
         ),
         format!("  = {} of {} asked for: {} {}", r.found(system), r.asked(system), r.verdict.sign(), r.verdict.word()),
     ];

@@ -5,7 +5,9 @@ use super::text::explain;
 use crate::bench::spliced_of;
 use crate::document::plain;
 use crate::plan::{PartLength, PlanFile, Target};
-use crate::review::{Held, RIGS, RULES, Review, Row, SPREADS, Solved, Who, comes_through, hung_per_m, in_view};
+use crate::review::{
+    Held, How, Incident, RIGS, RULES, Review, Row, SPREADS, Situation, Solved, Who, comes_through, hung_per_m, in_view,
+};
 use crate::units::{Dim, Quantity, System, show};
 
 /// Names of figures that belong to no piece, and what they are.
@@ -86,26 +88,26 @@ pub fn demand(file: &PlanFile, review: &Review, row: &Row, system: System) -> Ve
         "{} is the largest of its class ({}), in “{}”",
         f(row.demand_n),
         row.class.word(),
-        plain(&row.case)
+        plain(&row.case())
     )];
-    let id = row.id.as_str();
-    if let Some(c) = review.cases.iter().find(|c| c.case.id == id) {
-        out.extend(case_lines(c, system));
-    } else if let Some(lines) = incident(review, id, system) {
-        out.extend(lines);
-    } else if row.case.starts_with("one leg carries all") {
+    if let Some(How::OneLegOf(_)) = row.seen.as_ref().map(|s| &s.how) {
         out.push(
             "the whole pull of the master, its largest over all situations, on this leg alone: the others have gone"
                 .to_owned(),
         );
+    } else if let Some(s) = row.situation() {
+        if let Some(c) = review.at_rest(s) {
+            out.extend(case_lines(c, system));
+        } else if let Some(i) = review.incident(s) {
+            out.extend(incident(i, system));
+        }
     }
     out.push(inputs(file, review, system));
     out
 }
 
 /// How an incident was played, and what proves it.
-fn incident(review: &Review, id: &str, system: System) -> Option<Vec<String>> {
-    let i = review.incidents.iter().find(|i| i.event.id == id)?;
+fn incident(i: &Incident, system: System) -> Vec<String> {
     let f = |n: f64| show(Dim::Force, n, system);
     let l = |m: f64| show(Dim::Length, m, system);
     let who = match i.event.who {
@@ -120,9 +122,9 @@ fn incident(review: &Review, id: &str, system: System) -> Option<Vec<String>> {
             Some(Held::Only(_)) => "the walker swings into one side: nothing joins them to the other any more",
             _ => "it carried nothing, and nothing stirs",
         };
-        return Some(vec![format!("{who} at {:.0} % of the line; not played: {what}", 100.0 * i.event.at)]);
+        return vec![format!("{who} at {:.0} % of the line; not played: {what}", 100.0 * i.event.at)];
     }
-    Some(vec![
+    vec![
         format!("{who} at {:.0} % of the line; played in time", 100.0 * i.event.at),
         format!(
             "{} down at most, feet at {}, body {}, leash {}",
@@ -132,7 +134,7 @@ fn incident(review: &Review, id: &str, system: System) -> Option<Vec<String>> {
             f(i.peaks.leash_n)
         ),
         format!("books of energy out by {:.2} % of weight times drop{mesh}", 100.0 * i.energy_error),
-    ])
+    ]
 }
 
 /// The reasons behind one name: a piece, a figure of [`FIGURES`], an incident, a rule. Nothing when nothing is called so.
@@ -170,9 +172,9 @@ pub fn why(file: &PlanFile, review: &Review, name: &str, system: System) -> Opti
 fn figure(file: &PlanFile, review: &Review, name: &str, system: System) -> Option<Vec<String>> {
     let f = |n: f64| show(Dim::Force, n, system);
     let l = |m: f64| show(Dim::Length, m, system);
-    let proof = |id: &str| {
-        let c = review.cases.iter().find(|c| c.case.id == id)?;
-        Some(format!("equilibrium “{id}”: {:.0e} N out of balance by an independent check", c.certificate.residual_n))
+    let proof = |s: Situation| {
+        let c = review.at_rest(&s)?;
+        Some(format!("equilibrium “{s}”: {:.0e} N out of balance by an independent check", c.certificate.residual_n))
     };
     let line = &review.line;
     let mut out: Vec<String> = match name {
@@ -190,8 +192,8 @@ fn figure(file: &PlanFile, review: &Review, name: &str, system: System) -> Optio
         ],
         "body" => {
             let hardest = review.incidents.iter().max_by(|a, b| a.peaks.body_n.total_cmp(&b.peaks.body_n))?;
-            let mut out = vec![format!("{} on the body in “{}”, the largest of {} incidents", f(hardest.peaks.body_n), hardest.event.id, review.incidents.len())];
-            out.extend(incident(review, &hardest.event.id, system)?);
+            let mut out = vec![format!("{} on the body in “{}”, the largest of {} incidents", f(hardest.peaks.body_n), hardest.event.situation, review.incidents.len())];
+            out.extend(incident(hardest, system));
             out
         }
         "clearance" => {
@@ -315,7 +317,7 @@ fn figure(file: &PlanFile, review: &Review, name: &str, system: System) -> Optio
             out
         }
         _ => {
-            if let Some(c) = review.cases.iter().find(|c| c.case.id == name) {
+            if let Some(c) = review.cases.iter().find(|c| c.case.words() == name) {
                 let mut out = vec![format!("“{name}”: line {} at A, {} at B, sag {}", f(c.response.line_n[0]), f(c.response.line_n[1]), l(c.response.sag_m))];
                 out.extend(case_lines(c, system));
                 out.push(inputs(file, review, system));
@@ -338,9 +340,9 @@ fn figure(file: &PlanFile, review: &Review, name: &str, system: System) -> Optio
                     format!("used: {used}"),
                 ]);
             }
-            if let Some(lines) = incident(review, name, system) {
+            if let Some(i) = review.incidents.iter().find(|i| i.event.words() == name) {
                 let mut out = vec![format!("“{name}”")];
-                out.extend(lines);
+                out.extend(incident(i, system));
                 out
             } else {
                 let rule = RULES.iter().copied().flatten().find(|r| r.id == name)?;
@@ -357,7 +359,8 @@ fn figure(file: &PlanFile, review: &Review, name: &str, system: System) -> Optio
         }
     };
     out.extend(
-        proof(if name == "sag" { "walker 0.50" } else { "standing" }).filter(|_| FIGURES.iter().any(|x| x.0 == name)),
+        proof(if name == "sag" { Situation::walker(0.5) } else { Situation::STANDING })
+            .filter(|_| FIGURES.iter().any(|x| x.0 == name)),
     );
     out.push(inputs(file, review, system));
     Some(out)

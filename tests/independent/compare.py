@@ -30,7 +30,11 @@ class Solver:
     """The other side, kept running."""
 
     def __init__(self, binary, prove=False):
-        self.child = subprocess.Popen([str(binary)] + ["prove"] * prove, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
+        self.command = [str(binary)] + ["prove"] * prove
+        self.child = self.start()
+
+    def start(self):
+        return subprocess.Popen(self.command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
 
     def rig(self, text, cases):
         """The length found, then [(solved, numbers)] case by case."""
@@ -38,6 +42,11 @@ class Solver:
         self.child.stdin.flush()
         length = self.child.stdout.readline().split()
         rows = [self.child.stdout.readline().split() for _ in cases]
+        if not length or not all(rows):
+            # It ended: said as a rig that this side has no answer for, and begun anew.
+            self.child.wait()
+            self.child = self.start()
+            return math.nan, [(False, [])] * len(cases)
         return float(length[2]) if length[1] == "1" else math.nan, [(row[0] == "1", [float(v) for v in row[1:]]) for row in rows]
 
 
@@ -106,18 +115,18 @@ def compare(rig, path, report, solver, tally, tolerance):
     ids, _ = rigs.variants(rig)
     tally.rigs += 1
     for case in report.get("unsolved", []):
-        if not case_of(case["id"], rig, ids):
+        if not case_of(case["words"], rig, ids):
             continue
-        tally.trouble.append(f"{path}: the program leaves {case['id']!r} unsolved: {case['why']}")
+        tally.trouble.append(f"{path}: the program leaves {case['words']!r} unsolved: {case['why']}")
     wanted = []
     for case in report["cases"]:
         if case["class"] != "working":
             continue
-        line = case_of(case["id"], rig, ids)
+        line = case_of(case["words"], rig, ids)
         if line is None:
             tally.left += 1
         elif not case["solved"]:
-            tally.trouble.append(f"{path}: the program has no certificate for {case['id']!r}")
+            tally.trouble.append(f"{path}: the program has no certificate for {case['words']!r}")
         else:
             wanted.append((case, line))
     start = time.perf_counter()
@@ -128,16 +137,16 @@ def compare(rig, path, report, solver, tally, tolerance):
     lowest = math.inf
     for (case, _), (good, row) in zip(wanted, rows):
         if not good:
-            tally.trouble.append(f"{path}: solver.c finds nothing for {case['id']!r}")
+            tally.trouble.append(f"{path}: solver.c finds nothing for {case['words']!r}")
             continue
         tally.cases += 1
         tally.residual = max(tally.residual, row[1])
-        told = {"standing": "standing", "walker 0.50": "walker_mid"}.get(case["id"])
+        told = {"standing": "standing", "walker 0.50": "walker_mid"}.get(case["words"])
         if told:
             off = abs(row[4] - report["line"]["sag_m"][told]) / rig.span
             tally.sag = max(tally.sag, off)
             if off > 1e-4:
-                tally.bad.append(f"{path}: {case['id']}: sag {row[4]:.4f} m here, {report['line']['sag_m'][told]:.4f} m there")
+                tally.bad.append(f"{path}: {case['words']}: sag {row[4]:.4f} m here, {report['line']['sag_m'][told]:.4f} m there")
         low, rest = min(row[2], row[3]), row[6:]
         mine = {"main A": row[2], "main B": row[3]}
         mine.update({one["name"]: t for one, t in zip(rig.legs, rest)})
@@ -149,12 +158,13 @@ def compare(rig, path, report, solver, tally, tolerance):
             theirs.update({f"{name} A": t["A"], f"{name} B": t["B"]} if isinstance(t, dict) else {name: t})
         for name, t in mine.items():
             tally.tensions += 1
-            off = abs(t - theirs[name]) / low if name in theirs else 1.0
-            kind = kind_of(case["id"])
+            # A backup may carry far more than a nearly slack line: then it is held against itself.
+            off = abs(t - theirs[name]) / max(low, abs(t)) if name in theirs else 1.0
+            kind = kind_of(case["words"])
             if off > tally.worst.get(kind, (0.0, ""))[0]:
-                tally.worst[kind] = (off, f"{path}: {case['id']}: {name}")
+                tally.worst[kind] = (off, f"{path}: {case['words']}: {name}")
             if not off <= tolerance:
-                tally.bad.append(f"{path}: {case['id']}: {name}: {t:.2f} N here, {theirs.get(name, math.nan):.2f} N there ({off * 100:.2f} % of the line's)")
+                tally.bad.append(f"{path}: {case['words']}: {name}: {t:.2f} N here, {theirs.get(name, math.nan):.2f} N there ({off * 100:.2f} % of it or of the line's)")
         free = [name for name, p in rig.points.items() if not p["fixed"]]
         for i, name in enumerate(free):
             point = case["points"].get(name)

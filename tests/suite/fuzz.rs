@@ -36,7 +36,8 @@ fn times(n: u64) -> u64 {
 
 /// Numbers of a review are numbers, or it says why not.
 fn judged(review: &Review, text: &str) {
-    for (case, why) in &review.unsolved {
+    for u in &review.unsolved {
+        let (case, why) = (u.words(), &u.why);
         assert!(!case.is_empty() && !why.is_empty(), "no reason\n{text}");
     }
     if review.unsolved.is_empty() {
@@ -432,9 +433,9 @@ fn order_decides_nothing() {
                     r.place,
                     r.class.word(),
                     r.demand_n,
-                    r.case,
+                    r.case(),
                     s.demand_n,
-                    s.case
+                    s.case()
                 );
             }
         }
@@ -475,8 +476,8 @@ fn incidents_of_strange_rigs_are_followed_or_refused() {
         assert_eq!(one.verdict, three.verdict);
         for i in &one.incidents {
             let told = i.fault.is_some() || i.held.is_some() || i.breaks.is_some();
-            assert!(told, "{}: neither held nor dropped nor broken\n{text}", i.event.id);
-            assert!(i.peaks.run_n.iter().all(|n| n.is_finite()) && i.drop_m.is_finite(), "{}\n{text}", i.event.id);
+            assert!(told, "{}: neither held nor dropped nor broken\n{text}", i.event.words());
+            assert!(i.peaks.run_n.iter().all(|n| n.is_finite()) && i.drop_m.is_finite(), "{}\n{text}", i.event.words());
         }
     }
     assert!(followed > 0, "{tried}");

@@ -77,9 +77,9 @@ fn own_keys_work_and_are_shown_wherever_keys_are_shown() {
     assert!(palette.contains("f7 "), "{palette}");
     s.keys("esc f7 c");
     assert_eq!(s.app.file.text, text);
-    assert_eq!(s.app.situation, spanwright::app::Situation::Walker, "c means nothing now");
+    assert_eq!(s.app.situation, spanwright::app::InView::Walker, "c means nothing now");
     s.keys(": s i t u a t i o n enter");
-    assert_ne!(s.app.situation, spanwright::app::Situation::Walker, "the list of commands still has it");
+    assert_ne!(s.app.situation, spanwright::app::InView::Walker, "the list of commands still has it");
 }
 
 #[test]

@@ -56,7 +56,7 @@ fn check(plan: &str) -> Value {
 fn situation<'a>(report: &'a Value, id: &str) -> &'a Value {
     let found = list(report, "cases")
         .iter()
-        .find(|c| c["id"] == id)
+        .find(|c| c["words"] == id)
         .unwrap_or_else(|| panic!("no situation {id}; unsolved: {}", report["unsolved"]));
     assert_eq!(found["solved"], true, "{id}: {}", report["unsolved"]);
     found

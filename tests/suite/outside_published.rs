@@ -1143,7 +1143,7 @@ fn bolts_along_and_across() {
             let (_, r) = reviewed(text);
             let row = r.worst_of(&Place::Anchor("anchor".to_owned())).expect("a row");
             radial.check("across, from the steps, kN", first_newton(&row.strength) / 1e3, v_r / 1e3);
-            let case = r.cases.iter().find(|c| c.case.id == row.case).expect("the governing situation");
+            let case = r.cases.iter().find(|c| c.case.words() == row.case()).expect("the governing situation");
             let force = -case.response.reactions[0];
             let out = DVec3::from_array(faces).normalize();
             let along = force.dot(out).max(0.0);
@@ -1320,7 +1320,7 @@ fn windy(cases: &str) -> Review {
 
 /// Side force of a situation on both ends together, N.
 fn side_n(r: &Review, case: &str) -> f64 {
-    let c = r.cases.iter().find(|c| c.case.id == case).expect("a case");
+    let c = r.cases.iter().find(|c| c.case.words() == case).expect("a case");
     assert!(c.certified());
     -(c.response.reactions[0].y + c.response.reactions[1].y)
 }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use serde::Deserialize;
 use spanwright::plan::PlanFile;
-use spanwright::review::{Case, in_view};
+use spanwright::review::{Case, With, in_view};
 use spanwright::units::Quantity;
 
 #[derive(Deserialize)]
@@ -36,16 +36,19 @@ fn random_rigs_carry_what_another_solver_finds() {
             Case::walker(plan, 0.5),
             Case::walker(plan, 0.1),
             Case::bounce(plan, 0.25),
-            Case::standing().in_wind(air.storm.si(), "storm"),
-            Case::walker(plan, 0.75).in_wind(-air.wind.si(), "wind"),
+            Case::standing().in_wind(air.storm.si(), With::Storm),
+            Case::walker(plan, 0.75).in_wind(-air.wind.si(), With::Wind),
         ];
         let mut solver = in_view(&file).unwrap_or_else(|f| panic!("{name}: {f:?}"));
-        assert!(stored.tensions_n.keys().all(|id| cases.iter().any(|c| c.id == *id)), "{name}: a situation of no case");
+        assert!(
+            stored.tensions_n.keys().all(|id| cases.iter().any(|c| c.words() == *id)),
+            "{name}: a situation of no case"
+        );
         for case in cases {
-            let Some(wanted) = stored.tensions_n.get(&case.id) else { continue };
-            let solved = solver.solve(&case).unwrap_or_else(|why| panic!("{name}, {}: {why}", case.id));
+            let Some(wanted) = stored.tensions_n.get(&case.words()) else { continue };
+            let solved = solver.solve(&case).unwrap_or_else(|why| panic!("{name}, {}: {why}", case.words()));
             let solved = solved.expect("a case of this rig");
-            assert!(solved.certified(), "{name}, {}", case.id);
+            assert!(solved.certified(), "{name}, {}", case.words());
             let [a, b] = solved.response.line_n;
             let low = a.min(b);
             for (run, want) in wanted {
@@ -59,7 +62,7 @@ fn random_rigs_carry_what_another_solver_finds() {
                 };
                 let off = (got - want).abs() / low;
                 if off > worst.0 {
-                    worst = (off, format!("{name}, {}, {run}: {got:.1} N for {want:.1} N", case.id));
+                    worst = (off, format!("{name}, {}, {run}: {got:.1} N for {want:.1} N", case.words()));
                 }
                 compared += 1;
             }

@@ -107,7 +107,7 @@ fn falls_on_a_slack_line_are_played_again() {
         .collect();
     assert!(!slack.is_empty());
     for i in slack {
-        assert!(i.mesh_error.is_some() || i.repeat_fault.is_some(), "{}", i.event.id);
+        assert!(i.mesh_error.is_some() || i.repeat_fault.is_some(), "{}", i.event.words());
     }
 }
 
@@ -130,7 +130,7 @@ fn what_joins_lengths_carries_the_larger_of_both() {
     for i in &r.incidents {
         for t in &i.peaks.ties_n {
             let line_n = i.peaks.element_n.iter().copied().fold(0.0, f64::max);
-            assert!(t[2] <= 1.05 * most(i).max(line_n) + 1.0, "{}: {t:?}", i.event.id);
+            assert!(t[2] <= 1.05 * most(i).max(line_n) + 1.0, "{}: {t:?}", i.event.words());
         }
     }
 }
@@ -179,12 +179,14 @@ fn the_master_at_b_is_set_out_over_the_gap() {
 fn a_taut_backup_catches_only_what_it_takes_over() {
     let r = review(&with(DEMO, &[("excess: \"4 %\"", "excess: \"0.1 %\"")])).expect("a rig");
     let backup = r.run_names.iter().position(|n| n == "backup").expect("there");
-    let walked = r.cases.iter().find(|c| c.case.id == "walker 0.50").expect("there");
+    let walked = r.cases.iter().find(|c| c.case.words() == "walker 0.50").expect("there");
     assert!(walked.response.run_n[backup] > 500.0, "{}", walked.response.run_n[backup]);
     let gone = |what: &str| {
-        let mut of = r.incidents.iter().filter(|i| i.event.id.contains(what) && i.event.id.ends_with("walker 0.50"));
-        of.next()
-            .unwrap_or_else(|| panic!("no {what}: {:?}", r.incidents.iter().map(|i| &i.event.id).collect::<Vec<_>>()))
+        let mut of =
+            r.incidents.iter().filter(|i| i.event.words().contains(what) && i.event.words().ends_with("walker 0.50"));
+        of.next().unwrap_or_else(|| {
+            panic!("no {what}: {:?}", r.incidents.iter().map(|i| i.event.words()).collect::<Vec<_>>())
+        })
     };
     let spreader = gone("A bolt 3 gone");
     assert!(!spreader.caught_by.contains(&backup), "{:?}", spreader.caught_by);
@@ -213,7 +215,8 @@ fn ground_near_the_ends_is_the_zones_affair() {
 fn a_slack_backup_may_be_missing_in_a_fall_too() {
     let file = with(DEMO, &[("excess: \"4 %\"", "excess: \"12 %\"")]);
     let desk = Desk::open(&file).expect("a rig");
-    let of: Vec<&str> = desk.events().iter().map(|e| e.id.as_str()).filter(|id| id.contains("backup")).collect();
+    let of: Vec<String> =
+        desk.events().iter().map(spanwright::review::Event::words).filter(|id| id.contains("backup")).collect();
     for what in ["gone, 2 at 0.50", "missing, leash fall 0.50"] {
         assert!(of.iter().any(|id| id.starts_with("backup") && id.ends_with(what)), "{what}: {of:?}");
     }

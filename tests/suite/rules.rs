@@ -164,7 +164,7 @@ const TRIALS: &[Trial] = &[
     still("unrated", "B oak 3", DEMO, &[(", rating: Judged(\"30 kN\", \"live oak, a little leaning, slung at 0.4 m\")", "")]),
     still("connector-in-line", "A master", DEMO, &[("hardware: \"master-ring\"", "hardware: \"connector-steel\"")]),
     still("tensioner-in-line", "main", DEMO, &[("Part(item: \"webbing-lock\")", "Part(item: \"webbing-grip\")")]),
-    still("toothed-grip", "tensioning", DEMO, &[("    tensioning:", "    items: {\"cam-own\": Item(title: \"toothed cam\", class: Grip, rating: Label(\"12 kN\"), width: \"26 mm\")},\n    tensioning:"), ("grip: \"webbing-grip\"", "grip: \"cam-own\""), ("standing: \"2.5 kN\"", "standing: \"4.5 kN\"")]),
+    still("toothed-grip", "tensioning", DEMO, &[("    tensioning:", "    items: {\"cam-own\": Item(title: \"toothed cam\", class: Grip, toothed: true, rating: Label(\"12 kN\"), width: \"26 mm\")},\n    tensioning:"), ("grip: \"webbing-grip\"", "grip: \"cam-own\""), ("standing: \"2.5 kN\"", "standing: \"4.5 kN\"")]),
     still("odd-figure", "rope-own", DEMO, &[("    tensioning:", "    items: {\"rope-own\": Item(class: HollowBraid, fibre: Hmpe, rating: Label(\"600 kN\"), diameter: \"8 mm\")},\n    tensioning:")])
         .kept_by(&[("    tensioning:", "    items: {\"rope-own\": Item(class: HollowBraid, fibre: Hmpe, rating: Label(\"60 kN\"), diameter: \"8 mm\")},\n    tensioning:")]),
     // What has to go together.

@@ -194,7 +194,7 @@ fn an_incident_is_watched() {
     s.type_text("leash fall 0.25");
     s.keys("enter");
     let w = s.app.watching.as_ref().expect("watched");
-    assert!(w.frames.len() > 50 && w.event.id == "leash fall 0.25" && s.app.playing());
+    assert!(w.frames.len() > 50 && w.event.words() == "leash fall 0.25" && s.app.playing());
     for _ in 0..20 {
         s.app.tick();
     }
@@ -207,7 +207,7 @@ fn an_incident_is_watched() {
     let frames = &s.app.watching.as_ref().expect("watched").frames;
     let shown = frames.iter().map(|f| f.leash_n).fold(0.0, f64::max);
     let review = s.app.review.as_ref().expect("reviewed");
-    let most = review.incidents.iter().find(|i| i.event.id == "leash fall 0.25").expect("played").peaks.leash_n;
+    let most = review.incidents.iter().find(|i| i.event.words() == "leash fall 0.25").expect("played").peaks.leash_n;
     assert!(shown <= most && shown > 0.95 * most, "{shown} {most}");
     // A changed plan marks what is watched as old; left, the drawing is back.
     s.review_each = false;

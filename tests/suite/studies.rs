@@ -1,5 +1,6 @@
 //! Studies of a plan: limits, mends, doubt, comparison, remarks, reasons, certificates.
 
+use std::collections::BTreeSet;
 use std::process::Command;
 use std::sync::atomic::AtomicBool;
 
@@ -400,8 +401,8 @@ fn everything_that_is_shown_has_a_reason() {
     let (file, r) = reviewed(DEMO);
     let mut names = why::names(&r);
     names.extend(RULES.iter().copied().flatten().map(|x| x.id.to_owned()));
-    names.extend(r.incidents.iter().map(|i| i.event.id.clone()));
-    names.extend(r.cases.iter().map(|c| c.case.id.clone()));
+    names.extend(r.incidents.iter().map(|i| i.event.words().clone()));
+    names.extend(r.cases.iter().map(|c| c.case.words().clone()));
     for row in &r.rows {
         names.push(row.place.to_string());
     }
@@ -436,12 +437,21 @@ fn every_case_shows_its_certificate() {
     let (file, r) = reviewed(SHORT);
     let text = sheets::certificates(&file, &r).as_text().split_whitespace().collect::<Vec<_>>().join(" ");
     for c in r.cases.iter() {
-        let start: String = c.case.id.split_whitespace().take(2).collect::<Vec<_>>().join(" ");
+        let start: String = c.case.words().split_whitespace().take(2).collect::<Vec<_>>().join(" ");
         assert!(text.contains(&start), "{start}");
     }
     assert!(text.contains("are certified"));
     let json = serde_json::to_value(sheets::report(&file, &r)).expect("json");
     let cases = json["cases"].as_array().expect("cases");
+    // Each situation has a key of its own, and what refers to one refers to one that is there.
+    let keys: BTreeSet<&str> = cases.iter().filter_map(|c| c["id"].as_str()).collect();
+    assert_eq!(keys.len(), cases.len(), "a key twice");
+    for list in ["parts", "points", "anchors", "clearances"] {
+        for row in json[list].as_array().expect("a list") {
+            let key = row["case"].as_str().expect("a key");
+            assert!(keys.contains(key) || key.starts_with("estimate "), "{key} is no situation");
+        }
+    }
     let proved = cases.iter().filter(|c| c["residual_N"].is_number()).count();
     assert!(proved >= r.cases.len(), "{proved} of {}", r.cases.len());
     let incidents: Vec<_> = cases.iter().filter(|c| c["incident"].is_object()).map(|c| &c["incident"]).collect();

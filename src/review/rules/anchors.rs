@@ -289,7 +289,7 @@ pub(super) const RULES: &[Rule] = &[
                             c.rig.run_names[stiff.1],
                             soft.0 / stiff.0,
                             c.rig.run_names[soft.1],
-                            c.cases.iter().find(|s| s.case.id == "standing").map_or_else(String::new, |s| {
+                            c.standing().map_or_else(String::new, |s| {
                                 let share = |&(_, run): &(f64, usize)| {
                                     format!("{} {}", c.rig.run_names[run], kn(s.response.run_n[run]))
                                 };
@@ -388,7 +388,7 @@ pub(super) const RULES: &[Rule] = &[
                         format!(
                             "the edge would have to pull with {} in {}",
                             kn(-s.response.reactions[i].dot(out)),
-                            s.case.id
+                            s.case.situation
                         ),
                     );
                 }
@@ -403,7 +403,7 @@ pub(super) const RULES: &[Rule] = &[
         "look first for what pulls it there (a taut backup, a short leg); else move its `near` place to where it rests",
         PRACTICE,
         |c, r| {
-            let Some(s) = c.cases.iter().find(|s| s.case.id == "standing") else {
+            let Some(s) = c.standing() else {
                 return;
             };
             for (i, spot) in c.rig.spots.iter().enumerate() {

@@ -6,6 +6,7 @@ use super::{
 };
 use crate::catalogue::Rating;
 use crate::mechanics::G;
+use crate::review::Weak;
 
 /// Rules about what each piece of gear is made for.
 pub(super) const RULES: &[Rule] = &[
@@ -21,7 +22,7 @@ pub(super) const RULES: &[Rule] = &[
                 if let Some(wll) = row.strength.wll_n.filter(|w| row.demand_n > *w) {
                     r.say(
                         row.place.to_string(),
-                        format!("{} in {}, working load limit {}", kn(row.demand_n), row.case, kn(wll)),
+                        format!("{} in {}, working load limit {}", kn(row.demand_n), row.case(), kn(wll)),
                     );
                 }
             }
@@ -35,9 +36,7 @@ pub(super) const RULES: &[Rule] = &[
         "a ring, a plate or a bow shackle",
         "EN 12275 rates the long axis; common practice",
         |c, r| {
-            for row in
-                c.rows.iter().filter(|row| row.strength.steps.iter().any(|s| s.what.starts_with("pulled three ways")))
-            {
+            for row in c.rows.iter().filter(|row| row.strength.weak == Weak::ThreeWays) {
                 r.say(row.place.name().to_owned(), format!("{} is pulled three ways", row.title));
             }
         }
@@ -50,11 +49,7 @@ pub(super) const RULES: &[Rule] = &[
         "a ring, or longer legs",
         PRACTICE,
         |c, r| {
-            for row in c
-                .rows
-                .iter()
-                .filter(|row| row.strength.spot.contains("in the bow") && row.strength.spot.contains("spread"))
-            {
+            for row in c.rows.iter().filter(|row| row.strength.weak == Weak::WideBow) {
                 r.say(row.place.name().to_owned(), row.strength.spot.clone());
             }
         }
@@ -247,7 +242,7 @@ pub(super) const RULES: &[Rule] = &[
         "thicker rope, or less tension",
         PRACTICE,
         |c, r| {
-            let Some(standing) = c.cases.iter().find(|s| s.case.id == "standing") else {
+            let Some(standing) = c.standing() else {
                 return;
             };
             for (i, run, k, _, item) in c.parts() {
@@ -269,7 +264,7 @@ pub(super) const RULES: &[Rule] = &[
         PRACTICE,
         |c, r| {
             for (i, run, k, _, _) in c.parts() {
-                if c.strengths[i][k].as_ref().is_some_and(|s| s.doubts.iter().any(|d| d.contains("not stated"))) {
+                if c.strengths[i][k].as_ref().is_some_and(|s| s.end_not_stated) {
                     r.say(at_part(run, k), "how its ends are made is not stated");
                 }
             }
@@ -455,8 +450,7 @@ pub(super) const RULES: &[Rule] = &[
         PRACTICE,
         |c, r| {
             for (_, run, k, _, item) in c.parts() {
-                let ratchet = item.title.to_lowercase().contains("ratchet") || item.id.contains("ratchet");
-                if ratchet || item.class == ItemClass::Grip {
+                if matches!(item.class, ItemClass::Ratchet | ItemClass::Grip) {
                     r.say(at_part(run, k), item.title.clone());
                 }
             }
@@ -465,13 +459,20 @@ pub(super) const RULES: &[Rule] = &[
     rule!(
         "toothed-grip",
         Caution,
-        "a toothed cam that holds more than 4 kN",
-        "its teeth cut the sheath at 4 to 6 kN",
-        "a smooth cam, or a friction hitch behind it",
+        "a grip that holds more than 4 kN and has teeth, or of which that is not said",
+        "teeth cut the sheath at 4 to 6 kN",
+        "a smooth grip, or a friction hitch behind it; say `toothed: false` of a smooth one",
         PRACTICE,
         |c, r| {
-            for row in c.rows.iter().filter(|r| r.title.to_lowercase().contains("tooth") && r.demand_n > 4e3) {
-                r.say(row.place.to_string(), format!("{} holds {} in {}", row.title, kn(row.demand_n), row.case));
+            for row in c.rows.iter().filter(|r| r.demand_n > 4e3) {
+                let Some(item) = c.item(&row.item).filter(|i| i.class == ItemClass::Grip) else { continue };
+                let teeth = match item.toothed {
+                    Some(true) => "",
+                    Some(false) => continue,
+                    None => ", and whether it has teeth is not said",
+                };
+                let text = format!("{} holds {} in {}{teeth}", row.title, kn(row.demand_n), row.case());
+                r.say(row.place.to_string(), text);
             }
         }
     ),

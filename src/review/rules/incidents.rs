@@ -1,6 +1,7 @@
 //! Rules about falls and failures: who is held, how hard, how low.
 
 use super::{Class, Context, Gravity, Held, PRACTICE, Quantity, Report, Rule, kn, m, rule};
+use crate::review::Situation;
 use crate::review::clearance::{SEATED_MOST, SEATED_MOST_M};
 use crate::review::incident::Incident;
 
@@ -18,7 +19,7 @@ fn said(c: &Context<'_>, r: &mut Report<'_>, of: impl Fn(&Incident) -> Option<St
     let mut last = Vec::new();
     for i in c.incidents {
         let Some(text) = of(i) else { continue };
-        let at = i.event.pieces.join(" or ");
+        let at = i.event.situation.lost();
         if !last.contains(&(at.clone(), text.clone())) {
             r.say(&at, format!("{text} when it goes"));
             last.push((at, text));
@@ -31,7 +32,7 @@ fn hardest(c: &Context<'_>, r: &mut Report<'_>, class: Option<Class>, over_n: f6
     let hard = c.incidents.iter().filter(|i| class.is_none_or(|k| k == i.event.class));
     let hardest = hard.max_by(|a, b| a.peaks.body_n.total_cmp(&b.peaks.body_n));
     if let Some(i) = hardest.filter(|i| i.peaks.body_n > over_n && i.peaks.body_n <= to_n) {
-        r.say("", format!("{} on the body in “{}”", kn(i.peaks.body_n), i.event.id));
+        r.say("", format!("{} on the body in “{}”", kn(i.peaks.body_n), i.event.situation));
     }
 }
 
@@ -68,13 +69,13 @@ pub(super) const RULES: &[Rule] = &[
         |c, r| {
             // One piece may break in many incidents: it is said once, with the first of them.
             let points: Vec<String> = c.rig.spots.iter().map(|s| s.name.clone()).collect();
-            let mut broken: Vec<(String, Vec<&str>)> = Vec::new();
+            let mut broken: Vec<(String, Vec<&Situation>)> = Vec::new();
             for i in c.incidents {
                 let Some((what, _)) = &i.breaks else { continue };
                 let name = what.name(&c.rig.run_names, &points);
                 match broken.iter_mut().find(|b| b.0 == name) {
-                    Some(b) => b.1.push(&i.event.id),
-                    None => broken.push((name, vec![&i.event.id])),
+                    Some(b) => b.1.push(&i.event.situation),
+                    None => broken.push((name, vec![&i.event.situation])),
                 }
             }
             for (name, ids) in broken {
@@ -129,7 +130,7 @@ pub(super) const RULES: &[Rule] = &[
                     let (under, at) = (m(-h.found_m()), m(h.x_m));
                     r.say(
                         row.place.to_string(),
-                        format!("{under} below the top of {} at {at} in “{}”", h.over, row.case),
+                        format!("{under} below the top of {} at {at} in “{}”", h.over, row.case()),
                     );
                 }
             }
@@ -230,11 +231,11 @@ pub(super) const RULES: &[Rule] = &[
         |c, r| {
             let worst = c.incidents.iter().filter_map(|i| Some((i, i.mesh_error?)));
             if let Some((i, e)) = worst.max_by(|a, b| a.1.total_cmp(&b.1)).filter(|w| w.1 > MESH) {
-                r.say("", format!("{}: peaks differ by {:.1} %", i.event.id, 100.0 * e));
+                r.say("", format!("{}: peaks differ by {:.1} %", i.event.situation, 100.0 * e));
             }
             for i in c.incidents {
                 if let Some(why) = &i.repeat_fault {
-                    r.say("", format!("{}: half the step and mesh say nothing, {why}", i.event.id));
+                    r.say("", format!("{}: half the step and mesh say nothing, {why}", i.event.situation));
                 }
             }
         }

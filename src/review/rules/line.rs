@@ -39,11 +39,7 @@ pub(super) const RULES: &[Rule] = &[
         "less tension, or a stronger line",
         PRACTICE,
         |c, r| {
-            let standing = c
-                .cases
-                .iter()
-                .find(|s| s.case.id == "standing")
-                .map(|s| s.response.line_n[0].max(s.response.line_n[1]));
+            let standing = c.standing().map(|s| s.response.line_n[0].max(s.response.line_n[1]));
             // Over 500 m a quarter is usual, and no harm while the falls keep three times.
             let share = if c.span_m() > 500.0 { 0.25 } else { 0.2 };
             if let (Some(t), Some(item)) = (standing, c.main_item())
@@ -62,7 +58,7 @@ pub(super) const RULES: &[Rule] = &[
                 }
                 r.say("", format!(
                     "standing {} is {:.0} % of the {} that its ends leave, and {} times is all it keeps in use ({})",
-                    kn(t), 100.0 * t / keeps, kn(keeps), crate::review::factor_text(row.factor), row.case
+                    kn(t), 100.0 * t / keeps, kn(keeps), crate::review::factor_text(row.factor), row.case()
                 ));
             }
         }
@@ -75,7 +71,7 @@ pub(super) const RULES: &[Rule] = &[
         "more excess: a backup hangs slack",
         PRACTICE,
         |c, r| {
-            let Some(s) = c.cases.iter().find(|s| s.case.id == "standing") else { return };
+            let Some(s) = c.standing() else { return };
             let backup = s.response.backup_n.iter().copied().fold(0.0, f64::max);
             let line = s.response.line_n[0].max(s.response.line_n[1]);
             if backup > 0.05 * line {
@@ -98,7 +94,7 @@ pub(super) const RULES: &[Rule] = &[
             let least = line.filter(|r| r.class != super::Class::Failure && r.factor < 3.0);
             if let Some(row) = least.min_by(|a, b| a.factor.total_cmp(&b.factor)) {
                 let factor = crate::review::factor_text(row.factor);
-                r.say(row.place.to_string(), format!("{} in {}: {factor} times", kn(row.demand_n), row.case));
+                r.say(row.place.to_string(), format!("{} in {}: {factor} times", kn(row.demand_n), row.case()));
             }
         }
     ),
@@ -136,7 +132,7 @@ pub(super) const RULES: &[Rule] = &[
         "measure and tension again after an hour, and the next day",
         PRACTICE,
         |c, r| {
-            let standing = c.cases.iter().find(|s| s.case.id == "standing").map(|s| s.response.line_n[0]);
+            let standing = c.standing().map(|s| s.response.line_n[0]);
             let relaxes = |i: &&crate::catalogue::Item| matches!(i.fibre, Fibre::Nylon | Fibre::Polyester);
             if let (Some(t), Some(item)) = (standing, c.main_item().filter(relaxes)) {
                 let (high, low) = (kn(0.9 * t), kn(0.75 * t));
@@ -216,7 +212,7 @@ pub(super) const RULES: &[Rule] = &[
             let Some((name, run)) = c.plan.runs.get_index(backup.run) else { return };
             let joints = &c.rig.line.joints;
             let mut soft_m = vec![0.0; joints.len() + 1];
-            let standing = c.cases.iter().find(|s| s.case.id == "standing");
+            let standing = c.standing();
             for (i, e) in c.rig.line.elements.iter().enumerate().filter(|(_, e)| e.item.class.is_soft()) {
                 let of = joints.iter().filter(|j| j.after < i).count();
                 let target = c.rig.line.target.is_some_and(|(t, _)| t == i);

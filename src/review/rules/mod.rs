@@ -16,6 +16,7 @@ use super::case::Class;
 use super::incident::{Body, Held, Incident};
 use super::neighbours::Strengths;
 use super::row::{Place, Row};
+use super::situation::Situation;
 use super::solve::Solved;
 use super::strength::{FULL_BURY, LEAST_BURY};
 use crate::bench::Spliced;
@@ -203,6 +204,11 @@ fn signed(aside: &Aside) -> String {
 impl Context<'_> {
     fn runs(&self) -> impl Iterator<Item = (usize, &str, &Run)> {
         self.plan.runs.iter().enumerate().map(|(i, (n, r))| (i, n.as_str(), r))
+    }
+
+    /// The rig with nobody on it.
+    fn standing(&self) -> Option<&Solved> {
+        self.cases.iter().find(|s| s.case.situation == Situation::STANDING)
     }
 
     fn item(&self, id: &str) -> Option<&Item> {

@@ -5,7 +5,7 @@ use super::super::{Facts, incidents};
 use super::without_unit;
 use crate::document::plain;
 use crate::plan::{Hold, PartLength, PlanFile, PointKind, Role, Target};
-use crate::review::{Case, Class, Incident, in_view};
+use crate::review::{Case, Cause, Incident, Lost, Then, in_view};
 use crate::units::{Dim, Quantity, show};
 
 /// How many lost bolts the card tells of.
@@ -104,11 +104,13 @@ pub(super) fn differs(page: &mut Page, facts: &Facts<'_>) {
         page.text(r);
     }
     // The lost bolts that lower a walker most.
-    let lost = |name: &str| {
-        let tells =
-            |id: &str| id.match_indices(name).any(|(k, _)| !id[k + name.len()..].starts_with(char::is_alphanumeric));
-        let mut incidents = facts.review.incidents.iter();
-        incidents.find(|i| i.event.class == Class::Failure && tells(&i.event.id) && i.event.id.contains("walker"))
+    let lost = |name: &String| {
+        facts.review.incidents.iter().find(|i| match &i.event.situation.cause {
+            Cause::Gone { pieces, then: Then::Stands | Then::Falls, .. } => {
+                pieces.iter().any(|p| matches!(p, Lost::Point(n) if n == name))
+            }
+            _ => false,
+        })
     };
     let mut bolts: Vec<&Incident> = facts
         .file
@@ -122,7 +124,9 @@ pub(super) fn differs(page: &mut Page, facts: &Facts<'_>) {
     let bolts: Vec<String> = bolts
         .into_iter()
         .take(BOLTS)
-        .map(|i| format!("{}: {}", plain(&i.event.id), incidents::outcome(facts.file, facts.review, i, facts.system)))
+        .map(|i| {
+            format!("{}: {}", plain(&i.event.words()), incidents::outcome(facts.file, facts.review, i, facts.system))
+        })
         .collect();
     if !bolts.is_empty() {
         page.text(format!("One bolt fewer – {}.", bolts.join(" · ")));

@@ -4,7 +4,7 @@ use super::super::Facts;
 use super::super::page::Page;
 use super::{together, without_unit};
 use crate::document::plain;
-use crate::review::{Class, Place, Row, Verdict, factor_text};
+use crate::review::{Class, Place, Row, Situation, Verdict, factor_text};
 
 /// Pieces whose figures differ by no more than this share of the largest share a line of the card, which then has the
 /// worst of each; common practice, no source.
@@ -78,7 +78,7 @@ pub(super) fn pieces(facts: &Facts<'_>) -> Vec<Piece> {
             None => groups.push((name, vec![r])),
         }
     }
-    let standing = review.cases.iter().find(|c| c.case.id == "standing");
+    let standing = review.at_rest(&Situation::STANDING);
     let mut out: Vec<Piece> = Vec::new();
     for (_, rows) in &groups {
         let Some(worst) = rows.iter().min_by(|a, b| a.worst_first(b)) else { continue };

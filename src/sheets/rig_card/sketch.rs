@@ -5,6 +5,7 @@ use super::super::page::Drawing;
 use super::pieces::Piece;
 use crate::document::plain;
 use crate::plan::{Role, Side};
+use crate::review::Situation;
 use crate::units::Quantity;
 
 /// Width of the elevation, and the most that line and ground take of its height, mm.
@@ -33,13 +34,8 @@ pub(super) fn elevation(facts: &Facts<'_>, pieces: &[Piece]) -> Drawing {
     let span = plan.site.span.si().max(1.0);
     let ground: Vec<[f64; 2]> = plan.site.ground.iter().map(|(x, z)| [x.si(), z.si()]).collect();
     let standing = facts.solver.standing.case.shape(&facts.solver.standing.solution, 60);
-    let walker = facts
-        .review
-        .cases
-        .iter()
-        .find(|c| c.case.id == "walker 0.50")
-        .map(|c| c.net.shape(&c.solution, 60))
-        .unwrap_or_default();
+    let walker =
+        facts.review.at_rest(&Situation::walker(0.5)).map(|c| c.net.shape(&c.solution, 60)).unwrap_or_default();
     let heights = ground.iter().map(|g| g[1]).chain(standing.iter().chain(&walker).map(|p| p.z));
     let (low, top) = heights.fold((-3.0_f64, 1.0_f64), |(a, b), z| (a.min(z), b.max(z)));
     let wide = ground.iter().map(|g| g[0]).fold((0.0_f64, span), |(a, b), x| (a.min(x), b.max(x)));

@@ -37,8 +37,8 @@ pub fn ends(file: &PlanFile) -> [Option<Review>; 2] {
 /// What becomes of the plan at an end of the band: nothing to say where all meets.
 fn at_end(end: Option<&Review>, planned: &Review) -> Option<String> {
     let Some(end) = end else { return Some("not solved".to_owned()) };
-    if let Some((case, why)) = end.unsolved.first() {
-        return Some(format!("not solved: {case} ({why})"));
+    if let Some(u) = end.unsolved.first() {
+        return Some(format!("not solved: {} ({})", u.words(), u.why));
     }
     // What is below as planned and worse there is said before what is as it was.
     let worse = |r: &&&Row| {

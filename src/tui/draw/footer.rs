@@ -7,7 +7,7 @@ use ratatui::widgets::Paragraph;
 use unicode_width::UnicodeWidthStr as _;
 
 use super::fit;
-use crate::app::{App, COMMANDS, Situation, Where};
+use crate::app::{App, COMMANDS, InView, Where};
 use crate::document::plain;
 use crate::tui::theme::Theme;
 use crate::units::{Dim, Quantity as _, show};
@@ -21,7 +21,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -
     let stale = if app.fresh() || app.review.is_none() { "" } else { "~" };
     let counts = format!("{stale}{}", app.counts_line());
     let mass = app.file.plan.people.walkers.iter().map(|m| m.si()).fold(0.0, f64::max);
-    let who = if app.situation == Situation::Standing {
+    let who = if app.situation == InView::Standing {
         "nobody on it".to_owned()
     } else {
         format!("{:.2} · {}", app.walker, show(Dim::Mass, mass, app.settings.system))
@@ -29,7 +29,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -
     let track_width = width.saturating_sub(14 + who.width() + counts.width() + 4).clamp(10, 60);
     let at = (app.walker * (track_width - 1) as f64).round() as usize;
     let track: String =
-        (0..track_width).map(|i| if i == at && app.situation != Situation::Standing { '●' } else { '─' }).collect();
+        (0..track_width).map(|i| if i == at && app.situation != InView::Standing { '●' } else { '─' }).collect();
     let first = format!(" Walker A ├{track}┤ B {who}");
     let first = format!("{}{counts} ", fit(&first, width.saturating_sub(counts.width() + 1)));
     let message = match app.log.last() {

@@ -35,7 +35,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, w: &Watching, t
 
 fn heading(app: &App, w: &Watching, width: usize) -> Vec<String> {
     let stale = if w.number == app.wanted { "" } else { "~ of the plan before: " };
-    let mut out = wrap(&format!("{stale}{}", plain(&w.event.id)), width, 2);
+    let mut out = wrap(&format!("{stale}{}", plain(&w.event.words())), width, 2);
     let Some(now) = w.frames.get(w.at) else {
         out.push("being played…".to_owned());
         return out;

@@ -55,7 +55,7 @@ fn line(app: &App, review: &Review, row: &WorstRow, theme: Theme) -> (String, St
                 r.asked(app.settings.system),
                 r.place,
                 r.sees(app.settings.system),
-                r.situation()
+                r.class_and_case()
             );
             (plain(&text), theme.verdict(r.verdict))
         }
