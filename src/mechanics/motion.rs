@@ -216,7 +216,7 @@ impl Step {
 /// What a member's damping adds at most, over what its first stiffness makes of the same stretch: pulled at once, a
 /// fibre answers up to twice as stiff as it does in a swing (sonic against slow modulus: 1.2 to 2 times, from memory). A
 /// damper without this limit lets one element that snaps taut carry more the shorter it is, and no mesh is fine enough.
-const AT_ONCE: f64 = 1.0;
+pub const AT_ONCE: f64 = 1.0;
 /// Most Newton steps in one time step.
 const NEWTON_STEPS: usize = 40;
 /// Most looks along one Newton step.

@@ -19,7 +19,7 @@ use super::verdict::Verdict;
 use super::work::Work;
 use crate::bench::{Spliced, spliced_of};
 use crate::plan::PlanFile;
-use crate::rig::RigFault;
+use crate::rig::{RigFault, Staged};
 
 /// Incidents that are worked out between two looks at what is known.
 const BATCH: usize = 8;
@@ -206,7 +206,18 @@ impl<'a> Desk<'a> {
         Some(self.review())
     }
 
-    fn grain(&self, event: &Event) -> Grain {
+    /// Sets one event up on its rig as it is played at this grain, without playing it: for who wants to follow the same
+    /// points and members by other means.
+    ///
+    /// # Errors
+    /// Why it cannot be.
+    pub fn stage(&self, event: &Event, grain: Grain) -> Result<Staged, String> {
+        event.stage(self.rig_of(event), &self.body, grain)
+    }
+
+    /// The grain that the whole review plays an event at first.
+    #[must_use]
+    pub fn grain(&self, event: &Event) -> Grain {
         self.grains[usize::from(event.is_fall())]
     }
 

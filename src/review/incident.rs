@@ -299,6 +299,27 @@ impl Event {
         }
     }
 
+    /// Sets it up without playing it: the points and members as they are at the moment that it happens.
+    ///
+    /// # Errors
+    /// Why it cannot be: no leash, a leg that cannot be short, a rest that does not balance.
+    pub fn stage(&self, solver: &Solver, body: &Body, grain: Grain) -> Result<Staged, String> {
+        let rider = self.rider(body).ok_or_else(|| "the plan has no leash".to_owned())?;
+        let lengths = match self.against.short.map(|leg| solver.with_short(leg)) {
+            None => &solver.standing.lengths,
+            Some(Ok(standing)) => &standing.lengths,
+            Some(Err(why)) => return Err(format!("the rig cannot be tensioned with this leg short: {why}")),
+        };
+        let rest = Rest {
+            lengths,
+            at: self.at,
+            missing: &self.missing,
+            held: self.against.held,
+            others: &self.against.others,
+        };
+        solver.rig.stage(&rest, &rider, &self.loss, self.slides, [grain.elements, grain.usual])
+    }
+
     /// Plays it. Beyond `limits` things break.
     #[must_use]
     pub fn play(
@@ -331,26 +352,7 @@ impl Event {
             plays: Vec::new(),
             repeat_fault: None,
         };
-        let Some(rider) = self.rider(body) else {
-            out.fault = Some("the plan has no leash".to_owned());
-            return out;
-        };
-        let lengths = match self.against.short.map(|leg| solver.with_short(leg)) {
-            None => &solver.standing.lengths,
-            Some(Ok(standing)) => &standing.lengths,
-            Some(Err(why)) => {
-                out.fault = Some(format!("the rig cannot be tensioned with this leg short: {why}"));
-                return out;
-            }
-        };
-        let rest = Rest {
-            lengths,
-            at: self.at,
-            missing: &self.missing,
-            held: self.against.held,
-            others: &self.against.others,
-        };
-        let staged = match solver.rig.stage(&rest, &rider, &self.loss, self.slides, [grain.elements, grain.usual]) {
+        let staged = match self.stage(solver, body, grain) {
             Ok(s) => s,
             Err(why) => {
                 out.fault = Some(why);

@@ -12,6 +12,7 @@ mod fuzz;
 mod incidents;
 mod invariants;
 mod keys;
+mod outside_incidents;
 mod outside_motion;
 mod outside_plans;
 mod outside_published;
