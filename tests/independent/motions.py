@@ -68,7 +68,7 @@ CHOSEN = {
         "leash fall 0.75": 1,
         "main or B master gone, 2 at 0.50": 1,
         "B leg 1 or B pine gone, 2 at 0.50": 1,
-        "main or B master gone, walker falls 0.50": 16,
+        "main or B master gone, walker falls 0.50": 64,
         "A leg 1 or A bolt 1 gone, walker 0.50": 64,
         "A leg 2 or A bolt 2 gone, walker 0.50": 16,
         "B leg 1 or B pine gone, walker 0.50": 16,
