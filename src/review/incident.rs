@@ -216,6 +216,11 @@ const SHORTEST_S: f64 = 2.5e-5;
 const CUTS: f64 = 100.0;
 /// Energy that one step of the usual mesh may misplace before it is cut, over weight times a metre; shorter steps less.
 const SLIP: f64 = 2e-4;
+/// Tension that a step may get wrong before it is cut, as a share of the largest, and how many times shorter it may
+/// become for that. Against steps of a sixty-fourth throughout, peaks of legs that matter are then at most 9 % low in
+/// the example plans, most within 2 %; without it the stiffest were 45 % low.
+const JOLT: f64 = 0.02;
+const JOLT_CUTS: f64 = 64.0;
 /// Longest motion that is followed, s.
 const LONGEST_S: f64 = 14.0;
 /// Out of the books by more than this share of weight times drop, a motion is not believed.
@@ -412,7 +417,10 @@ impl Event {
         // A fall's waves are kept; where lines snap taut, what rings too fast for a step is let die.
         let keeps_fast = if staged.waves { 0.8 } else { 0.5 };
         let shortest_s = SHORTEST_S.min(grain.step_s / CUTS);
-        let scheme = Scheme { step_s: grain.step_s, shortest_s, slip_j, keeps_fast };
+        // Short stiff legs answer a loss with a jerk of a few milliseconds that no usual step would see.
+        let jolt = if staged.waves { f64::INFINITY } else { JOLT };
+        let jolt_s = grain.step_s / JOLT_CUTS;
+        let scheme = Scheme { step_s: grain.step_s, shortest_s, slip_j, jolt, jolt_s, keeps_fast };
         let Some(mut motion) = Motion::new(&staged.scene, scheme) else {
             out.fault = Some("no memory for the motion".to_owned());
             return;
@@ -442,6 +450,8 @@ impl Event {
             Vec::new()
         };
         let mut at_joint = None;
+        // What is still pulled as before at the first instant may never be pulled harder.
+        gauge.see(&mut peaks, rig, staged, &motion);
         let end = motion.run(LONGEST_S, |m| {
             let t = m.t_s();
             gauge.see(&mut peaks, rig, staged, m);

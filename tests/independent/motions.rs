@@ -42,7 +42,7 @@ fn main() -> std::io::Result<()> {
             eprintln!("{name}: no rig");
             continue;
         };
-        for event in desk.events().iter().filter(|e| wanted.is_empty() || wanted.contains(&e.id)) {
+        for event in desk.events().iter().filter(|e| wanted.is_empty() || wanted.contains(&e.words())) {
             let grain = desk.grain(event).finer(finer);
             let grain = Grain { step_s: grain.step_s / shorter, ..grain };
             if let Some(problem) = problem(name, &desk, &solver.rig, event, grain) {
@@ -82,13 +82,13 @@ fn problem(plan: &str, desk: &Desk<'_>, rig: &Rig, event: &Event, grain: Grain) 
     let body_kg = if staged.leash.is_some() { own_mass_kg } else { stands_kg(&staged) };
     Some(json!({
         "plan": std::path::Path::new(plan).file_name()?.to_str()?,
-        "id": event.id,
+        "id": event.words(),
         "grain": {"elements": grain.elements, "usual": grain.usual, "step_s": grain.step_s},
         "gravity_m_s2": G,
         "points": points,
         "members": members,
         "damping_at_most_of_first_stiffness": AT_ONCE,
-        "gone": event.pieces,
+        "gone": event.situation.lost(),
         "ring": staged.ring,
         "walker": staged.walker,
         "body_kg": body_kg,

@@ -519,9 +519,17 @@ fn motion_comes_to_the_static_rest() {
         let velocity = vec![glam::DVec3::ZERO; net.nodes.len()];
         let scene =
             Scene { net, mass_kg, along_kg: Vec::new(), velocity, drag_per_s: 1.0, air_n_s2_per_m2: Vec::new() };
-        let Some(mut motion) =
-            Motion::new(&scene, Scheme { step_s: 0.005, shortest_s: 0.0004, slip_j: 0.1, keeps_fast: 0.5 })
-        else {
+        let Some(mut motion) = Motion::new(
+            &scene,
+            Scheme {
+                step_s: 0.005,
+                shortest_s: 0.0004,
+                slip_j: 0.1,
+                jolt: f64::INFINITY,
+                jolt_s: 0.0004,
+                keeps_fast: 0.5,
+            },
+        ) else {
             continue;
         };
         let end = motion.run(240.0, |m| {

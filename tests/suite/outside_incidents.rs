@@ -57,7 +57,7 @@ fn hold(fits: impl Fn(&Stored) -> bool) -> usize {
         let rig = in_view(&file).unwrap_or_else(|f| panic!("{plan}: {f:?}")).rig;
         for stored in all.iter().filter(|s| s.plan == plan) {
             let id = &stored.id;
-            let event = desk.events().iter().find(|e| e.id == *id).unwrap_or_else(|| panic!("{plan}: no {id}"));
+            let event = desk.events().iter().find(|e| e.words() == *id).unwrap_or_else(|| panic!("{plan}: no {id}"));
             let grain = desk.grain(event);
             let step_s = grain.step_s / stored.shorter.unwrap_or(1.0);
             let played = desk.play_at(event, Grain { step_s, ..grain });
@@ -86,12 +86,12 @@ fn hold(fits: impl Fn(&Stored) -> bool) -> usize {
 #[test]
 fn incidents_peak_as_a_general_purpose_integrator_finds() {
     let held = hold(|stored| stored.shorter.is_none());
-    assert!((8..=14).contains(&held), "{held}");
+    assert!((14..=20).contains(&held), "{held}");
 }
 
-/// Where a short stiff leg snaps taut against a light master, the review's step of 3 ms does not follow the jerk, and one
-/// leg's peak may be far off (the figures are in `tests/independent/README.md`). At a step short enough the program finds
-/// what `SciPy` finds, so that it is the step and not the physics: same tolerances, same date.
+/// Where a short stiff leg snaps taut against a light master, the review's cut steps leave one leg 5 % low or 7 % high (the
+/// figures are in `tests/independent/README.md`). At a step short enough the program finds what `SciPy` finds, so that it
+/// is the step and not the physics: same tolerances, same date.
 #[test]
 fn what_snaps_taut_peaks_alike_at_a_step_that_follows_it() {
     let held = hold(|stored| stored.shorter.is_some());

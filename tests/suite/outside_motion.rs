@@ -209,7 +209,7 @@ fn rope(length_m: f64, ea: f64) -> LengthLaw {
 }
 
 fn exactly(step_s: f64) -> Scheme {
-    Scheme { step_s, shortest_s: step_s, slip_j: f64::INFINITY, keeps_fast: 1.0 }
+    Scheme { step_s, shortest_s: step_s, keeps_fast: 1.0, ..Scheme::default() }
 }
 
 /// Largest tension and stretch of a mass that falls `height` before its rope of unstretched `length` is taut.
