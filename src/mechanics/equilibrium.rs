@@ -230,6 +230,13 @@ fn hessian(net: &Net, places: &[DVec3], at: &Evaluation, slot: &[Option<usize>],
     blocks
 }
 
+/// Potential energy of `net` with its points at `places`, at rest there or not: strain, and position under the dead
+/// loads, J.
+#[must_use]
+pub fn energy_j(net: &Net, places: &[DVec3]) -> f64 {
+    evaluate(net, places, None).energy
+}
+
 /// Solves `net`, from `start` when given (places and members of a neighbouring solution of the same net shape), else
 /// from the nodes' own places. Never fails: what could not be solved says so in its status.
 #[must_use]

@@ -6,6 +6,8 @@
 
 use std::sync::Arc;
 
+use glam::DVec3;
+
 use super::case::Class;
 use super::incident::{Body, Incident};
 use super::row::{Height, Lowest, Place, Row};
@@ -124,6 +126,8 @@ const PLACES: usize = 41;
 const CHANGE_M: f64 = 0.1;
 /// Places nearer to each other than this are one, m.
 const SAME_M: f64 = 0.02;
+/// Stretches that are too low and nearer to each other than this are one, m.
+const APART_M: f64 = 1.0;
 /// Most places that are looked at beside ground and obstacles.
 const MOST_PLACES: usize = 160;
 /// What is left beyond the reach of leash and body to the nearest wall, m. Common practice, no source.
@@ -182,8 +186,9 @@ fn catch_estimate(rig: &Rig, lengths: &Lengths, body: &Body, mass_kg: f64, at: f
             n.place = *p;
         }
     }
-    let others = case.net.nodes.iter().enumerate().filter(|(i, _)| *i != ring);
-    let height_j = -others.map(|(_, n)| n.load_n.dot(n.place)).sum::<f64>();
+    // What is left of a line between joints still stands under tension as the piece goes, and gives that up as it falls.
+    case.net.nodes[ring].load_n = DVec3::ZERO;
+    let energy_j = equilibrium::energy_j(&case.net, &rest.places);
     let mut warm: Option<equilibrium::Solution> = None;
     let push = |force_n: f64| {
         case.net.nodes[ring].load_n.z = -force_n;
@@ -193,8 +198,7 @@ fn catch_estimate(rig: &Rig, lengths: &Lengths, body: &Body, mass_kg: f64, at: f
         warm = Some(s);
         good.then_some(out)
     };
-    // Before it catches the backup stores nothing; what hangs about has only its height.
-    let start = Pushed { ring_z_m, energy_j: height_j };
+    let start = Pushed { ring_z_m, energy_j };
     let e = estimate(mass_kg, body.tie_in_m + leash.slack_m(), leash, start, push)?;
     Some((e, ring_z_m - e.ring_drop_m))
 }
@@ -418,7 +422,7 @@ pub(super) struct Heights<'a> {
     pub(super) incidents: &'a [Incident],
     pub(super) envelope: &'a [Low],
     /// Where the line's ends stand along the span and how high, m.
-    pub(super) ends: [glam::DVec3; 2],
+    pub(super) ends: [DVec3; 2],
     /// Whether each class has its certificates.
     pub(super) sound: [bool; 3],
 }
@@ -430,28 +434,36 @@ struct Least {
     /// What has no ground under it, and what could not be worked out.
     unknown: Option<Situation>,
     failed: Option<String>,
-    /// Places looked at, and whether it comes too low there.
-    seen: Vec<(f64, bool)>,
+    /// Stretches in which it comes too low in one situation or another, m; whether the last one goes on.
+    lows_m: Vec<[f64; 2]>,
+    open: bool,
 }
 
 impl Least {
+    /// Takes the next place of one situation, in order along the span.
     fn look(&mut self, x_m: f64, low: bool) {
-        self.seen.push((x_m, low));
+        match self.lows_m.last_mut().filter(|_| self.open) {
+            Some(last) if low => last[1] = x_m,
+            None if low => self.lows_m.push([x_m, x_m]),
+            _ => {}
+        }
+        self.open = low;
     }
 
-    /// Stretches of neighbouring places that are too low.
+    /// Ends a situation: what comes next begins anew.
+    fn end(&mut self) {
+        self.open = false;
+    }
+
+    /// The stretches of all situations together; neighbours nearer than a metre are one.
     fn stretches(&mut self) -> Vec<[f64; 2]> {
-        self.seen.sort_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1)));
-        self.seen.dedup_by(|a, b| (a.0 - b.0).abs() < SAME_M && (!a.1 || b.1));
+        self.lows_m.sort_by(|a, b| a[0].total_cmp(&b[0]));
         let mut out: Vec<[f64; 2]> = Vec::new();
-        let mut open = false;
-        for &(x, low) in &self.seen {
-            match (low, open, out.last_mut()) {
-                (true, true, Some(last)) => last[1] = x,
-                (true, ..) => out.push([x, x]),
-                _ => {}
+        for &[from, to] in &self.lows_m {
+            match out.last_mut().filter(|last| from - last[1] < APART_M) {
+                Some(last) => last[1] = last[1].max(to),
+                None => out.push([from, to]),
             }
-            open = low;
         }
         out
     }
@@ -518,6 +530,7 @@ impl Heights<'_> {
                     }
                 }
             }
+            least.end();
         }
         self.row(Lowest::Line, Class::Working, least)
     }
@@ -531,12 +544,14 @@ impl Heights<'_> {
                 None => least.failed = Some(format!("{estimate} at {:.0} m has no answer", l.x_m)),
             }
         }
+        least.end();
         // A played incident has the last word where it was played.
         let played = self.incidents.iter().filter(|i| i.event.class == class && !i.idle && i.fault.is_none());
         for i in played.filter(|i| class != Class::Failure || !i.event.loss.main.is_empty() || i.event.is_fall()) {
             let [z, x] = i.feet_m;
             if kind != Lowest::Hanging && !i.peaks.run_n.is_empty() && z.is_finite() && self.judged(x) {
                 self.see(&mut least, x, z, self.chord_z(x) - i.lowest_m, &i.event.situation);
+                least.end();
             }
         }
         self.row(kind, class, least)

@@ -321,6 +321,7 @@ impl<'a> Desk<'a> {
             no_fall_m,
             body: &self.body,
             rows: &rows,
+            solved: work.unsolved.is_empty(),
             pulling: work.pulling.as_ref(),
             strengths: &work.strengths,
             spliced: &self.spliced,

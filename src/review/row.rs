@@ -340,7 +340,7 @@ impl Peak {
 }
 
 /// Down to whole centimetres.
-fn floor_cm(m: f64) -> f64 {
+pub(super) fn floor_cm(m: f64) -> f64 {
     (m * 100.0).floor() / 100.0
 }
 

@@ -95,7 +95,8 @@ pub(super) fn lines(file: &PlanFile, review: &Review, system: System, all: bool)
         out.push(format!("{} more are still to come.", review.to_come));
     }
     out.push(if alone.is_empty() {
-        "No single piece that goes drops the walker or lets them swing into a side.".to_owned()
+        "No single piece of the rig, leash and rings aside, drops the walker by going, or lets them swing into a side."
+            .to_owned()
     } else {
         let words: Vec<String> = alone.iter().map(|(p, w)| format!("{}: {w}", plain(p))).collect();
         format!("One failure is enough at: {}.", words.join("; "))

@@ -11,6 +11,8 @@ const HARD_FALL_N: f64 = 4e3;
 const HARD_CATCH_N: f64 = 6e3;
 /// Limit of the force on the body in a harness: 29 CFR 1926.502(d)(16), 1,800 lbf, N.
 const BODY_LIMIT_N: f64 = 8e3;
+/// Stretches that are named of those that are too low.
+const MOST_STRETCHES: usize = 6;
 /// Peaks further apart at half the step and mesh are said.
 const MESH: f64 = 0.02;
 
@@ -127,7 +129,7 @@ pub(super) const RULES: &[Rule] = &[
         |c, r| {
             for row in c.rows {
                 if let Some(h) = row.height.as_ref().filter(|h| h.found_m() < 0.0) {
-                    let (under, at) = (m(-h.found_m()), m(h.x_m));
+                    let (under, at) = (m(-crate::review::row::floor_cm(h.found_m())), m(h.x_m));
                     r.say(
                         row.place.to_string(),
                         format!("{under} below the top of {} at {at} in “{}”", h.over, row.case()),
@@ -147,8 +149,11 @@ pub(super) const RULES: &[Rule] = &[
             for row in c.rows {
                 let lows = row.height.as_ref().map_or(&[][..], |h| &h.stretches_m);
                 if lows.len() > 1 {
-                    let lows: Vec<String> = lows.iter().map(|[a, b]| format!("{} to {}", m(*a), m(*b))).collect();
-                    r.say(row.place.to_string(), format!("too low at {}", lows.join("; ")));
+                    let more = lows.len().saturating_sub(MOST_STRETCHES);
+                    let told: Vec<String> =
+                        lows.iter().take(MOST_STRETCHES).map(|[a, b]| format!("{} to {}", m(*a), m(*b))).collect();
+                    let more = if more > 0 { format!("; and {more} more") } else { String::new() };
+                    r.say(row.place.to_string(), format!("too low at {}{more}", told.join("; ")));
                 }
             }
         }
@@ -216,7 +221,7 @@ pub(super) const RULES: &[Rule] = &[
             if c.body.leash.is_none() {
                 r.say("", "no leash with a length: leash falls and catches are not worked out");
             }
-            if c.rows.iter().any(|r| r.verdict == crate::review::Verdict::Unsolved) {
+            if !c.solved {
                 r.say("", "statics has no solution somewhere: falls and failures stand on it, and say nothing");
             }
         }

@@ -105,6 +105,8 @@ pub(super) struct Context<'a> {
     /// The pulley system at work.
     pub(super) pulling: Option<&'a super::pulling::Pulling>,
     pub(super) rows: &'a [Row],
+    /// Whether every situation at rest has a solution; without it nothing is played.
+    pub(super) solved: bool,
     pub(super) strengths: &'a Strengths,
     /// What is made at the bench.
     pub(super) spliced: &'a [Spliced],
@@ -119,9 +121,18 @@ struct Report<'a> {
 
 impl Report<'_> {
     fn say(&mut self, at: impl Into<String>, text: impl Into<String>) {
+        self.say_as(self.rule.gravity, at, text);
+    }
+
+    /// The same where it is past what a rule of this kind is about.
+    fn stop(&mut self, at: impl Into<String>, text: impl Into<String>) {
+        self.say_as(Gravity::Stop, at, text);
+    }
+
+    fn say_as(&mut self, gravity: Gravity, at: impl Into<String>, text: impl Into<String>) {
         self.out.push(Finding {
             rule: self.rule.id,
-            gravity: self.rule.gravity,
+            gravity,
             at: at.into(),
             text: text.into(),
             why: self.rule.why,

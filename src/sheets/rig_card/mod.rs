@@ -9,7 +9,7 @@ use super::Facts;
 use super::page::{Block, Page};
 use crate::document::plain;
 use crate::plan::{Declared, PartLength, Plan, PlanFile, Side, Target};
-use crate::review::{RULES, Verdict};
+use crate::review::{Gravity, RULES, Verdict};
 use crate::units::{Dim, Quantity, System, show};
 
 pub(super) use tension::release_cord_m;
@@ -128,7 +128,7 @@ fn warnings(page: &mut Page, facts: &Facts<'_>) {
         let worst = row.filter(|r| r.verdict != Verdict::Meets).map_or_else(String::new, |r| {
             format!(" {} is at {} of {}.", plain(&r.place.to_string()), r.found(facts.system), r.asked(facts.system))
         });
-        let stops = match super::text::stops(review).len() {
+        let stops = match review.findings.iter().filter(|f| f.gravity == Gravity::Stop).count() {
             0 => String::new(),
             1 => " 1 finding says stop.".to_owned(),
             n => format!(" {n} findings say stop."),
@@ -221,7 +221,7 @@ fn order(facts: &Facts<'_>) -> Vec<String> {
         "Main and backup anchors, each on its own pieces; pads tied in under all that can touch.".to_owned(),
         "Messenger across, then each stronger line; brake on the sending side.".to_owned(),
         "Rings round main and backup – “rings on?” – then pull the line over, taped to its backup.".to_owned(),
-        format!("Main into its locks, tails flat; backup fixed at both sides.{}", joined(facts.solver.rig.line.joints.len())),
+        format!("Main into its locks, tails flat; backup fixed at both sides.{}", joined(facts.solver.rig.line.between_lengths().len())),
         "HOLD POINT, before tension: everything closed, wrenched, moused, backup fixed at both sides. Both sides say so.".to_owned(),
         format!("Side {side}: hand-tight; {}; nobody in line with it or in the bight; pull to the target, read it.", pulleys(plan)),
         "Into the lock; mark the tail, tie it off; ease the pulleys, take them off or tie their rope off.".to_owned(),
