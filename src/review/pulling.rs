@@ -6,7 +6,7 @@ use super::solve::{Solved, Solver};
 use crate::catalogue::Catalogue;
 use crate::mechanics::G;
 use crate::mechanics::reeving::Way;
-use crate::plan::{PartLength, Plan, Role, Side, Target};
+use crate::plan::{Part, PartLength, Plan, Role, Side, Target};
 use crate::rig::{Rig, Standing};
 use crate::units::{Force, Quantity};
 
@@ -139,7 +139,11 @@ pub fn hung_per_m(rig: &Rig) -> f64 {
 ///
 /// # Errors
 /// Why it has no solution.
-pub(super) fn tensioned(plan: &Plan, catalogue: &Catalogue) -> Result<Option<(Solved, f64)>, String> {
+pub(super) fn tensioned(
+    plan: &Plan,
+    catalogue: &Catalogue,
+    standing: &Solved,
+) -> Result<Option<(Solved, f64)>, String> {
     let Some(t) = &plan.tensioning else { return Ok(None) };
     let reeving = t.ropes(catalogue)?;
     let haul = reeving.pulls(Way::Hauling).map_err(|f| f.to_string())?;
@@ -153,10 +157,16 @@ pub(super) fn tensioned(plan: &Plan, catalogue: &Catalogue) -> Result<Option<(So
             at.clone_into(end);
         }
     }
-    for p in &mut main.parts {
-        if let PartLength::Solve(Target::Standing(n, _)) = &mut p.length {
-            *n = Force::from_si(over * n.si());
-        }
+    let long = |p: &Part| if let PartLength::Is(l) = p.length { l.si() } else { 0.0 };
+    let solved = main.parts.iter().position(|p| matches!(p.length, PartLength::Solve(_)));
+    let longest = (0..main.parts.len()).max_by(|a, b| long(&main.parts[*a]).total_cmp(&long(&main.parts[*b])));
+    // A line that is pulled to a sag, or cut to its lengths, is pulled over the tension that it stands at then.
+    if let Some(part) = solved.or(longest).and_then(|k| main.parts.get_mut(k)) {
+        let side = usize::from(t.side == Side::B);
+        part.length = PartLength::Solve(match part.length {
+            PartLength::Solve(Target::Standing(n, at)) => Target::Standing(Force::from_si(over * n.si()), at),
+            _ => Target::Standing(Force::from_si(over * standing.response.line_n[side]), t.side),
+        });
     }
     let rig = Rig::build(&plan, catalogue).map_err(|f| f.first().map_or_else(String::new, |f| f.message.clone()))?;
     let mut solver = Solver::new(rig).map_err(|f| f.message)?;

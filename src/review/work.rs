@@ -164,7 +164,9 @@ impl Work<'_> {
 
     /// The rig while it is tensioned, and the system that pulls it.
     pub(super) fn pull(&mut self) {
-        match tensioned(self.plan, self.catalogue) {
+        // What does not stand is said already.
+        let Some(standing) = self.cases.iter().find(|c| c.case.situation == Situation::STANDING) else { return };
+        match tensioned(self.plan, self.catalogue, standing) {
             Ok(None) => {}
             Ok(Some((s, more))) => {
                 if !s.certified() {

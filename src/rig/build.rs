@@ -121,6 +121,16 @@ pub struct Line {
     pub joints: Vec<Joint>,
 }
 
+impl Line {
+    /// Where two lengths of it are joined: the elements, from 0, after any of which something may be tied in there, from
+    /// the end of one length to the last piece of hardware before the next.
+    #[must_use]
+    pub fn between_lengths(&self) -> Vec<std::ops::RangeInclusive<usize>> {
+        let soft: Vec<usize> = (0..self.elements.len()).filter(|&i| self.elements[i].item.class.is_soft()).collect();
+        soft.windows(2).map(|w| w[0]..=w[1] - 1).collect()
+    }
+}
+
 /// The backup.
 #[derive(Debug, Clone)]
 pub struct Backup {

@@ -105,6 +105,15 @@ const TRIALS: &[Trial] = &[
     still("bolt-pulled-out", "A bolt 1", DEMO, &[("faces: (0.0, 0.0, 1.0)", "faces: (1.0, -0.4, 0.0)")]),
     still("bolt-faces-away", "A bolt 1", DEMO, &[("faces: (0.0, 0.0, 1.0)", "faces: (-1.0, 0.4, 0.0)")]),
     still("idle-leg", "A leg 1", DEMO, &[("length: Fit(tolerance: \"30 mm\")", "length: \"9 m\", tolerance: \"30 mm\"")]),
+    still("one-leg-carries", "A master", DEMO, &[("Part(item: \"hmpe-8\", length: Fit(tolerance: \"30 mm\"), ends: (Spliced(bury: \"580 mm\", thimble: true), Spliced(bury: \"580 mm\"))),\n        ]),\n        \"A leg 3\"", "Part(item: \"hmpe-8\", length: \"3.15 m\", ends: (Spliced(bury: \"580 mm\", thimble: true), Spliced(bury: \"580 mm\"))),\n        ]),\n        \"A leg 3\"")]),
+    still("hard-on-edge", "A leg 1", DEMO, &[
+        ("        \"A master\": Free", "        \"A lip\": Fixed(side: A, at: (\"-1.6 m\", \"0.6 m\", \"0.9 m\"), by: Edge(friction: 0.3, outward: (0.0, 0.0, 1.0))),\n        \"A master\": Free"),
+        ("\"A leg 1\": Run(from: \"A bolt 1\", to: \"A master\"", "\"A leg 1\": Run(from: \"A bolt 1\", through: [\"A lip\"], to: \"A master\""),
+        ("Part(item: \"quick-link-12\"),\n            Part(item: \"hmpe-8\", length: Fit(tolerance: \"30 mm\")", "Part(item: \"quick-link-12\"),\n            Part(item: \"hmpe-8\", length: \"1.9 m\", ends: (Spliced(bury: \"580 mm\", thimble: true), Spliced(bury: \"580 mm\"))),\n            Part(item: \"quick-link-12\"),\n            Part(item: \"hmpe-8\", length: Fit(tolerance: \"30 mm\")"),
+    ]).kept_by(&[
+        ("        \"A master\": Free", "        \"A lip\": Fixed(side: A, at: (\"-1.6 m\", \"0.6 m\", \"0.9 m\"), by: Edge(friction: 0.3, outward: (0.0, 0.0, 1.0))),\n        \"A master\": Free"),
+        ("\"A leg 1\": Run(from: \"A bolt 1\", to: \"A master\"", "\"A leg 1\": Run(from: \"A bolt 1\", through: [\"A lip\"], to: \"A master\""),
+    ]),
     still("bolts-too-close", "A bolt", DEMO, &[("at: (\"-3.4 m\", \"0.1 m\", \"-0.1 m\")", "at: (\"-3.2 m\", \"1.2 m\", \"-0.1 m\")")]),
     still("wide-legs", "B master", DEMO, &[("at: (\"4.6 m\", \"1.4 m\", \"0.5 m\")", "at: (\"4.6 m\", \"6.4 m\", \"0.5 m\")"), ("at: (\"5.0 m\", \"-1.2 m\", \"0.5 m\")", "at: (\"5.0 m\", \"-6.2 m\", \"0.5 m\")")]),
     still("uneven-legs", "B master", DEMO, &[("at: (\"4.6 m\", \"1.4 m\", \"0.5 m\")", "at: (\"14.6 m\", \"4.4 m\", \"0.5 m\")")]),
@@ -124,6 +133,12 @@ const TRIALS: &[Trial] = &[
     // The line.
     still("main-and-backup-share", "B master", DEMO, &[("from: \"A backup master\", to: \"B backup master\"", "from: \"A backup master\", to: \"B master\"")]),
     still("one-piece-for-both", "", DEMO, &[("Part(item: \"bow-shackle-3t\"),\n            Part(item: \"webbing-lock\"),\n            Part(item: \"webbing-polyester-25\", length: Solve", "Part(item: \"bow-shackle-3t\"),\n            Part(item: \"webbing-lock\", piece: \"the lock\"),\n            Part(item: \"webbing-polyester-25\", length: Solve"), ("connected: AtEnds), from: \"A backup master\", to: \"B backup master\", parts: [\n            Part(item: \"webbing-lock\")", "connected: AtEnds), from: \"A backup master\", to: \"B backup master\", parts: [\n            Part(item: \"webbing-lock\", piece: \"the lock\")")]),
+    still("main-and-backup-share", "A backup master", DEMO, &[("\"A spreader\": Run(from: \"A bolt 4\", to: \"A bolt 5\", through: [\"A backup master\"]", "\"A spreader\": Run(from: \"A bolt 2\", to: \"A backup master\"")]),
+    still("joint-not-tied", "main", LONG, &[
+        ("EveryJoint(ties: Apart(main: \"quick-link-10\", backup: \"quick-link-10\", together: \"soft-shackle-6\"))", "Joints(after: [3, 5, 7, 11, 13, 15], ties: Apart(main: \"quick-link-10\", backup: \"quick-link-10\", together: \"soft-shackle-6\"))"),
+        ("            Part(item: \"hybrid-own\", ends: (Sewn(), Sewn())),\n            Part(item: \"quick-link-10\"),\n", ""),
+    ]),
+    still("odd-length", "main, part 7", LONG, &[("(Sewn(), Sewn())),\n            Part(item: \"quick-link-10\"),\n            Part(item: \"hybrid-own\", length: \"50.8 m\"", "(Sewn(), Sewn())),\n            Part(item: \"quick-link-10\"),\n            Part(item: \"hybrid-own\", length: \"58.0 m\"")]),
     still("standing-too-tight", "", DEMO, &[("standing: \"2.5 kN\"", "standing: \"6.5 kN\"")]),
     still("rule-of-three", "main", DEMO, &[("standing: \"2.5 kN\"", "standing: \"7.5 kN\"")]),
     still("retension", "", DEMO, &[]).kept_by(&[("webbing-polyester-25\", length: Solve", "webbing-hybrid-25\", length: Solve")]),
@@ -181,6 +196,7 @@ const TRIALS: &[Trial] = &[
     // Tensioning.
     still("pull-beyond-team", "tensioning", DEMO, &[("people: 3", "people: 1")]),
     still("team-beyond-grip", "tensioning", DEMO, &[("people: 3", "people: 12")]),
+    still("drawn-out-often", "tensioning", DEMO, &[("distance: \"6 m\"", "distance: \"0.7 m\"")]),
     still("release-unsaid", "tensioning", DEMO, &[("release: \"Italian hitch on a ring, 10 m of rope to let out\"", "release: \"\"")]),
     still("gear-left-in", "tensioning", DEMO, &[("people: 3", "left_in: true, people: 3")]),
     still("sheaves-ideal", "tensioning", DEMO, &[("    tensioning:", "    items: {\"pulley-own\": Item(class: Pulley, rating: Label(\"30 kN\"), efficiency: 0.99)},\n    tensioning:"), ("sheave: \"pulley-rescue\"", "sheave: \"pulley-own\"")]),

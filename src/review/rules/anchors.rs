@@ -2,6 +2,15 @@
 
 use super::{Gravity, Hold, PRACTICE, PointKind, Quantity, Role, Rule, Side, kn, m, rule};
 
+use crate::review::{Cause, Solved};
+
+/// An edge that would have to pull with less than this does not matter, N.
+const LIFTS_N: f64 = 50.0;
+/// Pull of an anchor under which how its legs share says nothing, N.
+const CARRIES_N: f64 = 500.0;
+/// What is hard keeps this far from an edge, m. Common practice, no source.
+const ON_EDGE_M: f64 = 0.3;
+
 /// Rules about anchors and how their legs share.
 pub(super) const RULES: &[Rule] = &[
     rule!(
@@ -163,6 +172,86 @@ pub(super) const RULES: &[Rule] = &[
         }
     ),
     rule!(
+        "one-leg-carries",
+        Stop,
+        "one of several legs carries more than nine tenths of its anchor's pull wherever anybody stands",
+        "the anchor stands on one fixing, whatever else is drawn",
+        "legs of equal give, cut to the way they have to reach, or adjusted under load",
+        PRACTICE,
+        |c, r| {
+            for (p, legs) in c.anchors.iter().filter(|(p, legs)| legs.len() > 1 && c.rig.line.ends.contains(p)) {
+                let stands = |s: &&Solved| {
+                    let stood = matches!(s.case.situation.cause, Cause::Standing | Cause::Walker { .. });
+                    stood && s.case.situation.with.is_empty()
+                };
+                let shares = c.cases.iter().filter(stands).map(|s| {
+                    let pulls = legs.iter().map(|&l| s.response.run_n[c.rig.legs[l].run]);
+                    let (whole, most) = pulls.fold((0.0, 0.0_f64), |(w, m), n| (w + n, m.max(n)));
+                    if whole > CARRIES_N { most / whole } else { f64::NAN }
+                });
+                let least = shares.filter(|s| s.is_finite()).fold(f64::INFINITY, f64::min);
+                if least > 0.9 && least.is_finite() {
+                    let most = |l: &&usize| c.standing().map_or(0.0, |s| s.response.run_n[c.rig.legs[**l].run]);
+                    let leg = legs.iter().max_by(|a, b| most(a).total_cmp(&most(b)));
+                    let name = leg.map_or("", |l| c.rig.run_names[c.rig.legs[*l].run].as_str());
+                    let text =
+                        format!("{name} alone carries at least {:.0} % of it, of {} legs", 100.0 * least, legs.len());
+                    r.say(c.rig.spots[*p].name.clone(), text);
+                }
+            }
+        }
+    ),
+    rule!(
+        "hard-on-edge",
+        Stop,
+        "metal, a knot or a splice within 0.3 m of an edge that a leg runs over",
+        "hardware levers and breaks over an edge, a knot or a bury is cut there first",
+        "another length, so that plain rope or webbing alone lies on the edge, padded",
+        PRACTICE,
+        |c, r| {
+            let Some(standing) = c.standing() else { return };
+            let place = |p: usize| standing.response.places[p];
+            for leg in &c.rig.legs {
+                let mut along = 0.0;
+                for w in leg.path.windows(2) {
+                    along += place(w[0]).distance(place(w[1]));
+                    let name = &c.rig.spots[w[1]].name;
+                    let edge = c.plan.points.get(name).is_some_and(|p| matches!(p.hold(), Some(Hold::Edge { .. })));
+                    if !edge {
+                        continue;
+                    }
+                    let mut from = 0.0;
+                    for (k, e) in leg.elements.iter().enumerate() {
+                        let to = from + e.lay.reach_m;
+                        // What is soft is hard at its ends, but where it begins at the fixing itself.
+                        let soft = e.item.class.is_soft();
+                        let off = |m: f64| (m - along).abs();
+                        let near = if soft {
+                            let ends = [(from, k > 0), (to, k + 1 < leg.elements.len())];
+                            ends.into_iter().filter(|e| e.1).map(|e| off(e.0)).fold(f64::INFINITY, f64::min)
+                        } else if (from..to).contains(&along) {
+                            0.0
+                        } else {
+                            off(from).min(off(to))
+                        };
+                        if near < ON_EDGE_M {
+                            let text = format!(
+                                "part {} ({}) {} {} from the edge at {name}",
+                                e.part + 1,
+                                e.item.title,
+                                if soft { "ends" } else { "lies" },
+                                m(near)
+                            );
+                            r.say(c.rig.run_names[leg.run].clone(), text);
+                            break;
+                        }
+                        from = to;
+                    }
+                }
+            }
+        }
+    ),
+    rule!(
         "late-leg",
         Caution,
         "a leg of a loaded anchor that carries nothing in use or in a fall, not even when it alone is cut short, until another has gone",
@@ -197,7 +286,7 @@ pub(super) const RULES: &[Rule] = &[
     rule!(
         "bolts-too-close",
         Caution,
-        "two bolts less than 150 mm apart",
+        "two bolts less than 150 mm apart; a stop under 100 mm",
         "their cones of rock overlap",
         "spread them",
         "rope access practice, no standard for rock; in concrete three times the depth (EN 1992-4)",
@@ -212,8 +301,12 @@ pub(super) const RULES: &[Rule] = &[
             for (i, a) in bolts.iter().enumerate() {
                 for b in &bolts[..i] {
                     let d = a.place.distance(b.place);
-                    if d < 0.15 {
-                        r.say(a.name.clone(), format!("{} from {}", m(d), b.name));
+                    let text = format!("{} from {}", m(d), b.name);
+                    // One cone of rock holds both.
+                    if d < 0.1 {
+                        r.stop(a.name.clone(), text);
+                    } else if d < 0.15 {
+                        r.say(a.name.clone(), text);
                     }
                 }
             }
@@ -378,11 +471,7 @@ pub(super) const RULES: &[Rule] = &[
                     continue;
                 };
                 let out = glam::DVec3::from_array(*outward).normalize_or_zero();
-                if let Some(s) = c
-                    .cases
-                    .iter()
-                    .find(|s| s.response.reactions[i].length() > 1.0 && s.response.reactions[i].dot(out) < -1.0)
-                {
+                if let Some(s) = c.cases.iter().find(|s| s.response.reactions[i].dot(out) < -LIFTS_N) {
                     r.say(
                         name.clone(),
                         format!(

@@ -1,13 +1,14 @@
 //! Rules about the main line and its backup.
 
-use super::{Connected, EndKind, Fibre, Gravity, PRACTICE, Quantity, Role, Rule, at_part, kn, m, rule};
+use super::{Connected, EndKind, Fibre, Gravity, Hold, PRACTICE, Quantity, Role, Rule, at_part, kn, m, rule};
+use crate::plan::PartLength;
 
 /// Rules about the main line and its backup.
 pub(super) const RULES: &[Rule] = &[
     rule!(
         "main-and-backup-share",
         Stop,
-        "main and backup end at one point or in one piece",
+        "main and backup end at one point or in one piece, or all of the backup hangs on one bolt of the main",
         "a hidden single point",
         "give the backup a master of its own",
         PRACTICE,
@@ -27,6 +28,53 @@ pub(super) const RULES: &[Rule] = &[
                     r.say(p.clone(), format!("main and backup both end at {p} ({hardware})"));
                 } else if !reaches_ground(c, &p, &main) {
                     r.say(p.clone(), format!("every way from {p} to the ground leads over what the main line ends at"));
+                }
+                let under = fixed_under(c, &p);
+                let ends = main.iter().filter(|e| **e != p).flat_map(|e| fixed_under(c, e)).collect::<Vec<_>>();
+                if let [one] = &under[..]
+                    && matches!(c.plan.points.get(one).and_then(|p| p.hold()), Some(Hold::Bolt { .. }))
+                    && ends.contains(one)
+                {
+                    r.say(p.clone(), format!("all of the backup hangs on {one} there, and so does the main line"));
+                }
+            }
+        }
+    ),
+    rule!(
+        "joint-not-tied",
+        Stop,
+        "a joint of the main line at which the backup is not tied, while it is at others",
+        "where the main goes there, two segments fall as one: twice the drop, and a second joint to slide to",
+        "tie every joint",
+        PRACTICE,
+        |c, r| {
+            let line = &c.rig.line;
+            let tied = |at: &std::ops::RangeInclusive<usize>| line.joints.iter().any(|j| at.contains(&j.after));
+            for at in line.between_lengths().iter().filter(|at| !line.joints.is_empty() && !tied(at)) {
+                r.say("main", format!("the joint after its part {} is passed by", at.start() + 1));
+            }
+        }
+    ),
+    rule!(
+        "odd-length",
+        Caution,
+        "one length of the main line differs by up to a fifth from all others, which are alike",
+        "a figure was mistaken for another, and the whole line stands tighter or slacker for it",
+        "measure it again, or say why in a note",
+        PRACTICE,
+        |c, r| {
+            let cut = c.runs().filter(|(_, _, run)| run.role == Role::Main).flat_map(|(_, _, run)| &run.parts);
+            let lengths: Vec<(usize, f64)> = cut
+                .enumerate()
+                .filter(|(_, p)| c.item(&p.item).is_some_and(|i| i.class.is_cut()))
+                .filter_map(|(k, p)| if let PartLength::Is(l) = p.length { Some((k + 1, l.si())) } else { None })
+                .collect();
+            for &(k, odd) in lengths.iter().filter(|_| lengths.len() > 3) {
+                let mut rest = lengths.iter().filter(|l| l.0 != k).map(|l| l.1);
+                let first = rest.next().unwrap_or(odd);
+                let (apart, alike) = ((odd / first - 1.0).abs(), rest.all(|l| (l / first - 1.0).abs() < 0.01));
+                if alike && (0.02..0.2).contains(&apart) {
+                    r.say(format!("main, part {k}"), format!("{} long, all others {}", m(odd), m(first)));
                 }
             }
         }
@@ -248,7 +296,7 @@ pub(super) const RULES: &[Rule] = &[
     rule!(
         "lock-tail",
         Caution,
-        "less than 0.5 m of tail beyond a webbing lock, or not stated",
+        "less than 0.5 m of tail beyond a webbing lock, or not stated; a stop under 0.3 m",
         "every fall draws a little webbing through",
         "0.5 to 1 m, flat, tied off apart",
         PRACTICE,
@@ -259,6 +307,10 @@ pub(super) const RULES: &[Rule] = &[
                         let which = if i == 0 { "first" } else { "second" };
                         match tail.map(Quantity::si) {
                             Some(t) if t >= 0.5 => {}
+                            // Too short to be tied off.
+                            Some(t) if t < 0.3 => {
+                                r.stop(at_part(run, k), format!("the tail at its {which} end is {}", m(t)));
+                            }
                             Some(t) => r.say(at_part(run, k), format!("the tail at its {which} end is {}", m(t))),
                             None => r.say(at_part(run, k), format!("the tail at its {which} end is not stated")),
                         }
@@ -268,6 +320,31 @@ pub(super) const RULES: &[Rule] = &[
         }
     ),
 ];
+
+/// Fixed points that a point hangs on over legs.
+fn fixed_under(c: &super::Context<'_>, from: &str) -> Vec<String> {
+    let (mut seen, mut at) = (vec![from.to_owned()], 0);
+    while at < seen.len() {
+        let here = seen[at].clone();
+        at += 1;
+        if c.plan.points.get(&here).is_some_and(|p| p.hold().is_some()) {
+            continue;
+        }
+        for (_, _, run) in c.runs().filter(|(_, _, r)| r.role == Role::Leg && r.path.contains(&here)) {
+            for p in &run.path {
+                if !seen.contains(p) {
+                    seen.push(p.clone());
+                }
+            }
+        }
+    }
+    let fixed = |p: &String| {
+        let hold = c.plan.points.get(p).and_then(|p| p.hold());
+        hold.is_some_and(|h| !matches!(h, Hold::Edge { .. } | Hold::Frame))
+    };
+    seen.retain(fixed);
+    seen
+}
 
 /// Whether some way over legs leads from a point to a fixed one without passing `barred`.
 fn reaches_ground(c: &super::Context<'_>, from: &str, barred: &[String]) -> bool {

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::{Gravity, PRACTICE, Rule, kn, rule};
-use crate::units::Quantity;
+use crate::units::{Dim, Quantity, System, show};
 
 /// Rules about tensioning.
 pub(super) const RULES: &[Rule] = &[
@@ -58,6 +58,23 @@ pub(super) const RULES: &[Rule] = &[
                         ),
                     );
                 }
+            }
+        }
+    ),
+    rule!(
+        "drawn-out-often",
+        Caution,
+        "a pulley system that is drawn out anew more than three times with nothing named that holds the line meanwhile; a stop over ten times",
+        "each time the line hangs on whoever holds it, and a slip there is the whole pull",
+        "more room between anchor and grip, line drawn in by hand first, a capture",
+        PRACTICE,
+        |c, r| {
+            let (Some(p), Some(t)) = (c.pulling, &c.plan.tensioning) else { return };
+            let text = format!("{} times for {} of line", p.resets, show(Dim::Length, p.through_m, System::Si));
+            if p.resets > 10 {
+                r.stop("tensioning", text);
+            } else if p.resets > 3 && t.capture.is_none() {
+                r.say("tensioning", text);
             }
         }
     ),

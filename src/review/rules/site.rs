@@ -80,14 +80,15 @@ pub(super) const RULES: &[Rule] = &[
     rule!(
         "windy",
         Caution,
-        "walked in more than 10 m/s of wind",
+        "walked in more than 10 m/s of wind; a stop from half as much again",
         "drift, flutter, tension",
         "wait, or lower the line",
         PRACTICE,
         |c, r| {
             let v = c.plan.site.air.wind.si();
             if v > 10.0 {
-                r.say("", format!("walking limit {}", show(Dim::Velocity, v, System::Si)));
+                let text = format!("walking limit {}", show(Dim::Velocity, v, System::Si));
+                if v > 15.0 { r.stop("", text) } else { r.say("", text) }
             }
         }
     ),
