@@ -17,7 +17,11 @@ const SEWN_M: f64 = 0.25;
 /// One length to cut.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Piece {
-    /// What it becomes: run and part.
+    /// Index of the run that it becomes a part of.
+    pub run: usize,
+    /// Which part, from 0.
+    pub part: usize,
+    /// Both in words.
     pub what: String,
     /// The item's name.
     pub item: String,
@@ -80,6 +84,8 @@ pub fn pieces_of(file: &PlanFile, articles: &[Article]) -> Vec<Piece> {
             }
         };
         out.push(Piece {
+            run: a.run,
+            part: a.part,
             what,
             item: part.item.clone(),
             title: item.title.clone(),

@@ -8,7 +8,7 @@ use spanwright::plan::PlanFile;
 use spanwright::review::{in_view, review};
 use spanwright::sheets::page::{Form, Page, Paper};
 use spanwright::sheets::{Facts, Kind, Stock, ToCutFrom, pulse_s, sheet};
-use spanwright::units::System;
+use spanwright::units::{Dim, System};
 
 const PLANS: [&str; 4] = ["kestrel-gap-62m", "lantern-quarry-28m", "crow-steps-44m", "heron-valley-410m"];
 
@@ -335,4 +335,30 @@ fn what_stands_in_for_a_load_cell_is_solved() {
     let took = 2.0 * (back.0 - out.0);
     println!("there and back {took:.3} s in motion, {want_s:.3} s on the card");
     assert!((took / want_s - 1.0).abs() < 0.03, "{took} against {want_s}");
+}
+
+/// What must be carried to the far side is what the cut list cuts: one figure, on every plan.
+#[test]
+fn the_gear_list_carries_what_the_cut_list_cuts() {
+    for name in PLANS {
+        let file = PlanFile::open(path(name).as_ref()).expect("a plan");
+        let solver = in_view(&file).expect("a rig");
+        let pages = pages(name);
+        let (_, list) = pages.iter().find(|p| p.0 == Kind::Gear).expect("a gear list");
+        let list = list.as_text().split_whitespace().collect::<Vec<_>>().join(" ");
+        let cut = spanwright::bench::pieces_of(&file, &solver.rig.articles(&solver.standing.lengths));
+        let line = cut.iter().filter(|p| ["main, ", "backup, "].iter().any(|of| p.what.starts_with(of)));
+        let mut told = 0;
+        for p in line {
+            let carried = spanwright::units::show(Dim::Length, p.cut_m, System::Si);
+            assert!(
+                list.contains(&format!("({}), {carried} to cut and carry", p.what)),
+                "{name}: {} {carried}",
+                p.what
+            );
+            assert!(p.cut_m >= p.finished_m);
+            told += 1;
+        }
+        assert!(told >= 2, "{name}: {told}");
+    }
 }

@@ -18,8 +18,11 @@ pub(super) struct Line {
     pub(super) item: String,
     /// The part of the line that it is; empty elsewhere.
     pub(super) part: String,
-    /// Each piece: its length unstretched, m, zero for what is counted; its mass, kg, zero when unknown.
+    /// Each piece: its length unstretched, m, zero for what is counted; its mass, kg, zero when unknown. Of the line it is
+    /// what must be cut and carried, tails and allowance included.
     pub(super) pieces: Vec<[f64; 2]>,
+    /// Of the line: its length between its ends, m.
+    pub(super) between_m: Option<f64>,
     /// Stays in the rock.
     pub(super) fixed: bool,
 }
@@ -51,6 +54,8 @@ pub(super) fn counted(facts: &Facts<'_>) -> [Vec<Line>; 4] {
         }
     }
     let articles = facts.articles();
+    let cuts = crate::bench::pieces_of(facts.file, &articles);
+    let mut between: Vec<(String, f64)> = Vec::new();
     let mut seen: Vec<&str> = Vec::new();
     for (r, (name, run)) in plan.runs.iter().enumerate() {
         let group = match run.role {
@@ -76,6 +81,10 @@ pub(super) fn counted(facts: &Facts<'_>) -> [Vec<Line>; 4] {
             // Webbing is told by its part, so that each length finds its place; links and locks are counted.
             let soft = catalogue.get(&part.item).is_some_and(|i| i.class.is_soft());
             let told = if group == LINE && soft { format!("{name}, part {}", k + 1) } else { String::new() };
+            if let Some(cut) = cuts.iter().find(|c| group == LINE && c.run == r && c.part == k) {
+                between.push((told.clone(), cut.finished_m));
+                lengths = vec![Some(cut.cut_m)];
+            }
             put(group, &part.item, &told, &lengths, false);
         }
         if let Role::Backup { connected, .. } = &run.role {
@@ -110,7 +119,11 @@ pub(super) fn counted(facts: &Facts<'_>) -> [Vec<Line>; 4] {
             put(group, c, "", &[None], false);
         }
     }
-    out.map(|g| g.into_values().collect())
+    let mut groups = out.map(|g| g.into_values().collect::<Vec<Line>>());
+    for line in groups.iter_mut().flatten() {
+        line.between_m = between.iter().find(|b| !line.part.is_empty() && b.0 == line.part).map(|b| b.1);
+    }
+    groups
 }
 
 /// How many of each item the plan needs that are not in the rock already.

@@ -106,7 +106,13 @@ fn told(facts: &Facts<'_>, line: &Line, pieces: &[[f64; 2]], title: &str) -> Str
     let (length_m, mass_kg) = pieces.iter().fold((0.0, 0.0), |(l, m), p| (l + p[0], m + p[1]));
     let long = if length_m > 0.0 {
         let all = if pieces.len() > 1 { " in all" } else { "" };
-        format!(", {}{all}", show(Dim::Length, length_m, facts.system))
+        let whole = show(Dim::Length, length_m, facts.system);
+        match line.between_m {
+            Some(m) => {
+                format!(", {whole} to cut and carry for {} between its ends", show(Dim::Length, m, facts.system))
+            }
+            None => format!(", {whole}{all}"),
+        }
     } else {
         String::new()
     };
