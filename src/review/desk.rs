@@ -52,6 +52,8 @@ pub struct Desk<'a> {
     rigs: Option<[kept::Key; 2]>,
     /// Whether everything was played.
     finished: bool,
+    /// Whether only some incidents are to be played.
+    partial: bool,
 }
 
 impl<'a> Desk<'a> {
@@ -93,7 +95,20 @@ impl<'a> Desk<'a> {
         let spliced = spliced_of(plan, catalogue, &work.solver.rig.articles(&work.solver.standing.lengths));
         let keyed = |s: &Solver| kept::key(&[&s.rig, &s.standing.lengths, &body, &limits, &plan.items]);
         let rigs = Some([keyed(&work.solver), keyed(&work.set)]);
-        Ok(Self { spliced, work, influence, events, moves, body, limits, grains, threads, rigs, finished: false })
+        Ok(Self {
+            spliced,
+            work,
+            influence,
+            events,
+            moves,
+            body,
+            limits,
+            grains,
+            threads,
+            rigs,
+            finished: false,
+            partial: false,
+        })
     }
 
     /// Plays afresh on so many threads; their number decides nothing but the time.
@@ -155,6 +170,7 @@ impl<'a> Desk<'a> {
         stop: &AtomicBool,
         enough: impl Fn(&Review) -> bool,
     ) -> Option<Review> {
+        self.partial = true;
         // With what else may be against it, an event is no other than in the review that it is asked from.
         let rank = |e: &Event| wanted.iter().position(|w| w.like(e));
         let more = wanted.iter().filter(|w| w.against != Against::default()).filter_map(|w| {
@@ -322,6 +338,7 @@ impl<'a> Desk<'a> {
             body: &self.body,
             rows: &rows,
             solved: work.unsolved.is_empty(),
+            partial: self.partial,
             pulling: work.pulling.as_ref(),
             strengths: &work.strengths,
             spliced: &self.spliced,

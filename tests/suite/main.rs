@@ -12,6 +12,7 @@ mod fuzz;
 mod incidents;
 mod invariants;
 mod keys;
+mod laws;
 mod outside_incidents;
 mod outside_motion;
 mod outside_plans;
@@ -26,6 +27,7 @@ mod pinned;
 mod pinned_review;
 mod plain;
 mod plans;
+mod reviewed;
 mod rules;
 #[cfg(unix)]
 mod saving;
@@ -33,5 +35,6 @@ mod screens;
 mod sheets;
 mod stories;
 mod studies;
+mod swayed;
 #[cfg(unix)]
 mod terminal;

@@ -148,7 +148,7 @@ fn told_row(row: &Row, chains: &mut BTreeMap<String, String>) -> String {
             row.class.word(),
             row.place,
             row.verdict,
-            row.id,
+            row.situation().map_or_else(String::new, ToString::to_string),
             row.strength.spot
         );
     }
@@ -165,7 +165,7 @@ fn told_row(row: &Row, chains: &mut BTreeMap<String, String>) -> String {
         n(row.required),
         n(row.demand_n),
         n(row.factor),
-        row.id,
+        row.case(),
         o(row.spread),
     );
     // A chain is told once for a piece, and again only where another class has another.
@@ -208,7 +208,7 @@ fn told_cases(cases: &[Solved]) -> String {
         let plain = c.case.variant == Variant::Drawn && !c.case.set;
         if plain || !c.certified() {
             let sure = if c.certified() { "" } else { " without certificate" };
-            writeln!(out, "case {}{sure}: {}", c.case.id, figures(c).map(n).join(" ")).expect("into text");
+            writeln!(out, "case {}{sure}: {}", c.case.words(), figures(c).map(n).join(" ")).expect("into text");
             continue;
         }
         let key = format!("{:?} {}", c.case.variant, c.case.set);
@@ -249,7 +249,7 @@ fn told_incident(i: &Incident) -> String {
     let fault = i.fault.as_ref().map_or(String::new(), |f| format!(" {f}"));
     format!(
         "event {} {}{}{}{fault} x{} ~ {held} {:?}{breaks} {}\n",
-        i.event.id,
+        i.event.words(),
         i.event.class.word(),
         if i.idle { " idle" } else { "" },
         if i.by_waves { " waves" } else { "" },
@@ -282,8 +282,8 @@ fn told(of: &Reviewed) -> String {
         n(r.no_fall_m[1]),
     )
     .expect("into text");
-    for (id, why) in &r.unsolved {
-        writeln!(out, "unsolved {id}: {why}").expect("into text");
+    for u in &r.unsolved {
+        writeln!(out, "unsolved {}: {}", u.words(), u.why).expect("into text");
     }
     if let Some(p) = &r.pulling {
         let strands = p.strands_n.iter().flatten().flatten().copied();
@@ -517,8 +517,12 @@ fn everything_is_reviewed_somewhere() {
         all().flat_map(|of| of.file.plan.points.values().filter_map(|p| p.hold().map(Hold::word))).collect();
     let anchors = ["bolt", "tree", "boulder", "thread", "deadman", "vehicle", "edge", "frame", "anchor"];
     missing.extend(anchors.iter().filter(|a| !holds.contains(*a)).map(|a| format!("anchor {a}")));
+    missing.retain(|m| !TRIED_ALONE.contains(&m.as_str()));
     assert!(missing.is_empty(), "not in any stored review: {missing:#?}");
 }
+
+/// Rules and classes that no stored plan has; `rules.rs` breaks and keeps each of them.
+const TRIED_ALONE: [&str; 3] = ["rule odd-length", "rule drawn-out-often", "class Ratchet"];
 
 /// Rules that only an inventory and a day fire: `sheets.rs` tries them.
 const OF_AN_INVENTORY: [&str; 2] = ["gear-unfit", "gear-short"];
@@ -660,7 +664,7 @@ fn every_demand_is_the_most_of_the_reports_situations() {
             wrong.push(format!("{}: the line sees {told}, its ends {most}", of.name));
         }
         // The situations that must be among them, by their names.
-        let has = |words: &str| cases.iter().any(|c| c["id"].as_str().is_some_and(|id| id.starts_with(words)));
+        let has = |words: &str| cases.iter().any(|c| c["words"].as_str().is_some_and(|id| id.starts_with(words)));
         let air = of.file.plan.site.air;
         let mut must: Vec<String> = [
             "standing",
@@ -721,7 +725,7 @@ fn what_moves_is_the_most_of_its_plays() {
                 now.len() == a.len() && now.iter().enumerate().all(|(k, v)| near(*v, a[k].max(b[k])))
             };
             if !larger(&flat) || !larger(&most_pull) {
-                wrong.push(format!("{}, {}: not the larger of its plays", of.name, i.event.id));
+                wrong.push(format!("{}, {}: not the larger of its plays", of.name, i.event.words()));
             }
         }
         let most = |class: Class, figure: &dyn Fn(&Peaks) -> f64| -> f64 {
@@ -754,7 +758,7 @@ fn what_moves_is_the_most_of_its_plays() {
             };
             looked += 1;
             // One leg that carries all stands beside the failures that were played.
-            let alone = row.case.starts_with("one leg carries");
+            let alone = row.case().starts_with("one leg carries");
             if !(near(row.demand_n, told) || alone && row.demand_n >= told) {
                 wrong.push(format!(
                     "{}, {} {}: {} told, {told} at most",

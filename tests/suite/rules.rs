@@ -179,6 +179,7 @@ const TRIALS: &[Trial] = &[
     still("unrated", "B oak 3", DEMO, &[(", rating: Judged(\"30 kN\", \"live oak, a little leaning, slung at 0.4 m\")", "")]),
     still("connector-in-line", "A master", DEMO, &[("hardware: \"master-ring\"", "hardware: \"connector-steel\"")]),
     still("tensioner-in-line", "main", DEMO, &[("Part(item: \"webbing-lock\")", "Part(item: \"webbing-grip\")")]),
+    still("tensioner-in-line", "main", DEMO, &[("    tensioning:", "    items: {\"ratchet-own\": Item(class: Ratchet, rating: Label(\"20 kN\"), width: \"26 mm\")},\n    tensioning:"), ("Part(item: \"webbing-lock\")", "Part(item: \"ratchet-own\")")]),
     still("toothed-grip", "tensioning", DEMO, &[("    tensioning:", "    items: {\"cam-own\": Item(title: \"toothed cam\", class: Grip, toothed: true, rating: Label(\"12 kN\"), width: \"26 mm\")},\n    tensioning:"), ("grip: \"webbing-grip\"", "grip: \"cam-own\""), ("standing: \"2.5 kN\"", "standing: \"4.5 kN\"")]),
     still("odd-figure", "rope-own", DEMO, &[("    tensioning:", "    items: {\"rope-own\": Item(class: HollowBraid, fibre: Hmpe, rating: Label(\"600 kN\"), diameter: \"8 mm\")},\n    tensioning:")])
         .kept_by(&[("    tensioning:", "    items: {\"rope-own\": Item(class: HollowBraid, fibre: Hmpe, rating: Label(\"60 kN\"), diameter: \"8 mm\")},\n    tensioning:")]),

@@ -215,7 +215,10 @@ fn who_is_named_first_decides_nothing() {
         };
         let (Some(one), Some(other)) = (many(false), many(true)) else { continue };
         let runs = |r: &Review| {
-            r.cases.iter().find(|c| c.case.id == "three of them").map(|c| (c.response.run_n.clone(), c.response.sag_m))
+            r.cases
+                .iter()
+                .find(|c| c.case.words() == "three of them")
+                .map(|c| (c.response.run_n.clone(), c.response.sag_m))
         };
         assert!(runs(&one).is_some() && runs(&one) == runs(&other), "{}: {:?} {:?}", of.name, runs(&one), runs(&other));
         looked += 1;
@@ -423,7 +426,7 @@ fn forces_on_every_point_add_up() {
     let mut looked = 0;
     for of in STILL.iter().filter(|of| of.review.unsolved.is_empty()) {
         let solver = in_view(&of.file).expect("a rig");
-        for c in of.review.cases.iter().filter(|c| c.certified() && c.case.id != "tensioning").step_by(5) {
+        for c in of.review.cases.iter().filter(|c| c.certified() && c.case.words() != "tensioning").step_by(5) {
             let top = c.response.run_n.iter().copied().fold(1.0, f64::max);
             for (p, spot) in solver.rig.spots.iter().enumerate() {
                 let all: DVec3 = c.response.forces[p].iter().map(|f| f.force).sum();
@@ -432,7 +435,7 @@ fn forces_on_every_point_add_up() {
                     left.length() < 1e-4 * top + spot.mass_kg * 10.0,
                     "{}, {}, {}: {left} N over",
                     of.name,
-                    c.case.id,
+                    c.case.words(),
                     spot.name
                 );
                 looked += 1;

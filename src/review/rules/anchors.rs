@@ -145,7 +145,7 @@ pub(super) const RULES: &[Rule] = &[
         "cut it to the way it has to reach, or adjust it under load",
         PRACTICE,
         |c, r| {
-            for (p, legs) in &c.anchors {
+            for (p, legs) in c.anchors.iter().filter(|_| !c.partial) {
                 let most = |run: usize| {
                     let still = c.cases.iter().map(|s| s.response.run_n[run]);
                     let moving = c.incidents.iter().filter_map(|i| i.peaks.run_n.get(run).copied());

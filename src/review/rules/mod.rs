@@ -107,6 +107,8 @@ pub(super) struct Context<'a> {
     pub(super) rows: &'a [Row],
     /// Whether every situation at rest has a solution; without it nothing is played.
     pub(super) solved: bool,
+    /// Whether only some incidents were played: what never happens in any cannot be said then.
+    pub(super) partial: bool,
     pub(super) strengths: &'a Strengths,
     /// What is made at the bench.
     pub(super) spliced: &'a [Spliced],
