@@ -446,6 +446,7 @@ fn order_decides_nothing() {
 
 /// Falls and failures of strange rigs: numbers or reasons, and the same on one thread as on three.
 #[test]
+#[ignore = "long: `cargo test fuzz -- --ignored`"]
 fn incidents_of_strange_rigs_are_followed_or_refused() {
     let mut rng = seeded(5);
     let mut followed = 0;

@@ -124,6 +124,7 @@ const DECLARATIONS: &[&str] = &[
 ];
 
 #[test]
+#[ignore = "long: `cargo test plans -- --ignored`"]
 fn every_template_is_clean_but_for_what_only_the_rigger_can_say() {
     for kind in AnchorKind::ALL {
         for rise_m in [0.0, 2.0] {

@@ -406,17 +406,20 @@ fn held(all: &[Reviewed]) {
 }
 
 #[test]
+#[ignore = "long: `cargo test reviewed -- --ignored`"]
 fn reviews_of_what_stands_are_as_stored() {
     held(&STILL);
 }
 
 #[test]
+#[ignore = "long: `cargo test reviewed -- --ignored`"]
 fn reviews_of_what_moves_are_as_stored() {
     held(&PLAYED);
 }
 
 /// A table that was never looked at holds nothing: a changed figure, a lost line and a changed word are all seen.
 #[test]
+#[ignore = "long: `cargo test reviewed -- --ignored`"]
 fn a_difference_is_seen() {
     let then = "row main sees 1234.5 ~ 100 in walker 0.50\nrow backup sees 5";
     assert!(differences(then, then).is_empty());
@@ -437,6 +440,7 @@ fn a_difference_is_seen() {
 /// Every rule, class of gear, termination, knot, row of the deratings and kind of anchor is somewhere in the tables. What
 /// is new and not covered is named here; a plan of `make_plans.py` that has it covers it.
 #[test]
+#[ignore = "long: `cargo test reviewed -- --ignored`"]
 fn everything_is_reviewed_somewhere() {
     let all = || STILL.iter().chain(PLAYED.iter());
     let rows = || all().flat_map(|of| of.review.rows.iter().map(move |r| (of, r)));
@@ -535,6 +539,7 @@ fn near(a: f64, b: f64) -> bool {
 /// strength and demand, verdict from factor and what is asked for, height from low and top, the plan's verdict from its
 /// rows, the order of the worst, and the sentence that heads it.
 #[test]
+#[ignore = "long: `cargo test reviewed -- --ignored`"]
 fn every_figure_follows_from_those_it_rests_on() {
     let mut wrong: Vec<String> = Vec::new();
     let mut looked = 0;
@@ -620,6 +625,7 @@ fn every_figure_follows_from_those_it_rests_on() {
 /// What a piece sees is the most over all situations that the report lists, read from the report and not from the review:
 /// a situation that is left out of the demand, or a least instead of a most, shows.
 #[test]
+#[ignore = "long: `cargo test reviewed -- --ignored`"]
 fn every_demand_is_the_most_of_the_reports_situations() {
     let mut wrong: Vec<String> = Vec::new();
     let mut looked = 0;
@@ -703,6 +709,7 @@ fn every_demand_is_the_most_of_the_reports_situations() {
 /// Of an incident that was played more than once each figure is the larger of its last two plays; what legs, leash and
 /// hardware see in falls is the most over all falls, each by its unfavourable end where it has not settled.
 #[test]
+#[ignore = "long: `cargo test reviewed -- --ignored`"]
 fn what_moves_is_the_most_of_its_plays() {
     let mut wrong: Vec<String> = Vec::new();
     let (mut repeated, mut looked) = (0, 0);
@@ -996,12 +1003,14 @@ const STEPS: u32 = 8;
 /// Where numbers of plans have edges: each is drawn through its range, and what comes and goes is held — rules, verdicts,
 /// and how far each row is from what is asked of it, as one figure. What moves an edge, in a rule or in a strength, shows.
 #[test]
+#[ignore = "long: `cargo test reviewed -- --ignored`"]
 fn edges_are_as_stored() {
     drawn("edges-1", SWEEPS.iter().step_by(2));
 }
 
 /// The other half, so that two threads share them.
 #[test]
+#[ignore = "long: `cargo test reviewed -- --ignored`"]
 fn other_edges_are_as_stored() {
     drawn("edges-2", SWEEPS.iter().skip(1).step_by(2));
 }

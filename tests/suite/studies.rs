@@ -36,6 +36,7 @@ fn never() -> AtomicBool {
 /// A bound is what it says: a little inside of it a whole review of the changed text meets, a little outside it does not.
 /// Where a failure in motion bounds, it is known as well as two plays of it agree, and lies on the cautious side.
 #[test]
+#[ignore = "long: `cargo test studies -- --ignored`"]
 fn bounds_part_what_meets_from_what_does_not() {
     let (file, base) = reviewed(SHORT);
     let ends = |v: Varied| {
