@@ -176,16 +176,17 @@ impl Work<'_> {
     fn going(&self, named: &Named, sweep: &[(f64, Vec<f64>)], segments: usize, whole: &CaseNet) -> Vec<Event> {
         let plan = self.plan;
         let mass = heaviest_kg(plan);
-        let event = |then: Then, at: f64, who: Who| Event {
-            situation: Cause::Gone { pieces: named.names.clone(), then, at: Share::of(at), slides: false }.into(),
+        let sliding = |slides: bool, then: Then, at: f64, who: Who| Event {
+            situation: Cause::Gone { pieces: named.names.clone(), then, at: Share::of(at), slides }.into(),
             class: Class::Failure,
             at,
             who,
             loss: named.loss.clone(),
             missing: Loss::default(),
-            slides: false,
+            slides,
             against: Against::default(),
         };
+        let event = |then: Then, at: f64, who: Who| sliding(false, then, at, who);
         let together = Then::Together(plan.people.together.max(2));
         let mut out = Vec::new();
         let gone = self.solver.rig.goes(whole, &named.loss);
@@ -202,9 +203,7 @@ impl Work<'_> {
                 let falls = Who::LettingGo(mass);
                 let stands = (rigid && k == 0).then_some(Who::Standing(mass));
                 for (who, then) in stands.into_iter().map(|w| (w, Then::Stands)).chain([(falls, Then::Falls)]) {
-                    out.push(event(then, at, who));
-                    let gone = Cause::Gone { pieces: named.names.clone(), then, at: Share::of(at), slides: true };
-                    out.push(Event { slides: true, situation: gone.into(), ..event(then, at, who) });
+                    out.extend([false, true].map(|slides| sliding(slides, then, at, who)));
                 }
             }
             if rigid {

@@ -242,7 +242,7 @@ class Plan:
             self.leg(f"{side} backup leg", anchor, hold, backup, math.dist(at, (out * 0.3, 0, -0.1)))
 
     def line(self, kind):
-        web, (lock, lock_end) = deal("web"), deal("lock")
+        webbing, (fitting, locked) = deal("web"), deal("lock")
         joints = {"one piece": 1, "apart": 2, "joints": 2}.get(kind, 0 if self.played else RNG.choice([0, 0, 1]))
         if self.played:
             joints = min(joints, 1)
@@ -251,7 +251,7 @@ class Plan:
             share, walker = (0.05, "true") if target == "sag:" else (0.004, "false")
             target = f"sag: {m(round(self.span * share, 2))}, walker: {walker}"
         at = RNG.randrange(joints + 1)
-        parts = [f'Part(item: "{lock}")']
+        parts = [f'Part(item: "{fitting}")']
         if RNG.random() < 0.6:
             metal = RNG.choice(["bow-shackle-2t", "bow-shackle-3t", "quick-link-10", "connector-k"])
             parts.insert(0, f'Part(item: "{metal}")')
@@ -261,9 +261,9 @@ class Plan:
                 ends_of_main.append(len(parts) + 1)
                 parts.append('Part(item: "quick-link-10")')
             length = f"Solve({target})" if i == at else m(round(self.span / (joints + 1) * 0.93, 2))
-            one, other = "Sewn" if i else lock_end, "Sewn" if i < joints else lock_end
-            parts.append(f'Part(item: "{web}", length: {length}, ends: ({one}, {other}){deal("condition")})')
-        parts.append(f'Part(item: "{lock}")')
+            one, other = "Sewn" if i else locked, "Sewn" if i < joints else locked
+            parts.append(f'Part(item: "{webbing}", length: {length}, ends: ({one}, {other}){deal("condition")})')
+        parts.append(f'Part(item: "{fitting}")')
         text = "".join(f"\n            {p}," for p in parts)
         self.runs["main"] = self.item(f'Run(role: Main, from: "A master", to: "B master", parts: [{text}\n        ])')
         if kind == "none":
@@ -277,15 +277,15 @@ class Plan:
         elif joints and kind == "joints":
             connected = f"Joints(after: [{ends_of_main[0]}], ties: {apart})"
         own = {"shared": ("A master", "B master"), "swapped": ("A master", "B backup master")}.get(kind, ("A backup master", "B backup master"))
-        spare, (lock, lock_end) = deal("web"), deal("lock")
+        spare, (fitting, locked) = deal("web"), deal("lock")
         tied = {"AtEnds": 0, "J": 1}.get(connected if connected == "AtEnds" else connected[0], joints)
-        parts = [f'Part(item: "{lock}")']
+        parts = [f'Part(item: "{fitting}")']
         for i in range(tied + 1):
             if i:
                 parts.append('Part(item: "quick-link-8")')
-            one, other = "Sewn" if i else lock_end, "Sewn" if i < tied else lock_end
+            one, other = "Sewn" if i else locked, "Sewn" if i < tied else locked
             parts.append(f'Part(item: "{spare}", ends: ({one}, {other}))')
-        parts.append(f'Part(item: "{lock}")')
+        parts.append(f'Part(item: "{fitting}")')
         excess = RNG.choice(["3 %", "5 %", "8 %", "0.5 %", "11 %"])
         text = "".join(f"\n            {p}," for p in parts)
         self.runs["backup"] = self.item(f'Run(role: Backup(of: "main", excess: "{excess}", connected: {connected}), from: "{own[0]}", to: "{own[1]}", parts: [{text}\n        ])')
