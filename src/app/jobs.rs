@@ -43,7 +43,7 @@ impl Job {
         let result = self.guarded(|| {
             before();
             let mut desk = Desk::open(&self.file)?;
-            Ok(desk.all(&self.stop, |r| tell(JobDone { number, result: Ok(Box::new(r)) })))
+            Ok(desk.all(&self.stop, |desk| tell(JobDone { number, result: Ok(Box::new(desk.review())) })))
         });
         match result {
             Ok(Some(whole)) => tell(JobDone { number, result: Ok(Box::new(whole)) }),

@@ -642,7 +642,7 @@ fn sheet(
         Ok(f) => f,
         Err(text) => return refuse(&text),
     };
-    let review = match reviewed(&file) {
+    let review = match if kind.tells_falls() { reviewed(&file) } else { review::at_rest(&file) } {
         Ok(r) => r,
         Err(text) => return refuse(&text),
     };

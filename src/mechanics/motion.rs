@@ -44,7 +44,8 @@ pub struct Scheme {
     pub shortest_s: f64,
     /// Energy that one whole step may misplace before it is cut, J.
     pub slip_j: f64,
-    /// Tension that one step may get wrong, by how accelerations changed over it, as a share of the largest tension.
+    /// Tension that one step may get wrong, by how accelerations changed over it, as a share of the largest tension so
+    /// far.
     pub jolt: f64,
     /// How far a step is cut for that, s.
     pub jolt_s: f64,
@@ -139,6 +140,8 @@ pub struct Motion<'a> {
     bench: Bench,
     /// The step that last went well, s.
     h: f64,
+    /// Largest tension of any step so far, N.
+    largest_n: f64,
     newton: usize,
     steps: usize,
 }
@@ -233,7 +236,12 @@ const NEWTON_STEPS: usize = 40;
 /// Most looks along one Newton step.
 const LOOKS: usize = 25;
 /// Out of balance, as a share of the largest tension, that ends a step.
-const BALANCED: f64 = 1e-7;
+const BALANCED: f64 = 1e-5;
+
+/// Largest of these tensions, one newton at least.
+fn largest(tension: &[f64]) -> f64 {
+    tension.iter().copied().fold(1.0, f64::max)
+}
 
 impl<'a> Motion<'a> {
     /// Starts the motion of `scene`; nothing when its shape cannot be held in memory.
@@ -303,6 +311,7 @@ impl<'a> Motion<'a> {
             before: State::default(),
             bench: Bench::default(),
             h: scheme.step_s,
+            largest_n: 0.0,
             newton: 0,
             steps: 0,
         };
@@ -584,7 +593,7 @@ impl<'a> Motion<'a> {
                 legs.map(|(e, r)| r * (x[e[1]] - x[e[0]]).normalize_or_zero().dot(moved(e[1]) - moved(e[0]))).sum();
             most = most.max(stiffness * longer.abs());
         }
-        most / self.now.tension.iter().copied().fold(1.0, f64::max)
+        most / self.largest_n.max(largest(&self.now.tension))
     }
 
     fn step_from(&mut self, before: &State) -> bool {
@@ -595,6 +604,7 @@ impl<'a> Motion<'a> {
             let allowed = slip_j * self.h / step_s;
             let jolted = if done && jolt.is_finite() { self.jolt(before) / jolt } else { 0.0 };
             if done && slip <= allowed && (jolted <= 1.0 || self.h <= jolt_s) {
+                self.largest_n = self.largest_n.max(largest(&self.now.tension));
                 if slip < 0.2 * allowed && jolted < 0.2 {
                     self.h = (2.0 * self.h).min(step_s);
                 }

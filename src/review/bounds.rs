@@ -239,13 +239,13 @@ impl Search<'_> {
         }
         self.put(value);
         let mut desk = match Desk::open(&self.file) {
-            Ok(desk) => desk,
+            Ok(desk) => desk.few_at_once(),
             Err(f) => return Err((f.first().map_or_else(String::new, |f| f.message.clone()), Vec::new())),
         };
         // The first fault is enough to deny it.
         let (found, mut why) = (AtomicBool::new(false), None);
         let whole = desk.all(&found, |so_far| {
-            why = why.take().or_else(|| self.question.denied_by(&so_far));
+            why = why.take().or_else(|| self.question.denied_by(&so_far.review()));
             found.store(why.is_some() || self.stop.load(Ordering::Relaxed), Ordering::Relaxed);
         });
         match (why, whole) {

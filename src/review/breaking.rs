@@ -1,5 +1,7 @@
 //! What breaks in a motion: the first piece whose peak passes what is left of its strength.
 
+use glam::DVec3;
+
 use super::hold::hold_strength;
 use super::peaks::{Peaks, ways};
 use super::row::{Place, Row};
@@ -90,8 +92,8 @@ impl<'a> Limits<'a> {
         }
     }
 
-    /// What is beyond its limit by now.
-    pub(super) fn passed(&self, peaks: &Peaks) -> Option<Broken> {
+    /// What is beyond its limit by now. Pulls that are in `held` were looked at before, and held.
+    pub(super) fn passed(&self, peaks: &Peaks, held: &mut Vec<Vec<DVec3>>) -> Option<Broken> {
         let over = |now: &[f64], limits: &[f64]| now.iter().zip(limits).position(|(n, limit)| n > limit);
         if let Some(run) = over(&peaks.run_n, &self.runs_n) {
             return Some(Broken::Run(run));
@@ -102,17 +104,20 @@ impl<'a> Limits<'a> {
         if let Some(k) = peaks.ties_n.iter().find_map(|t| over(t, &self.joints_n)) {
             return Some(Broken::Joint(k));
         }
-        self.anchors
-            .iter()
-            .zip(&peaks.pulls)
-            .position(|(anchor, pulls)| {
-                let Some((hold, least_n)) = anchor else { return false };
-                pulls.iter().any(|pull| {
-                    let n = pull.length();
-                    n > *least_n && hold_strength(hold, *pull, self.catalogue).counts_n().is_some_and(|holds| n > holds)
-                })
-            })
-            .map(Broken::Anchor)
+        held.resize(peaks.pulls.len(), Vec::new());
+        for (k, ((anchor, pulls), held)) in self.anchors.iter().zip(&peaks.pulls).zip(held).enumerate() {
+            let Some((hold, least_n)) = anchor else { continue };
+            held.resize(pulls.len(), DVec3::ZERO);
+            for (pull, held) in pulls.iter().zip(held) {
+                let n = pull.length();
+                let looked_at = pull == held || n <= *least_n;
+                if !looked_at && hold_strength(hold, *pull, self.catalogue).counts_n().is_some_and(|holds| n > holds) {
+                    return Some(Broken::Anchor(k));
+                }
+                *held = *pull;
+            }
+        }
+        None
     }
 }
 
@@ -131,8 +136,8 @@ mod tests {
             anchors: Vec::new(),
         };
         let ties_n = vec![[0.0; 3], [0.0, 40e3, 31e3]];
-        assert_eq!(limits.passed(&Peaks { ties_n, ..Peaks::default() }), Some(Broken::Joint(2)));
+        assert_eq!(limits.passed(&Peaks { ties_n, ..Peaks::default() }, &mut Vec::new()), Some(Broken::Joint(2)));
         let ties_n = vec![[0.0; 3], [0.0, 40e3, 29e3]];
-        assert_eq!(limits.passed(&Peaks { ties_n, ..Peaks::default() }), None);
+        assert_eq!(limits.passed(&Peaks { ties_n, ..Peaks::default() }, &mut Vec::new()), None);
     }
 }

@@ -1,5 +1,6 @@
 //! A review under way: statics at once, then incident after incident, what is known so far at any time.
 
+use std::cmp::Reverse;
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 
@@ -7,9 +8,9 @@ use super::breaking::Limits;
 use super::case::{Class, heaviest_kg};
 use super::clearance::{Ground, Heights, catches, envelope, no_fall_m, spacings};
 use super::hands;
-use super::incident::{Against, Body, Event, Grain, Incident};
-use super::kept;
+use super::incident::{Against, Event, Grain, Incident};
 use super::neighbours::strengths;
+use super::player::{self, Player};
 use super::reviewing::{Review, in_view, limiting};
 use super::row::{Row, SETTLED};
 use super::rules;
@@ -22,7 +23,7 @@ use crate::plan::PlanFile;
 use crate::rig::{RigFault, Staged};
 
 /// Incidents that are worked out between two looks at what is known.
-const BATCH: usize = 8;
+const BETWEEN: usize = 8;
 /// Incidents after which a question may be answered; a number of its own, so that threads decide no answer.
 pub(super) const FEW: usize = 4;
 
@@ -41,15 +42,12 @@ pub struct Desk<'a> {
     events: Vec<Event>,
     /// How far a master moves when one of its legs goes: leg, point, m.
     moves: Vec<(usize, usize, f64)>,
-    body: Body,
-    limits: Limits<'a>,
+    player: Arc<Player<'a>>,
     /// What is made at the bench, and what cannot be.
     spliced: Vec<Spliced>,
-    /// Grain of what goes, and of leash falls.
-    grains: [Grain; 2],
     threads: usize,
-    /// Keys of the rigs of new gear and of set gear, by which motions are kept; none where each is to be played afresh.
-    rigs: Option<[kept::Key; 2]>,
+    /// How many incidents are played as one, in whichever order they end.
+    at_once: usize,
     /// Whether everything was played.
     finished: bool,
     /// Whether only some incidents are to be played.
@@ -89,23 +87,17 @@ impl<'a> Desk<'a> {
         let events = if work.unsolved.is_empty() { work.events(&influence) } else { Vec::new() };
         let hardware: Vec<_> = work.point_rows().into_iter().chain(work.joint_rows()).collect();
         let limits = Limits::of(plan, catalogue, &work.strengths, &hardware);
-        let line_m = work.solver.rig.line_length_m(&work.solver.standing.lengths);
-        let grains = [Grain::usual(line_m), Grain::of_falls(line_m)];
-        let threads = hands::all();
         let spliced = spliced_of(plan, catalogue, &work.solver.rig.articles(&work.solver.standing.lengths));
-        let keyed = |s: &Solver| kept::key(&[&s.rig, &s.standing.lengths, &body, &limits, &plan.items]);
-        let rigs = Some([keyed(&work.solver), keyed(&work.set)]);
+        let player = Player::new([work.solver.clone(), work.set.clone()], body, limits, &plan.items);
         Ok(Self {
             spliced,
             work,
             influence,
             events,
             moves,
-            body,
-            limits,
-            grains,
-            threads,
-            rigs,
+            player: Arc::new(player),
+            threads: hands::all(),
+            at_once: usize::MAX,
             finished: false,
             partial: false,
         })
@@ -113,8 +105,12 @@ impl<'a> Desk<'a> {
 
     /// Plays afresh on so many threads; their number decides nothing but the time.
     #[must_use]
-    pub fn on_threads(self, threads: usize) -> Self {
-        Self { threads: threads.max(1), rigs: None, ..self }
+    pub fn on_threads(mut self, threads: usize) -> Self {
+        if let Some(player) = Arc::get_mut(&mut self.player) {
+            player.forget();
+        }
+        self.threads = threads.max(1);
+        self
     }
 
     /// What is to be played.
@@ -127,13 +123,8 @@ impl<'a> Desk<'a> {
     #[must_use]
     pub fn watch(&self, event: &Event) -> (Incident, Vec<super::incident::Frame>) {
         let mut pictures = Vec::new();
-        let i = event.play(self.rig_of(event), &self.body, &self.limits, self.grain(event), Some(&mut pictures));
+        let i = self.player.play_at(event, self.grain(event), Some(&mut pictures));
         (i, pictures)
-    }
-
-    /// The rig that an event is played on: of gear used and set under load, or new.
-    fn rig_of(&self, event: &Event) -> &Solver {
-        if event.against.new_gear { &self.work.solver } else { &self.work.set }
     }
 
     /// The rig of gear used and set under load, as tensioned.
@@ -153,13 +144,13 @@ impl<'a> Desk<'a> {
 
     /// Plays one event on another rig, at the review's own grain.
     pub(super) fn play_with(&self, solver: &Solver, event: &Event) -> Incident {
-        event.play(solver, &self.body, &self.limits, self.grain(event), None)
+        self.player.play_with(solver, event)
     }
 
     /// Plays one event at a grain of one's own.
     #[must_use]
     pub fn play_at(&self, event: &Event, grain: Grain) -> Incident {
-        event.play(self.rig_of(event), &self.body, &self.limits, grain, None)
+        self.player.play_at(event, grain, None)
     }
 
     /// Plays only what is like these events, in their order and once, and the envelope: a review for a question about a
@@ -182,7 +173,7 @@ impl<'a> Desk<'a> {
         self.events.extend(more);
         self.events.sort_by_key(rank);
         let mass_kg = heaviest_kg(self.work.plan);
-        self.work.envelope = envelope(&self.work.solver, self.work.plan, &self.body, mass_kg);
+        self.work.envelope = envelope(&self.work.solver, self.work.plan, &self.player.body, mass_kg);
         let events = self.events.clone();
         for few in events.chunks(FEW) {
             self.work.incidents.extend(self.play(few, 1, stop)?);
@@ -195,28 +186,23 @@ impl<'a> Desk<'a> {
         Some(self.review())
     }
 
-    /// Works everything out, telling what is known on the way; nothing when stopped.
-    pub fn all(&mut self, stop: &AtomicBool, mut tell: impl FnMut(Review)) -> Option<Review> {
-        tell(self.review());
+    /// Tells what is known after the same few incidents whatever the number of threads, for who ends it by what is told.
+    #[must_use]
+    pub(super) fn few_at_once(self) -> Self {
+        Self { at_once: BETWEEN, ..self }
+    }
+
+    /// Works everything out, calling `tell` whenever more is known; nothing when stopped.
+    pub fn all(&mut self, stop: &AtomicBool, mut tell: impl FnMut(&Self)) -> Option<Review> {
+        tell(self);
         let mass_kg = heaviest_kg(self.work.plan);
-        self.work.catches = catches(&self.work.solver, &self.body, mass_kg);
-        self.work.spacings = spacings(&self.work.solver, &self.body, mass_kg);
-        self.work.envelope = envelope(&self.work.solver, self.work.plan, &self.body, mass_kg);
-        // The first results early: falls come first, and take the longest.
-        let events = self.events.clone();
-        let (first, rest) = events.split_at(events.len().min(2 * self.threads));
-        for batch in std::iter::once(first).chain(rest.chunks(BATCH)).filter(|b| !b.is_empty()) {
-            let played = self.play(batch, 1, stop)?;
-            self.work.incidents.extend(played);
-            tell(self.review());
-        }
+        self.work.catches = catches(&self.work.solver, &self.player.body, mass_kg);
+        self.work.spacings = spacings(&self.work.solver, &self.player.body, mass_kg);
+        self.work.envelope = envelope(&self.work.solver, self.work.plan, &self.player.body, mass_kg);
+        self.add(&self.events.clone(), stop, &mut tell)?;
         let against = self.work.against();
         self.events.extend(against.iter().cloned());
-        for batch in against.chunks(BATCH) {
-            let played = self.play(batch, 1, stop)?;
-            self.work.incidents.extend(played);
-            tell(self.review());
-        }
+        self.add(&against, stop, &mut tell)?;
         self.repeat(stop)?;
         self.finished = true;
         Some(self.review())
@@ -228,29 +214,44 @@ impl<'a> Desk<'a> {
     /// # Errors
     /// Why it cannot be.
     pub fn stage(&self, event: &Event, grain: Grain) -> Result<Staged, String> {
-        event.stage(self.rig_of(event), &self.body, grain)
+        self.player.stage(event, grain)
     }
 
     /// The grain that the whole review plays an event at first.
     #[must_use]
     pub fn grain(&self, event: &Event) -> Grain {
-        self.grains[usize::from(event.is_fall())]
+        self.player.grain(event)
     }
 
     /// Plays events, `finer` times as finely as usual, on as many threads as the machine has; each is independent, so
     /// their number decides nothing.
     fn play(&self, events: &[Event], finer: usize, stop: &AtomicBool) -> Option<Vec<Incident>> {
-        hands::each(self.threads, events.len(), stop, |k| {
-            let (event, grain) = (&events[k], self.grain(&events[k]).finer(finer));
-            let play = || event.play(self.rig_of(event), &self.body, &self.limits, grain, None);
-            match self.rigs {
-                Some(rigs) => {
-                    let rig = rigs[usize::from(!event.against.new_gear)];
-                    kept::or_played(kept::key(&[&rig, event, &grain]), play)
+        hands::each(self.threads, events.len(), stop, |k| self.player.play(&events[k], finer))
+    }
+
+    /// Plays events and adds them to what is known in their order, telling now and then.
+    fn add(&mut self, events: &[Event], stop: &AtomicBool, tell: &mut impl FnMut(&Self)) -> Option<()> {
+        for events in events.chunks(self.at_once) {
+            let (player, before) = (Arc::clone(&self.player), self.work.incidents.len());
+            let mut order: Vec<usize> = (0..events.len()).collect();
+            order.sort_by_key(|k| Reverse(player::length(&events[*k])));
+            let mut known: Vec<usize> = Vec::new();
+            let play = |k: usize| player.play(&events[k], 1);
+            let done = hands::as_done(self.threads, &order, stop, play, |k, incident| {
+                let at = known.partition_point(|other| *other < k);
+                known.insert(at, k);
+                self.work.incidents.insert(before + at, incident);
+                // The first results early; the last ones below.
+                if self.at_once > BETWEEN && known.len() % BETWEEN == 1 && known.len() < events.len() {
+                    tell(self);
                 }
-                None => play(),
+            });
+            if !done {
+                return None;
             }
-        })
+            tell(self);
+        }
+        Some(())
     }
 
     /// Plays again at half the step and mesh what decides a verdict: the incident that governs each class, the hardest on
@@ -312,14 +313,14 @@ impl<'a> Desk<'a> {
         let working = rows.clone();
         let ends = work.solver.rig.line.ends.map(|e| work.solver.standing.solution.places[e]);
         let over = work.plan.factors.clearance;
-        let no_fall_m = no_fall_m(&work.envelope, over, ends.map(|e| e.x), &self.body);
+        let no_fall_m = no_fall_m(&work.envelope, over, ends.map(|e| e.x), &self.player.body);
         for class in [Class::Fall, Class::Failure] {
             rows.extend(work.incident_rows(class, &working));
         }
         let heights = Heights {
             plan: work.plan,
             rig: &work.solver.rig,
-            body: &self.body,
+            body: &self.player.body,
             cases: &work.cases,
             incidents: &work.incidents,
             envelope: &work.envelope,
@@ -335,7 +336,7 @@ impl<'a> Desk<'a> {
             cases: &work.cases,
             incidents: &work.incidents,
             no_fall_m,
-            body: &self.body,
+            body: &self.player.body,
             rows: &rows,
             solved: work.unsolved.is_empty(),
             partial: self.partial,

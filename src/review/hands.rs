@@ -1,6 +1,7 @@
 //! Work that is many independent pieces, spread over threads. Their number decides nothing but the time.
 
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::mpsc;
 use std::thread;
 
 /// As many as the machine has.
@@ -15,21 +16,43 @@ pub(super) fn each<T: Send>(
     stop: &AtomicBool,
     work: impl Fn(usize) -> T + Sync,
 ) -> Option<Vec<T>> {
+    let mut done: Vec<Option<T>> = (0..count).map(|_| None).collect();
+    let order: Vec<usize> = (0..count).collect();
+    as_done(hands, &order, stop, work, |k, result| done[k] = Some(result)).then(|| done.into_iter().flatten().collect())
+}
+
+/// Does `work` for each of `order`, begun in that order on at most `hands` threads, and gives `take` each result as it
+/// comes, on this thread; false when stopped before all was done.
+pub(super) fn as_done<T: Send>(
+    hands: usize,
+    order: &[usize],
+    stop: &AtomicBool,
+    work: impl Fn(usize) -> T + Sync,
+    mut take: impl FnMut(usize, T),
+) -> bool {
     let next = AtomicUsize::new(0);
-    let mut done: Vec<(usize, T)> = thread::scope(|scope| {
-        let hand = || {
-            let mut out = Vec::new();
-            loop {
-                let k = next.fetch_add(1, Ordering::Relaxed);
-                if k >= count || stop.load(Ordering::Relaxed) {
-                    return out;
-                }
-                out.push((k, work(k)));
+    let (give, results) = mpsc::channel();
+    let hand = |give: mpsc::Sender<(usize, T)>| {
+        while let Some(&k) = order.get(next.fetch_add(1, Ordering::Relaxed)) {
+            if stop.load(Ordering::Relaxed) || give.send((k, work(k))).is_err() {
+                return;
             }
-        };
-        let hands: Vec<_> = (0..hands.min(count)).map(|_| scope.spawn(hand)).collect();
-        hands.into_iter().flat_map(|h| h.join().unwrap_or_else(|p| std::panic::resume_unwind(p))).collect()
+        }
+    };
+    let mut taken = 0;
+    thread::scope(|scope| {
+        for _ in 0..hands.min(order.len()) {
+            let give = give.clone();
+            scope.spawn(|| hand(give));
+        }
+        drop(give);
+        for (k, result) in results {
+            // What comes in after the word to stop is let go.
+            if !stop.load(Ordering::Relaxed) {
+                take(k, result);
+                taken += 1;
+            }
+        }
     });
-    done.sort_by_key(|d| d.0);
-    (done.len() == count).then(|| done.into_iter().map(|d| d.1).collect())
+    taken == order.len()
 }

@@ -435,7 +435,7 @@ impl Event {
         let mut lowest = (staged.scene.net.nodes[walker].place.z, 0.0);
         let mut swings = Swings::default();
         let mut next_picture = 0.0;
-        let mut breaks = None;
+        let (mut breaks, mut held) = (None, Vec::new());
         let (mut lowest_ring, mut feet) = (out.lowest_m, [f64::INFINITY, 0.0]);
         // Over sloping ground the lowest feet are not always the nearest to it.
         let mut nearest = f64::INFINITY;
@@ -474,7 +474,7 @@ impl Event {
             // What passes its strength is told with its time, and held as if it did not break: the other pieces are
             // judged by the whole motion, never by one that ends early.
             if breaks.is_none() {
-                breaks = limits.passed(&peaks).map(|what| (what, t));
+                breaks = limits.passed(&peaks, &mut held).map(|what| (what, t));
             }
             let ring_at = m.places()[ring];
             if slides_to.iter().any(|p| m.places()[*p].distance(ring_at) < JOINT_M) {

@@ -151,6 +151,18 @@ pub fn in_view(file: &PlanFile) -> Result<Solver, Vec<RigFault>> {
 /// # Errors
 /// Its faults, or why it is no rig, as text with their places.
 pub fn reviewed(file: &PlanFile) -> Result<Review, String> {
+    told(file, review)
+}
+
+/// The review of statics alone of a plan as it was read.
+///
+/// # Errors
+/// As [`reviewed`].
+pub fn at_rest(file: &PlanFile) -> Result<Review, String> {
+    told(file, |file| Ok(Desk::open(file)?.review()))
+}
+
+fn told(file: &PlanFile, review: impl Fn(&PlanFile) -> Result<Review, Vec<RigFault>>) -> Result<Review, String> {
     if !file.is_sound() {
         return Err(file.show_faults());
     }

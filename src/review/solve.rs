@@ -32,7 +32,7 @@ impl Solved {
 }
 
 /// Solves the situations of one rig.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Solver {
     /// The rig.
     pub rig: Rig,

@@ -90,6 +90,12 @@ impl Kind {
     /// Every one of them.
     pub const ALL: [Self; 5] = [Self::Card, Self::Gear, Self::Cut, Self::Splices, Self::Review];
 
+    /// Whether it says what falls and failures do; the others are of lengths and counts, and need statics alone.
+    #[must_use]
+    pub fn tells_falls(self) -> bool {
+        matches!(self, Self::Card | Self::Review)
+    }
+
     /// As written on the command line.
     #[must_use]
     pub fn name(self) -> &'static str {

@@ -13,6 +13,9 @@ use spanwright::cli::{DEMO, DEMO_NAME};
 use spanwright::plan::PlanFile;
 use spanwright::tui::{Hits, handle};
 
+/// The smallest plan that is a rig, for tests of what lies around a review: two trees, 50 m, a second to review.
+pub(crate) const SMALL: &str = include_str!("../fixtures/two-trees-50m.ron");
+
 /// Its switches are each a thing that a story turns on.
 #[allow(clippy::struct_excessive_bools)]
 pub(crate) struct Session {

@@ -12,6 +12,15 @@ fn reviewed(text: &str) -> Review {
     review(&file).unwrap_or_else(|f| panic!("{f:#?}"))
 }
 
+/// The one incident whose words end so, played as the review plays it first.
+fn played(text: &str, ends: &str) -> Incident {
+    let file = PlanFile::parse("test", text.to_owned()).unwrap_or_else(|e| panic!("{}", e.show("test")));
+    assert!(file.is_sound(), "{}", file.show_faults());
+    let desk = Desk::open(&file).unwrap_or_else(|f| panic!("{f:#?}"));
+    let event = desk.events().iter().find(|e| e.words().ends_with(ends)).unwrap_or_else(|| panic!("no {ends}"));
+    desk.play_at(event, desk.grain(event))
+}
+
 fn incident<'a>(r: &'a Review, start: &str) -> &'a Incident {
     r.incidents.iter().find(|i| i.event.words().starts_with(start)).unwrap_or_else(|| {
         panic!("no {start} among {:#?}", r.incidents.iter().map(|i| i.event.words()).collect::<Vec<_>>())
@@ -163,12 +172,8 @@ fn a_slack_run_that_goes_changes_nothing() {
 fn more_excess_drops_further() {
     let mut last = 0.0;
     for excess in [2, 4, 6, 8] {
-        let r = reviewed(&DEMO.replace("excess: \"4 %\"", &format!("excess: \"{excess} %\"")));
-        let x = r
-            .incidents
-            .iter()
-            .find(|i| i.event.words().ends_with("gone, walker falls 0.50"))
-            .expect("the main line goes");
+        let text = DEMO.replace("excess: \"4 %\"", &format!("excess: \"{excess} %\""));
+        let x = played(&text, "gone, walker falls 0.50");
         println!("{excess} %: {:.2} m down, {:.0} N on the body", x.drop_m, x.peaks.body_n);
         assert!(x.fault.is_none() && x.drop_m > last);
         last = x.drop_m;
@@ -201,12 +206,7 @@ fn catches_lie_where_the_trade_expects() {
             items: {{ "w": Item(class: Webbing, fibre: Polyester, rating: Label("900 kN"), width: "25 mm", mass_per_length: "60 g/m", stretch: Stiffness("{ea} N"), damping: "0 s", dynamic: 1.0),
             "tether": Item(class: Leash, fibre: Polyester, rating: Label("90 kN"), stretch: Stiffness("200 kN"), damping: "0 s", dynamic: 1.0) }})"#
         );
-        let r = reviewed(&text);
-        let x = r
-            .incidents
-            .iter()
-            .find(|i| i.event.words().ends_with("gone, walker falls 0.50"))
-            .expect("the main line goes");
+        let x = played(&text, "gone, walker falls 0.50");
         println!(
             "{span} m, {excess} %: {:.1} m for {lowest}, {:.1} kN for {tension}",
             -x.lowest_m,
@@ -239,7 +239,8 @@ fn a_review_can_be_stopped() {
     let stop = std::sync::atomic::AtomicBool::new(false);
     let mut told = Vec::new();
     let mut desk = Desk::open(&file).expect("a rig");
-    let whole = desk.all(&stop, |r| {
+    let whole = desk.all(&stop, |desk| {
+        let r = desk.review();
         told.push((r.to_come, r.incidents.len(), r.passes()));
         stop.store(told.len() == 2, std::sync::atomic::Ordering::Relaxed);
     });

@@ -114,6 +114,7 @@ fn falls_on_a_slack_line_are_played_again() {
 /// A link of the backup between two lengths carries the larger of both; what holds main and backup together carries no
 /// more than the backup's largest pull and the line's together.
 #[test]
+#[ignore = "long: `cargo test pinned_review -- --ignored`"]
 fn what_joins_lengths_carries_the_larger_of_both() {
     let r = long();
     let demand = |n: usize| row(r, &format!("backup, part {n}"), Class::Failure).demand_n;

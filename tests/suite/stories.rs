@@ -1,6 +1,6 @@
 //! Sessions played by keys, and what the screen then shows.
 
-use crate::common::Session;
+use crate::common::{SMALL, Session};
 use spanwright::app::{Glyphs, Palette, Pane};
 use spanwright::units::System;
 
@@ -684,7 +684,7 @@ fn studies_are_a_key_away() {
 /// Limits and doubt of a plan, as the screen shows them when they are done; an edit makes them worthless.
 #[test]
 fn limits_and_doubt_come_to_the_screen() {
-    let mut s = Session::open(std::path::Path::new("plans/crow-steps-44m.ron"), 120, 60);
+    let mut s = Session::text(SMALL, 120, 60);
     s.play();
     s.study_each = true;
     s.keys("v");
