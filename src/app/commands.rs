@@ -1,6 +1,7 @@
 //! Every command in one table: keys, palette, hints, help and documentation read it.
 
 use super::display::{Glyphs, Palette};
+use super::folding::PathLine;
 use super::outline::Selected;
 use super::printing::Leaf;
 use super::state::{App, Choice, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse};
@@ -118,7 +119,10 @@ fn moved(at: usize, by: isize, len: usize) -> usize {
 pub(super) fn step(app: &mut App, by: isize) {
     match app.pane {
         Pane::Path | Pane::Drawing => {
-            let lines: Vec<Selected> = app.outline.iter().filter_map(|e| e.selected.clone()).collect();
+            let at = |l: &PathLine| if let PathLine::Entry { at, .. } = l { Some(*at) } else { None };
+            let shown = app.path_lines(usize::MAX);
+            let lines: Vec<Selected> =
+                shown.iter().filter_map(at).filter_map(|k| app.outline[k].selected.clone()).collect();
             let at = lines.iter().position(|s| *s == app.selected).unwrap_or(0);
             if let Some(s) = lines.get(moved(at, by, lines.len())) {
                 app.select(s.clone());
@@ -286,6 +290,16 @@ pub const COMMANDS: &[Command] = &[
             a.pane = Pane::Piece;
             a.dirty = true;
         }
+    ),
+    command!(
+        Look,
+        "unfold",
+        "unfold",
+        ["space"],
+        In(Pane::Path),
+        "show all parts and anchors of the chosen run, or fold them away",
+        |a| a.selected.run().is_some() || at_point(a) || a.watching.is_some(),
+        |a| if a.watching.is_some() { a.play_or_hold() } else { a.fold() }
     ),
     command!(
         Look,

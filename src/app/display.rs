@@ -41,6 +41,8 @@ pub enum Palette {
     Dark,
     /// The same for a light background.
     Light,
+    /// For a background that nobody knows: it can be read on both.
+    Either,
     /// White on black, bold, little else.
     Contrast,
     /// The terminal's own two colours only.
@@ -49,7 +51,7 @@ pub enum Palette {
 
 impl Palette {
     /// All, in the order of the command that changes them.
-    pub const ALL: [Self; 4] = [Self::Dark, Self::Light, Self::Contrast, Self::Mono];
+    pub const ALL: [Self; 5] = [Self::Dark, Self::Light, Self::Either, Self::Contrast, Self::Mono];
 
     /// As written on the command line.
     #[must_use]
@@ -57,6 +59,7 @@ impl Palette {
         match self {
             Self::Dark => "dark",
             Self::Light => "light",
+            Self::Either => "either",
             Self::Contrast => "contrast",
             Self::Mono => "mono",
         }
@@ -73,7 +76,7 @@ pub(super) fn next<T: Copy + PartialEq>(all: &[T], now: T) -> T {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Picture {
     /// The line from the side.
-    Elevation,
+    Gap,
     /// An anchor from above.
     Anchor(Side),
 }
@@ -105,7 +108,7 @@ pub struct Looks([Look; 3]);
 impl Looks {
     fn index(p: Picture) -> usize {
         match p {
-            Picture::Elevation => 0,
+            Picture::Gap => 0,
             Picture::Anchor(Side::A) => 1,
             Picture::Anchor(Side::B) => 2,
         }
@@ -127,7 +130,7 @@ impl App {
             Selected::Point(p) => Some(p),
             s => s.run().and_then(|r| plan.runs.get(r)).filter(|r| r.role == Role::Leg).and_then(|r| r.path.first()),
         };
-        point.and_then(|p| plan.points.get(p)).map_or(Picture::Elevation, |p| Picture::Anchor(p.side))
+        point.and_then(|p| plan.points.get(p)).map_or(Picture::Gap, |p| Picture::Anchor(p.side))
     }
 
     fn look_mut(&mut self) -> &mut Look {

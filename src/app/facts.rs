@@ -45,7 +45,7 @@ impl App {
     pub fn carried_line(&self) -> Option<String> {
         let view = self.view.as_ref()?;
         let Some(r) = view.response.as_ref() else {
-            return Some(format!("{}: not solved ({})", view.case, view.faults.join("; ")));
+            return Some(format!("{}: not solved ({})", self.in_view_words(), view.faults.join("; ")));
         };
         let force = |n: f64| show(Dim::Force, n, self.settings.system);
         let plan = &self.file.plan;
@@ -64,12 +64,25 @@ impl App {
             }
             Selected::Point(n) => {
                 let i = plan.points.get_index_of(n)?;
-                format!("{} at most in any one cut", force(resultant_at(r, i)))
+                match resultant_at(r, i) {
+                    n if n > 0.0 => format!("{} where it is pulled hardest", force(n)),
+                    _ => "nothing".to_owned(),
+                }
             }
             Selected::People => return self.fall_line(),
             _ => return None,
         };
-        Some(format!("{}: {text}", view.case))
+        Some(format!("now {text} ({})", self.in_view_words()))
+    }
+
+    /// The situation in view, in words.
+    #[must_use]
+    pub fn in_view_words(&self) -> String {
+        let at = super::short::whole(self.walker * self.line_m(), self.settings.system);
+        match self.situation {
+            super::view::InView::Standing => self.situation.words().to_owned(),
+            s => format!("{}, {at} from A", s.words()),
+        }
     }
 
     /// What a leash fall from where the walker is would come to, by energy.

@@ -161,6 +161,40 @@ fn text_of(file: &PlanFile, n: &Node) -> String {
     }
 }
 
+/// A value of the file in words: no quotes, no brackets, names in small letters.
+#[must_use]
+pub fn in_words(text: &str) -> String {
+    let mut out = String::new();
+    let mut quoted = false;
+    let mut chars = text.chars().peekable();
+    while let Some(c) = chars.next() {
+        match c {
+            '"' => quoted = !quoted,
+            _ if quoted => out.push(c),
+            '(' | '{' if out.ends_with(|c: char| c.is_alphanumeric()) && chars.peek() != Some(&')') => out += ", ",
+            '(' | ')' | '[' | ']' | '{' | '}' => {}
+            ':' => {}
+            'A'..='Z' if !out.ends_with(|c: char| c.is_alphanumeric()) => {
+                // One letter alone is the name of a side.
+                let alone = chars.peek().is_none_or(|n| !n.is_alphanumeric());
+                if alone { out.push(c) } else { out.extend(c.to_lowercase()) }
+            }
+            'A'..='Z' => {
+                out.push(' ');
+                out.extend(c.to_lowercase());
+            }
+            '_' => out.push(' '),
+            _ => out.push(c),
+        }
+    }
+    match out.trim().trim_end_matches(',') {
+        "true" => "yes".to_owned(),
+        "false" => "no".to_owned(),
+        "" => "none".to_owned(),
+        text => text.to_owned(),
+    }
+}
+
 /// What picking a line does.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Taken {
@@ -173,6 +207,20 @@ pub enum Taken {
 }
 
 impl FormField {
+    /// Its value in words: an item by its title, a form that has lines of its own by its name.
+    #[must_use]
+    pub fn words(&self, file: &PlanFile) -> String {
+        let Some(value) = &self.value else { return String::new() };
+        match self.kind {
+            Kind::Ref(Target::Item) => file.catalogue.get(value).map_or_else(|| value.clone(), |i| i.title.clone()),
+            Kind::Words | Kind::Ref(_) | Kind::Quantity(..) => value.clone(),
+            // Its lines follow.
+            Kind::Record(_) => String::new(),
+            Kind::Tuple(_) => in_words(value),
+            _ => in_words(value),
+        }
+    }
+
     /// RON text for what was typed.
     #[must_use]
     pub fn ron(&self, typed: &str) -> String {

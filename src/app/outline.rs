@@ -100,7 +100,7 @@ pub fn outline(plan: &Plan, rig: Option<&Rig>) -> Vec<Entry> {
     let rest: Vec<&String> =
         plan.runs.iter().filter(|(_, r)| matches!(r.role, Role::Leash | Role::Tensioning)).map(|(n, _)| n).collect();
     if !rest.is_empty() {
-        out.push(Entry::heading("Person and tools"));
+        out.push(Entry::heading("On the line"));
         for name in rest {
             push_run(&mut out, plan, name, false);
         }
@@ -119,7 +119,7 @@ fn side<'a>(
 ) {
     let label = &plan.site.labels[side as usize];
     let name = format!("{side:?}");
-    out.push(Entry::heading(if *label == name { format!("Side {name}") } else { format!("Side {name}, {label}") }));
+    out.push(Entry::heading(if *label == name { format!("Anchor {name}") } else { format!("Anchor {name}, {label}") }));
     let of = |p: &str| plan.points.get_index_of(p).and_then(|i| depth.map(|d| d[i])).unwrap_or(usize::MAX);
     // Legs by the point they lead to, so that each master stands under its legs.
     let mut masters: Vec<&str> =

@@ -1,5 +1,6 @@
 //! Everything the workbench knows.
 
+use std::collections::BTreeSet;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -18,7 +19,7 @@ use super::trials::{Trial, Trials};
 use super::view::{InView, View};
 use super::watching::Watching;
 use crate::document::Diagnostic;
-use crate::plan::{Change, History, PlanFile};
+use crate::plan::{Change, History, PlanFile, Side};
 use crate::review::{Gravity, Place, Review, Solver, Verdict, in_view};
 use crate::sheets::page::Page;
 use crate::units::System;
@@ -32,13 +33,21 @@ pub struct Settings {
     pub glyphs: Glyphs,
     /// Its colours.
     pub palette: Palette,
+    /// Whether the terminal has sixteen colours only.
+    pub few_colours: bool,
     /// Take the mouse.
     pub mouse: bool,
 }
 
 impl Default for Settings {
     fn default() -> Self {
-        Self { system: System::Si, glyphs: Glyphs::default(), palette: Palette::default(), mouse: true }
+        Self {
+            system: System::Si,
+            glyphs: Glyphs::default(),
+            palette: Palette::default(),
+            few_colours: false,
+            mouse: true,
+        }
     }
 }
 
@@ -63,15 +72,15 @@ impl Pane {
     /// Its name, where it is spoken of.
     #[must_use]
     pub fn name(self) -> &'static str {
-        self.title().split(':').next().unwrap_or_default()
+        self.title()
     }
 
     /// Its title.
     #[must_use]
     pub fn title(self) -> &'static str {
         match self {
-            Self::Path => "Load path: demand, factor/required",
-            Self::Drawing => "Drawing",
+            Self::Path => "Load path",
+            Self::Drawing => "Gap",
             Self::Piece => "Piece",
             Self::Worst => "Worst first",
         }
@@ -183,6 +192,8 @@ pub struct Picker {
     pub purpose: PickerUse,
     /// Its title.
     pub title: String,
+    /// What stands over the columns beside the names; nothing where they speak for themselves.
+    pub heads: &'static [&'static str],
     /// Its lines.
     pub rows: Vec<Choice>,
     /// What has been typed to narrow it.
@@ -195,7 +206,7 @@ impl Picker {
     /// A list with nothing typed yet and the cursor on line `at`.
     #[must_use]
     pub fn new(purpose: PickerUse, title: impl Into<String>, rows: Vec<Choice>, at: usize) -> Self {
-        Self { purpose, title: title.into(), rows, filter: String::new(), at }
+        Self { purpose, title: title.into(), heads: &[], rows, filter: String::new(), at }
     }
 
     /// Rows that match what has been typed, best first.
@@ -317,6 +328,10 @@ pub struct App {
     pub selected: Selected,
     /// The outline.
     pub outline: Vec<Entry>,
+    /// Runs whose parts are all shown.
+    pub(super) unfolded: BTreeSet<String>,
+    /// The side that was looked at last.
+    pub side: Side,
     /// The form of what is selected.
     pub form: Vec<FormField>,
     /// Line of the form under the cursor.
@@ -359,6 +374,8 @@ pub struct App {
     pub log: Vec<String>,
     /// Whether the last thing said is a refusal.
     pub alarm: bool,
+    /// Whether it was said since the last key.
+    pub just_said: bool,
     /// How things are shown.
     pub settings: Settings,
     /// The keys in force.
@@ -393,6 +410,8 @@ impl App {
             review_faults: Vec::new(),
             selected: Selected::Site,
             outline: Vec::new(),
+            unfolded: BTreeSet::new(),
+            side: Side::A,
             form: Vec::new(),
             form_at: 0,
             worst_at: 0,
@@ -411,6 +430,7 @@ impl App {
             trial_number: 0,
             log: Vec::new(),
             alarm: false,
+            just_said: false,
             settings,
             keymap: Keymap::default(),
             effects: Vec::new(),
@@ -454,13 +474,14 @@ impl App {
             self.log.push(text);
         }
         self.alarm = false;
+        self.just_said = true;
         self.dirty = true;
     }
 
     /// Says that something was not done.
     pub fn refuse(&mut self, text: impl Into<String>) {
         self.log.push(text.into());
-        self.alarm = true;
+        (self.alarm, self.just_said) = (true, true);
         self.dirty = true;
     }
 
@@ -550,6 +571,9 @@ impl App {
         }
         if self.selected != selected {
             self.selected = selected;
+            if let super::display::Picture::Anchor(side) = self.picture() {
+                self.side = side;
+            }
             self.form_at = 0;
             self.piece_scroll = 0;
             self.reform();

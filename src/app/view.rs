@@ -44,6 +44,19 @@ impl InView {
         }
     }
 
+    /// Who is on the line, in a few words.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Standing => "nobody on it",
+            Self::Walker => "one walker",
+            Self::Together => "all together",
+            Self::Bounce => "bouncing",
+            Self::Wind => "one walker in wind",
+            Self::Cold => "one walker, coldest",
+        }
+    }
+
     /// The case it stands for, with the walker at `at`.
     #[must_use]
     pub fn case(self, plan: &Plan, at: f64) -> Case {

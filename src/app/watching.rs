@@ -1,9 +1,10 @@
 //! An incident being watched: its pictures one after the other, by hand or playing.
 
 use super::jobs::Job;
+use super::short;
 use super::state::{App, Choice, Effect, Overlay, Picker, PickerUse};
 use crate::document::Diagnostic;
-use crate::review::{Event, Frame, Incident};
+use crate::review::{Event, Frame, Held, Incident};
 use crate::sheets::outcome;
 
 /// An incident on screen.
@@ -39,22 +40,61 @@ const A_TICK: usize = 2;
 /// Time between two ticks, ms: as long as the pictures of a tick are apart, so that it plays as fast as it happened.
 pub const TICK_MS: u64 = 40;
 
+/// How an incident ranks by its trouble, and its sign: somebody is dropped, swings or hits; a piece breaks; what was not
+/// worked out; the rest; and where nothing stirs.
+fn trouble(i: &Incident, clear_m: Option<f64>) -> (usize, char) {
+    let lost = matches!(i.held, Some(Held::Dropped | Held::Only(_)));
+    match () {
+        () if lost || clear_m.is_some_and(|c| c < 0.0) && !i.idle => (0, '■'),
+        () if i.breaks.is_some() => (1, '✗'),
+        () if i.fault.is_some() => (1, '∅'),
+        () if i.idle => (4, ' '),
+        () => (3, ' '),
+    }
+}
+
 impl App {
     /// Lists the incidents to pick one from.
     pub(super) fn choose_incident(&mut self) {
         let Some(review) = &self.review else { return };
-        let rows = review
+        let system = self.settings.system;
+        let line_m = self.line_m();
+        let mut rows: Vec<(usize, f64, Choice)> = review
             .incidents
             .iter()
-            .map(|i| Choice::named(i.event.words(), outcome(&self.file, review, i, self.settings.system)))
+            .map(|i| {
+                let height =
+                    |m: f64| if m.is_finite() && m.abs() >= 0.1 { short::length(m, system) } else { "0".into() };
+                let clear = self.file.plan.site.ground_at(i.feet_m[1]).map(|g| i.feet_m[0] - g);
+                let (rank, sign) = trouble(i, clear);
+                let force = |n: f64| if n > 0.0 { short::force(n, system) } else { "–".to_owned() };
+                let line = i.peaks.line_n[0].max(i.peaks.line_n[1]);
+                let backup = i.peaks.backup_n.iter().copied().fold(0.0, f64::max);
+                let moves = !i.peaks.run_n.is_empty();
+                let beside = match moves {
+                    true => vec![
+                        height(i.drop_m),
+                        clear.map_or_else(|| "?".to_owned(), height),
+                        force(i.peaks.body_n),
+                        force(line),
+                        force(backup),
+                    ],
+                    false => vec![String::new(); 5],
+                };
+                let name = format!("{sign} {}", short::when(&i.event.situation, line_m, system));
+                let words = if moves && rank > 1 { String::new() } else { outcome(&self.file, review, i, system) };
+                (rank, clear.unwrap_or(0.0), Choice { name, value: i.event.words(), beside, words })
+            })
             .collect();
-        self.overlay = Some(Overlay::Picker(Picker {
-            purpose: PickerUse::Incident,
-            title: "Watch an incident".to_owned(),
-            rows,
-            filter: String::new(),
-            at: 0,
-        }));
+        rows.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+        let played = format!("Falls and failures, {} played", rows.len());
+        let rows = rows.into_iter().map(|r| r.2).collect();
+        let mut picker = Picker::new(PickerUse::Incident, played, rows, 0);
+        picker.heads = &["down", "feet to ground", "body kN", "main kN", "backup kN"];
+        if system == crate::units::System::Us {
+            picker.heads = &["down", "feet to ground", "body lbf", "main lbf", "backup lbf"];
+        }
+        self.overlay = Some(Overlay::Picker(picker));
         self.dirty = true;
     }
 

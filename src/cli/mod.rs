@@ -43,9 +43,10 @@ pub struct Arguments {
     /// Short for `--glyphs ascii`.
     #[arg(long, global = true)]
     ascii: bool,
-    /// Colours for a dark or a light background, high contrast, or none: dark, light, contrast, mono.
-    #[arg(long, global = true, value_parser = palette, default_value = "dark", hide_default_value = true)]
-    palette: Palette,
+    /// Colours for a dark or a light background, for either, high contrast, or none: dark, light, either, contrast, mono.
+    /// Without it the terminal is asked.
+    #[arg(long, global = true, value_parser = palette)]
+    palette: Option<Palette>,
     /// Leave the mouse to the terminal.
     #[arg(long, global = true)]
     no_mouse: bool,
@@ -450,8 +451,8 @@ pub fn run() -> Result<ExitCode> {
     let ascii = glyphs == Glyphs::Ascii;
     match args.command {
         None => {
-            let settings = Settings { system, glyphs, palette: args.palette, mouse: !args.no_mouse };
-            workbench(args.plan, args.keys.as_deref(), settings)
+            let settings = Settings { system, glyphs, mouse: !args.no_mouse, ..Settings::default() };
+            workbench(args.plan, args.keys.as_deref(), settings, args.palette)
         }
         Some(Command::Check { plans, json, md, all, why, inventory, on }) => {
             let stock = match inventory.as_deref().map(Inventory::open).transpose() {
@@ -497,7 +498,7 @@ pub fn run() -> Result<ExitCode> {
             new(&path, &answers)
         }
         Some(Command::Plain { plan }) => {
-            converse(plan, Settings { system, glyphs, palette: Palette::Mono, mouse: false })
+            converse(plan, Settings { system, glyphs, palette: Palette::Mono, few_colours: false, mouse: false })
         }
         Some(Command::Sheet { kind, plan, print, inventory, bag, spool, on, against }) => {
             let files = [plan.as_deref(), inventory.as_deref(), against.as_deref()];
@@ -588,7 +589,12 @@ fn keys(given: Option<&Path>, ascii: bool) -> Result<ExitCode> {
     Ok(ExitCode::from(if file.faults.is_empty() { 0 } else { 2 }))
 }
 
-fn workbench(plan: Option<PathBuf>, keys: Option<&Path>, settings: Settings) -> Result<ExitCode> {
+fn workbench(
+    plan: Option<PathBuf>,
+    keys: Option<&Path>,
+    settings: Settings,
+    palette: Option<Palette>,
+) -> Result<ExitCode> {
     let system = settings.system;
     if !std::io::stdout().is_terminal() {
         return match opened(plan.as_deref())
@@ -601,7 +607,7 @@ fn workbench(plan: Option<PathBuf>, keys: Option<&Path>, settings: Settings) -> 
             }
         };
     }
-    crate::tui::run(plan, DEMO_NAME, DEMO, KeyFile::open(keys), settings)
+    crate::tui::run(plan, DEMO_NAME, DEMO, KeyFile::open(keys), settings, palette)
 }
 
 /// Talks about a plan in lines of text.

@@ -1,9 +1,10 @@
 //! The rig in lines of words.
 
+use crate::app::short;
 use crate::app::{App, Entry, Selected, WorstRow};
 use crate::document::plain;
 use crate::document::schema::Need;
-use crate::review::{Row, factor_text};
+use crate::review::Row;
 use crate::sheets::explain;
 use crate::units::{Dim, show};
 
@@ -27,11 +28,11 @@ fn judged(app: &App, r: &Row) -> String {
         let (found, asked) = (r.found(system), r.asked(system));
         return format!("{found} of {asked} asked for, {} {}", r.verdict.sign(), r.verdict.word());
     }
+    let [found, asked] = short::found(r, system);
     format!(
-        "{}, factor {} of {} required, {} {}",
-        show(Dim::Force, r.demand_n, app.settings.system),
-        factor_text(r.factor),
-        r.required,
+        "{} {}, factor {found} of {asked}, {} {}",
+        short::force(r.demand_n, system),
+        short::force_unit(system),
         r.verdict.sign(),
         r.verdict.word()
     )

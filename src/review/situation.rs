@@ -267,6 +267,19 @@ impl Situation {
         Cause::Walker { at: Share::of(at) }.into()
     }
 
+    /// Where along the line it happens, as a share of it; nothing where it is the line as a whole.
+    #[must_use]
+    pub fn place(&self) -> Option<f64> {
+        match &self.cause {
+            Cause::Walker { at }
+            | Cause::Together { at, .. }
+            | Cause::Bounce { at }
+            | Cause::Fall { at, .. }
+            | Cause::Gone { at, .. } => Some(at.get()),
+            Cause::Standing | Cause::Own { .. } | Cause::Tensioning | Cause::Estimate(_) => None,
+        }
+    }
+
     /// The same with more against it.
     #[must_use]
     pub fn with(&self, more: With) -> Self {

@@ -1,11 +1,12 @@
-//! Where the panes stand, by the size of the screen and by which pane has the keys: that one grows.
+//! Where the panes stand, by the size of the screen.
 
-use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::layout::Rect;
 
 use crate::app::Pane;
+use crate::plan::Side;
 
-/// The smallest screen that is used, columns and rows.
-pub const SMALLEST: (u16, u16) = (80, 24);
+/// The smallest screen that shows a pane, columns and rows; below it stands the verdict alone.
+pub const SMALLEST: (u16, u16) = (40, 12);
 
 /// What decides how the panes stand, beside the size of the screen.
 #[derive(Debug, Clone, Copy)]
@@ -14,21 +15,55 @@ pub struct Wish {
     pub keys: Pane,
     /// The pane that stands beside the load path where there is room for one only.
     pub beside: Pane,
-    /// Rows that title and verdict need.
-    pub head: u16,
+    /// The side whose anchor is looked at where there is room for one.
+    pub side: Side,
 }
 
-/// Where everything stands.
-#[derive(Debug, Clone, Default)]
+/// Where everything stands. Panes have their head in their first row.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Screen {
-    /// Title and verdict.
-    pub header: Rect,
-    /// Panes.
-    pub panes: Vec<(Pane, Rect)>,
-    /// A place of its own for the influence line.
+    /// Title and caution.
+    pub title: Rect,
+    /// The headline: two rows, or three.
+    pub headline: Rect,
+    /// The names of the panes, where only one is shown.
+    pub tabs: Option<Rect>,
+    /// The rig along the load's way.
+    pub path: Option<Rect>,
+    /// The gap.
+    pub gap: Option<Rect>,
+    /// Anchors from above.
+    pub anchors: Vec<(Side, Rect)>,
+    /// What is chosen.
+    pub piece: Option<Rect>,
+    /// What is worst.
+    pub worst: Option<Rect>,
+    /// The tension of the chosen run by where the walker is.
     pub influence: Option<Rect>,
-    /// Walker, message, keys.
-    pub footer: Rect,
+    /// Who stands where.
+    pub walker: Rect,
+    /// What was said last; where there is no row for it, it takes that of the hints.
+    pub message: Option<Rect>,
+    /// Keys.
+    pub hints: Rect,
+}
+
+/// Columns between two panes.
+const GUTTER: u16 = 2;
+
+fn rows(r: Rect, from: u16, height: u16) -> Rect {
+    let from = from.min(r.height);
+    Rect { y: r.y + from, height: height.min(r.height - from), ..r }
+}
+
+fn columns(r: Rect, from: u16, width: u16) -> Rect {
+    let from = from.min(r.width);
+    Rect { x: r.x + from, width: width.min(r.width - from), ..r }
+}
+
+/// The first `upper` rows, and the rest after a blank one.
+fn split(r: Rect, upper: u16) -> [Rect; 2] {
+    [rows(r, 0, upper), rows(r, upper + 1, r.height)]
 }
 
 /// Lays the panes out; nothing when the screen is too small.
@@ -37,96 +72,106 @@ pub fn screen(area: Rect, wish: Wish) -> Option<Screen> {
     if area.width < SMALLEST.0 || area.height < SMALLEST.1 {
         return None;
     }
-    let head = wish.head.clamp(2, area.height / 4);
-    let [header, body, footer] =
-        area.layout(&Layout::vertical([Constraint::Length(head), Constraint::Min(0), Constraint::Length(3)]));
-    let (panes, influence) = match (area.width >= 110, area.height >= 30) {
-        (true, true) => large(body, wish.keys),
-        (true, false) => (wide(body, wish), None),
-        (false, true) => (tall(body, wish), None),
-        (false, false) => (small(body, wish), None),
+    let wide = area.width >= 110;
+    let head = if wide && area.height >= 24 { 3 } else { 2 };
+    let said = u16::from(wide);
+    let foot = 2 + said;
+    let body = rows(area, 1 + head, area.height - 1 - head - foot);
+    let last = area.height - 1;
+    let mut s = Screen {
+        title: rows(area, 0, 1),
+        headline: rows(area, 1, head),
+        walker: rows(area, area.height - foot, 1),
+        message: wide.then(|| rows(area, last - 1, 1)),
+        hints: rows(area, last, 1),
+        ..Screen::default()
     };
-    Some(Screen { header, panes, influence, footer })
+    match (area.width, area.height) {
+        (160.., 40..) => large(&mut s, body),
+        (110.., 30..) => middle(&mut s, body, wish),
+        (80.., 24..) => small(&mut s, body, wish),
+        _ => one(&mut s, body, wish),
+    }
+    Some(s)
 }
 
-fn columns<const N: usize>(area: Rect, widths: [u16; N], grows: usize) -> [Rect; N] {
-    let mut at = 0;
-    area.layout(&Layout::horizontal(widths.map(|w| {
-        at += 1;
-        if at - 1 == grows { Constraint::Min(0) } else { Constraint::Length(w) }
-    })))
+/// Everything at once.
+fn large(s: &mut Screen, body: Rect) {
+    let body = rows(body, 1, body.height);
+    let piece = (body.width / 4).clamp(36, 50);
+    let left = columns(body, 0, 60);
+    let right = columns(body, body.width - piece, piece);
+    let middle = columns(body, 60 + GUTTER, body.width - 60 - piece - 2 * GUTTER);
+    let [path, influence] = split(left, left.height - 10);
+    (s.path, s.influence) = (Some(path), Some(influence));
+    let [gap, below] = split(middle, middle.height * 62 / 100);
+    s.gap = Some(gap);
+    let half = (below.width - GUTTER) / 2;
+    s.anchors = vec![(Side::A, columns(below, 0, half)), (Side::B, columns(below, half + GUTTER, half))];
+    let [piece, worst] = split(right, right.height / 2);
+    (s.piece, s.worst) = (Some(piece), Some(worst));
 }
 
-fn stacked(area: Rect, lower: u16) -> [Rect; 2] {
-    area.layout(&Layout::vertical([Constraint::Min(0), Constraint::Length(lower)]))
-}
-
-/// The load path, and one pane beside it.
-fn small(body: Rect, wish: Wish) -> Vec<(Pane, Rect)> {
-    let beside = if wish.beside == Pane::Path { Pane::Drawing } else { wish.beside };
-    let [path, other] = columns(body, [path_width(body, wish.keys), 0], 1);
-    vec![(Pane::Path, path), (beside, other)]
-}
-
-/// At half the width the load path shows all its columns; a third has room for names and factors.
-fn path_width(body: Rect, keys: Pane) -> u16 {
-    if keys == Pane::Path { (body.width / 2).min(44) } else { (body.width * 7 / 20).max(28) }
-}
-
-/// The load path, and two panes beside it, one over the other.
-fn tall(body: Rect, wish: Wish) -> Vec<(Pane, Rect)> {
-    let other = if matches!(wish.beside, Pane::Path | Pane::Drawing) { Pane::Piece } else { wish.beside };
-    let [path, right] = columns(body, [path_width(body, wish.keys), 0], 1);
-    let share = if wish.keys == other { 60 } else { 40 };
-    let [drawing, lower] = stacked(right, right.height * share / 100);
-    vec![(Pane::Path, path), (Pane::Drawing, drawing), (other, lower)]
-}
-
-/// Three panes beside each other, on a wide and low screen.
-fn wide(body: Rect, wish: Wish) -> Vec<(Pane, Rect)> {
-    let middle = if wish.beside == Pane::Worst { Pane::Worst } else { Pane::Drawing };
-    let (left, right) = sides(body.width, wish.keys);
-    let [path, centre, piece] = columns(body, [left, 0, right], 1);
-    vec![(Pane::Path, path), (middle, centre), (Pane::Piece, piece)]
-}
-
-/// Widths of the load path and of the piece.
-fn sides(width: u16, keys: Pane) -> (u16, u16) {
-    let (left, right) = if width >= 180 {
-        (52, 64)
-    } else if width >= 140 {
-        (44, 46)
+/// The path over the worst, the gap across the rest, below it one anchor and the piece.
+fn middle(s: &mut Screen, body: Rect, wish: Wish) {
+    let left = columns(body, 0, 44);
+    let right = columns(body, 44 + GUTTER, body.width);
+    let worst = if wish.keys == Pane::Worst { left.height / 2 } else { (left.height / 4).max(7) };
+    let [path, worst] = split(left, left.height - worst - 1);
+    (s.path, s.worst) = (Some(path), Some(worst));
+    let [gap, below] = split(right, right.height * 45 / 100);
+    s.gap = Some(gap);
+    let piece = if wish.keys == Pane::Piece { below.width * 6 / 10 } else { below.width / 2 };
+    let anchor = columns(below, 0, below.width - piece - GUTTER);
+    s.piece = Some(columns(below, below.width - piece, piece));
+    if anchor.height >= 16 && wish.keys != Pane::Drawing {
+        let [above, curve] = split(anchor, anchor.height - 7);
+        s.anchors = vec![(wish.side, above)];
+        s.influence = Some(curve);
     } else {
-        (40, 38)
-    };
-    match keys {
-        Pane::Path => (left, right),
-        Pane::Piece if width < 140 => (32, right + 6),
-        Pane::Piece => (40, right + 8),
-        Pane::Drawing | Pane::Worst if width >= 140 => (40, right - 8),
-        Pane::Drawing | Pane::Worst => (30, 32),
+        s.anchors = vec![(wish.side, anchor)];
     }
 }
 
-/// All four panes; on the largest screens the influence line stands below the piece.
-fn large(body: Rect, keys: Pane) -> (Vec<(Pane, Rect)>, Option<Rect>) {
-    let (left, right) = sides(body.width, keys);
-    let [path, middle, mut piece] = columns(body, [left, 0, right], 1);
-    let worst = match keys {
-        Pane::Worst => body.height / 2,
-        Pane::Drawing => 7,
-        _ => (body.height / 4).max(7),
-    };
-    let [drawing, worst] = stacked(middle, worst);
-    let mut influence = None;
-    if body.width >= 160 && body.height >= 36 {
-        let height = if keys == Pane::Piece { 8 } else { (body.height / 4).clamp(8, 14) };
-        let lower;
-        [piece, lower] = stacked(piece, height);
-        influence = Some(lower);
+/// The path, and beside it the gap over the anchor, the piece, or the worst.
+fn small(s: &mut Screen, body: Rect, wish: Wish) {
+    let path = if body.width >= 100 { 44 } else { 38 };
+    s.path = Some(columns(body, 0, path));
+    let right = columns(body, path + GUTTER, body.width);
+    match if wish.beside == Pane::Path { Pane::Drawing } else { wish.beside } {
+        Pane::Piece => s.piece = Some(right),
+        Pane::Worst => s.worst = Some(right),
+        _ => {
+            let [gap, anchor] = split(right, right.height * 45 / 100);
+            (s.gap, s.anchors) = (Some(gap), vec![(wish.side, anchor)]);
+        }
     }
-    let panes = vec![(Pane::Path, path), (Pane::Drawing, drawing), (Pane::Piece, piece), (Pane::Worst, worst)];
-    (panes, influence)
+}
+
+/// One pane, and the names of all.
+fn one(s: &mut Screen, body: Rect, wish: Wish) {
+    s.tabs = Some(rows(body, 0, 1));
+    let body = rows(body, 1, body.height);
+    match wish.keys {
+        Pane::Path => s.path = Some(body),
+        Pane::Piece => s.piece = Some(body),
+        Pane::Worst => s.worst = Some(body),
+        Pane::Drawing if body.height >= 14 => {
+            let [gap, anchor] = split(body, body.height / 2);
+            (s.gap, s.anchors) = (Some(gap), vec![(wish.side, anchor)]);
+        }
+        Pane::Drawing => s.gap = Some(body),
+    }
+}
+
+impl Screen {
+    /// The panes with their places; the drawing may have several.
+    pub fn panes(&self) -> impl Iterator<Item = (Pane, Rect)> + '_ {
+        let one = |pane: Pane, r: Option<Rect>| r.map(|r| (pane, r));
+        let drawing = self.gap.into_iter().chain(self.anchors.iter().map(|a| a.1)).map(|r| (Pane::Drawing, r));
+        let others = [one(Pane::Path, self.path), one(Pane::Piece, self.piece), one(Pane::Worst, self.worst)];
+        others.into_iter().flatten().chain(drawing)
+    }
 }
 
 #[cfg(test)]
@@ -136,34 +181,22 @@ mod tests {
     /// At every size and for every pane with the keys: inside, no overlap, nothing squeezed, the keys' pane on screen.
     #[test]
     fn panes_have_room_and_keep_apart() {
-        for (width, height) in
-            (80..260).step_by(5).flat_map(|w| (24..80).step_by(3).map(move |h| (w, h))).chain([(200, 50), (120, 40)])
-        {
+        let sizes = (40..260).step_by(5).flat_map(|w| (12..80).step_by(3).map(move |h| (w, h)));
+        for (width, height) in sizes.chain([(200, 50), (120, 40), (80, 24), (60, 18)]) {
             let area = Rect::new(0, 0, width, height);
             for keys in Pane::ALL {
-                for head in [2, 4, 6] {
-                    let beside = if keys == Pane::Path { Pane::Drawing } else { keys };
-                    let s = screen(area, Wish { keys, beside, head }).expect("large enough");
-                    let mut all: Vec<Rect> = s.panes.iter().map(|p| p.1).collect();
-                    all.extend(s.influence);
-                    all.extend([s.header, s.footer]);
-                    for (i, r) in all.iter().enumerate() {
-                        assert_eq!(r.intersection(area), *r, "{width}x{height} {keys:?}");
-                        for q in &all[..i] {
-                            assert!(!r.intersects(*q), "{width}x{height} {keys:?}: {r:?} {q:?}");
-                        }
-                    }
-                    let total: u32 = all.iter().map(|r| r.area()).sum();
-                    assert_eq!(total, area.area(), "{width}x{height} {keys:?}: nothing is left empty");
-                    for (p, r) in &s.panes {
-                        assert!(r.width >= 28 && r.height >= 7, "{width}x{height} {keys:?}: {p:?} {r:?}");
-                    }
-                    let own = s.panes.iter().find(|p| p.0 == keys).expect("the keys' pane is on screen").1;
-                    for other in Pane::ALL {
-                        let s = screen(area, Wish { keys: other, beside, head }).expect("large enough");
-                        let there = s.panes.iter().find(|p| p.0 == keys).map(|p| p.1.area());
-                        assert!(there.is_none_or(|a| a <= own.area()), "{width}x{height}: {keys:?} grows");
-                    }
+                let beside = if keys == Pane::Path { Pane::Drawing } else { keys };
+                let s = screen(area, Wish { keys, beside, side: Side::A }).expect("large enough");
+                let mut all: Vec<Rect> = s.panes().map(|p| p.1).collect();
+                all.extend(s.influence.into_iter().chain(s.tabs).chain(s.message));
+                all.extend([s.title, s.headline, s.walker, s.hints]);
+                for (i, r) in all.iter().enumerate() {
+                    assert_eq!(r.intersection(area), *r, "{width}x{height} {keys:?}");
+                    assert!(all[..i].iter().all(|q| !r.intersects(*q)), "{width}x{height} {keys:?}: {r:?}");
+                }
+                assert!(s.panes().any(|p| p.0 == keys), "{width}x{height}: {keys:?} has no place");
+                for (p, r) in s.panes() {
+                    assert!(r.width >= 28 && r.height >= 5, "{width}x{height} {keys:?}: {p:?} {r:?}");
                 }
             }
         }

@@ -15,6 +15,7 @@
 //!
 //! On a small screen the load path keeps its place, and the other panes take turns beside it.
 
+mod colours;
 mod draw;
 mod editor;
 mod guard;
@@ -69,6 +70,7 @@ pub fn run(
     demo: &str,
     keys: KeyFile,
     mut settings: Settings,
+    palette: Option<Palette>,
 ) -> Result<ExitCode> {
     let opened = match &path {
         Some(p) => PlanFile::open(p).map_err(|e| e.show(&p.display().to_string())),
@@ -88,9 +90,7 @@ pub fn run(
         )?;
         return Ok(ExitCode::from(2));
     }
-    if std::env::var_os("NO_COLOR").is_some_and(|v| !v.is_empty()) {
-        settings.palette = Palette::Mono;
-    }
+    (settings.palette, settings.few_colours) = colours::suited(palette);
     let mut app = App::new(file, path, settings);
     app.use_keys(keys);
     let guard = guard::Guard::enter(app.settings.mouse)?;

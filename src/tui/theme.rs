@@ -1,7 +1,8 @@
-//! Colours, from the sixteen that every terminal has; none of them alone carries a meaning.
+//! Who gets the ink: text, grey, and three hues. Red is below or stop, amber caution or unrated, blue the hand; nothing
+//! that meets has a hue, and no hue alone carries a fact.
 //!
-//! The coloured palettes keep to pairs that differ in lightness or along blue and yellow, which those who cannot tell red
-//! from green tell apart. Content is never dim.
+//! Colours are of the 256 that terminals share, with the sixteen in their place where a terminal has no more. Faint never
+//! carries a fact that stands nowhere else.
 
 use ratatui::style::{Color, Modifier, Style};
 
@@ -14,26 +15,47 @@ use crate::sheets::ascii;
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Theme {
     palette: Palette,
+    /// Only sixteen colours.
+    few: bool,
     /// What strokes and signs are made of.
     pub(super) glyphs: Glyphs,
 }
 
-/// The colours of a meaning: on dark, on light, in high contrast.
-type Hues = [Color; 3];
+/// What ink is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Role {
+    /// Names, figures near their limit or asked for now.
+    Text,
+    /// Heads, cursor, keys, A and B, the walker.
+    Strong,
+    /// Labels, units, what is well, what only explains.
+    Quiet,
+    /// Rules, tracks, hatch, leaders, what lies behind a popup.
+    Faint,
+    /// Below, unsolved, stop.
+    Bad,
+    /// Caution, unrated.
+    Caution,
+    /// What is dragged, tried, changed.
+    Hand,
+}
 
-const GOOD: Hues = [Color::Cyan, Color::Blue, Color::LightCyan];
-const OPEN: Hues = [Color::Yellow, Color::Magenta, Color::LightYellow];
-const BAD: Hues = [Color::LightRed, Color::Red, Color::LightRed];
-const UNKNOWN: Hues = [Color::LightMagenta, Color::Magenta, Color::LightMagenta];
-const FRAME: Hues = [Color::Cyan, Color::Blue, Color::White];
-const LINE: Hues = [Color::LightYellow, Color::Reset, Color::LightYellow];
-const GROUND: Hues = [Color::Green, Color::Blue, Color::White];
-const LEG: Hues = [Color::LightBlue, Color::Magenta, Color::LightCyan];
-const PLAIN: Hues = [Color::Reset, Color::Reset, Color::White];
+/// The colours of a role on dark, on light, on either, in high contrast: of the 256, then of the sixteen.
+fn hues(role: Role) -> [[Color; 4]; 2] {
+    use Color::{Indexed as I, Reset as R};
+    match role {
+        Role::Text | Role::Strong => [[R, R, R, I(231)], [R, R, R, I(15)]],
+        Role::Quiet => [[I(247), I(240), R, I(252)], [R, R, R, I(7)]],
+        Role::Faint => [[I(240), I(249), I(243), I(246)], [I(8), R, R, I(8)]],
+        Role::Bad => [[I(203), I(125), I(161), I(210)], [I(9), I(1), I(1), I(9)]],
+        Role::Caution => [[I(214), I(94), I(130), I(221)], [I(11), I(5), I(5), I(11)]],
+        Role::Hand => [[I(75), I(25), I(27), I(117)], [I(12), I(4), R, I(14)]],
+    }
+}
 
 impl Theme {
     pub(super) fn new(settings: Settings) -> Self {
-        Self { palette: settings.palette, glyphs: settings.glyphs }
+        Self { palette: settings.palette, few: settings.few_colours, glyphs: settings.glyphs }
     }
 
     /// Whether only ASCII may be drawn.
@@ -41,77 +63,90 @@ impl Theme {
         self.glyphs == Glyphs::Ascii
     }
 
-    fn of(self, hues: Hues) -> Style {
-        match self.palette {
-            Palette::Dark => Style::new().fg(hues[0]),
-            Palette::Light => Style::new().fg(hues[1]),
-            Palette::Contrast => Style::new().fg(hues[2]),
+    /// The style of a role.
+    pub(super) fn role(self, role: Role) -> Style {
+        let of = |k: usize| Style::new().fg(hues(role)[usize::from(self.few)][k]);
+        let style = match self.palette {
+            Palette::Dark => of(0),
+            Palette::Light => of(1),
+            Palette::Either => of(2),
+            Palette::Contrast => of(3),
             Palette::Mono => Style::new(),
+        };
+        // Without hues weight and a line tell; on a background that nobody knows hues alone are thin.
+        match (role, self.palette) {
+            (Role::Bad, Palette::Mono) => style.add_modifier(Modifier::BOLD | Modifier::UNDERLINED),
+            (Role::Strong | Role::Bad, _) => style.add_modifier(Modifier::BOLD),
+            (Role::Caution, Palette::Mono | Palette::Either) => style.add_modifier(Modifier::BOLD),
+            (Role::Hand, Palette::Mono) => style.add_modifier(Modifier::UNDERLINED),
+            (Role::Hand, Palette::Either) if self.few => style.add_modifier(Modifier::UNDERLINED),
+            (Role::Hand, Palette::Either) => style.add_modifier(Modifier::BOLD),
+            _ => style,
         }
     }
 
     /// What everything stands on.
     pub(super) fn ground_style(self) -> Style {
         match self.palette {
-            Palette::Contrast => Style::new().fg(Color::White).bg(Color::Black).add_modifier(Modifier::BOLD),
+            Palette::Contrast => Style::new().fg(Color::Indexed(231)).bg(Color::Indexed(16)),
             _ => Style::new(),
         }
     }
 
+    /// The ink of a piece by its verdict and the share of what is allowed that it takes: what is well recedes.
+    pub(super) fn piece(self, verdict: Verdict, share: Option<f64>) -> Style {
+        self.role(match verdict {
+            Verdict::Below | Verdict::Unsolved => Role::Bad,
+            Verdict::Unrated => Role::Caution,
+            Verdict::Meets if share.is_some_and(|s| s >= NEAR) => Role::Text,
+            Verdict::Meets => Role::Quiet,
+        })
+    }
+
     pub(super) fn verdict(self, v: Verdict) -> Style {
-        match v {
-            Verdict::Meets => self.of(GOOD),
-            Verdict::Unrated => self.of(OPEN),
-            Verdict::Below => self.of(BAD).add_modifier(Modifier::BOLD),
-            Verdict::Unsolved => self.of(UNKNOWN).add_modifier(Modifier::BOLD),
-        }
+        self.piece(v, Some(1.0))
     }
 
     pub(super) fn gravity(self, g: Gravity) -> Style {
-        match g {
-            Gravity::Stop => self.of(BAD).add_modifier(Modifier::BOLD),
-            Gravity::Caution => self.of(OPEN),
-            Gravity::Note => Style::new(),
-        }
+        self.role(match g {
+            Gravity::Stop => Role::Bad,
+            Gravity::Caution => Role::Caution,
+            Gravity::Note => Role::Quiet,
+        })
     }
 
+    /// The head of a pane, reversed where it has the keys.
     pub(super) fn title(self, focused: bool) -> Style {
-        if focused {
-            Style::new().add_modifier(Modifier::BOLD | Modifier::REVERSED)
-        } else {
-            Style::new().add_modifier(Modifier::BOLD)
-        }
+        let style = self.role(Role::Strong);
+        if focused { style.add_modifier(Modifier::REVERSED) } else { style }
     }
 
-    pub(super) fn border(self, focused: bool) -> Style {
-        if focused { self.of(FRAME).add_modifier(Modifier::BOLD) } else { self.of(PLAIN) }
+    pub(super) fn border(self) -> Style {
+        self.role(Role::Faint)
     }
 
     pub(super) fn cursor(self, focused: bool) -> Style {
-        if focused {
-            Style::new().add_modifier(Modifier::REVERSED)
-        } else {
-            Style::new().add_modifier(Modifier::BOLD | Modifier::UNDERLINED)
-        }
+        if focused { self.role(Role::Text).add_modifier(Modifier::REVERSED) } else { self.role(Role::Strong) }
     }
 
     /// What was not set, and what only explains.
     pub(super) fn quiet(self) -> Style {
-        self.of(PLAIN)
+        self.role(Role::Quiet)
     }
 
     pub(super) fn alarm(self) -> Style {
-        self.of(BAD).add_modifier(Modifier::BOLD)
+        self.role(Role::Bad)
     }
 
     /// A stroke of the drawing.
     pub(super) fn ink(self, ink: Ink) -> Style {
-        match ink {
-            Ink::Line => self.of(LINE).add_modifier(Modifier::BOLD),
-            Ink::Ground => self.of(GROUND),
-            Ink::Leg(_) => self.of(LEG),
-            Ink::Standing | Ink::Slack | Ink::Measure => self.of(PLAIN),
-        }
+        self.role(match ink {
+            Ink::Hatch | Ink::Leader => Role::Faint,
+            Ink::Ground | Ink::Standing | Ink::Slack | Ink::Measure => Role::Quiet,
+            Ink::Feet | Ink::Caught | Ink::Leg(_) | Ink::Line => Role::Text,
+            Ink::Chosen(_) => Role::Hand,
+            Ink::Failing(_) => Role::Bad,
+        })
     }
 
     /// `text` with its signs replaced where only ASCII may be drawn.
@@ -119,3 +154,6 @@ impl Theme {
         if self.ascii() { ascii(text) } else { text.to_owned() }
     }
 }
+
+/// From this share of what is allowed on a piece that meets is no longer quiet.
+const NEAR: f64 = 0.8;

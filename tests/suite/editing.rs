@@ -290,7 +290,7 @@ fn find(s: &mut Session, text: &str) -> (u16, u16) {
 #[test]
 fn the_right_button_opens_a_menu_for_what_is_under_it() {
     let mut s = Session::demo(120, 40);
-    let at = find(&mut s, " A leg 3");
+    let at = find(&mut s, "leg 3");
     s.mouse(RIGHT, at);
     assert_eq!(s.app.selected, Selected::Run("A leg 3".to_owned()));
     let screen = s.screen();

@@ -24,8 +24,8 @@ fn run(args: &[&str], config: &Path) -> (String, String, i32) {
 
 #[test]
 fn the_keys_are_documented_as_they_are() {
-    let copy = include_str!("../../KEYS.md");
-    assert_eq!(copy, keysheet::markdown(), "KEYS.md is out of date: spanwright keys --md > KEYS.md");
+    let copy = include_str!("../../assets/KEYS.md");
+    assert_eq!(copy, keysheet::markdown(), "KEYS.md is out of date: spanwright keys --md > assets/KEYS.md");
 }
 
 #[test]
@@ -67,7 +67,7 @@ fn own_keys_work_and_are_shown_wherever_keys_are_shown() {
     s.keys("u");
     assert!(s.app.file.plan.points.contains_key("A bolt 6"));
     assert!(s.screen().contains("f7 undo") && s.screen().contains("f1 keys"), "{}", s.screen());
-    s.resize(120, 80);
+    s.resize(120, 90);
     s.keys("f1");
     assert!(s.screen().contains("(none)             situation"), "{}", s.screen());
     assert!(s.screen().contains("f7                 undo"), "{}", s.screen());

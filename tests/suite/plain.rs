@@ -82,16 +82,17 @@ fn numbers_are_alike(plans: &[&str]) {
         let said = talk_about(&text, "path\n");
         let mut seen = 0;
         for line in screen.lines() {
-            let Some(cell) = line.split('┃').nth(1) else { continue };
-            let Some((_, row)) = cell.split_once(['█', '·']) else { continue };
-            let words: Vec<&str> = row.trim_start_matches(['█', '·']).split_whitespace().collect();
-            let [demand, unit, factor, ..] = words[..] else { continue };
-            let (factor, required) = factor.split_once('/').expect("factor/required");
-            let wanted = format!("{demand} {unit}, factor {factor} of {required} required");
+            // The load path is 60 columns wide: cursor, fold and name, then force, factor, what is asked.
+            let row: Vec<char> = line.chars().take(60).collect();
+            let numbers: Vec<String> = row.iter().collect::<String>().split_whitespace().map(str::to_owned).collect();
+            let figure = |t: &String| t.trim_start_matches('>').parse::<f64>().is_ok();
+            let Some(k) = numbers.windows(3).position(|w| w.iter().all(figure) && w[0].contains('.')) else { continue };
+            let [force, factor, asked] = &numbers[k..k + 3] else { continue };
+            let wanted = format!("{force} kN, factor {factor} of {asked}");
             assert!(said.contains(&wanted), "{plan}: {wanted} is not in\n{said}");
             seen += 1;
         }
-        assert!(seen > 20, "{plan}: the screen was read:\n{screen}");
+        assert!(seen > 10, "{plan}: the screen was read:\n{screen}");
     }
 }
 

@@ -1,4 +1,4 @@
-//! Walker, message, keys.
+//! Who stands where, what was said last, keys.
 
 use ratatui::Frame;
 use ratatui::layout::Rect;
@@ -6,51 +6,79 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::Paragraph;
 use unicode_width::UnicodeWidthStr as _;
 
-use super::fit;
-use crate::app::{App, COMMANDS, InView, Where};
+use super::{cut, fit};
+use crate::app::{App, COMMANDS, InView, Where, short};
 use crate::document::plain;
-use crate::tui::theme::Theme;
-use crate::units::{Dim, Quantity as _, show};
-
-/// Always in sight.
-const CAUTION: &str = "planning aid: judge on site, makers' instructions and local codes first";
+use crate::tui::layout::Screen;
+use crate::tui::theme::{Role, Theme};
+use crate::units::Quantity as _;
 
 /// Draws it; where the walker's track stands.
-pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -> Rect {
+pub(super) fn draw(frame: &mut Frame<'_>, s: &Screen, app: &App, theme: Theme) -> Rect {
+    let track = walker(frame, s.walker, app, theme);
+    let width = usize::from(s.hints.width);
+    match s.message {
+        Some(area) => {
+            let (text, style) = message(app, theme).unwrap_or_else(|| (app.played(), theme.quiet()));
+            let line = Line::styled(theme.text(&fit(&format!(" {text}"), width)), style);
+            frame.render_widget(Paragraph::new(line), area);
+            frame.render_widget(Paragraph::new(hints(app, width, theme)), s.hints);
+        }
+        None => {
+            let line = match message(app, theme).filter(|_| app.just_said) {
+                Some((text, style)) => Line::styled(theme.text(&fit(&format!(" {text}"), width)), style),
+                None => hints(app, width, theme),
+            };
+            frame.render_widget(Paragraph::new(line), s.hints);
+        }
+    }
+    track
+}
+
+fn message(app: &App, theme: Theme) -> Option<(String, ratatui::style::Style)> {
+    let text = plain(app.log.last()?);
+    Some(if app.alarm { (format!("! {text}"), theme.alarm()) } else { (text, theme.role(Role::Text)) })
+}
+
+/// The walker on a rule from A to B.
+fn walker(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -> Rect {
     let width = usize::from(area.width);
-    let stale = if app.fresh() || app.review.is_none() { "" } else { "~" };
-    let counts = format!("{stale}{}", app.counts_line());
     let mass = app.file.plan.people.walkers.iter().map(|m| m.si()).fold(0.0, f64::max);
-    let who = if app.situation == InView::Standing {
-        "nobody on it".to_owned()
+    let system = app.settings.system;
+    let there = app.situation != InView::Standing;
+    let kg = crate::units::show(crate::units::Dim::Mass, mass, system).replace(".0 ", " ");
+    let at_m = short::whole(app.walker * app.line_m(), system);
+    let who = match (there, width >= 110) {
+        (false, _) => "nobody on it".to_owned(),
+        (true, true) => format!("{}, {kg}, {at_m} from A", app.situation.words()),
+        (true, false) => format!("{kg}, {at_m}"),
+    };
+    let key = app.keymap.first("situation").unwrap_or_default();
+    let tail = format!(" ─ {key} situation ─");
+    let track = width.saturating_sub(6 + 5 + who.width() + tail.width()).max(10);
+    let at = (app.walker * (track - 1) as f64).round() as usize;
+    let part = |from: usize, to: usize| "─".repeat(to.saturating_sub(from));
+    let faint = theme.role(Role::Faint);
+    let strong = theme.role(Role::Strong);
+    let mut spans =
+        vec![Span::styled(theme.text("─ "), faint), Span::styled("A ", strong), Span::styled(theme.text("├"), faint)];
+    if there {
+        spans.push(Span::styled(theme.text(&part(0, at)), faint));
+        spans.push(Span::styled(theme.text("○"), strong));
+        spans.push(Span::styled(theme.text(&part(at + 1, track)), faint));
     } else {
-        format!("{:.2} · {}", app.walker, show(Dim::Mass, mass, app.settings.system))
-    };
-    let track_width = width.saturating_sub(14 + who.width() + counts.width() + 4).clamp(10, 60);
-    let at = (app.walker * (track_width - 1) as f64).round() as usize;
-    let track: String =
-        (0..track_width).map(|i| if i == at && app.situation != InView::Standing { '●' } else { '─' }).collect();
-    let first = format!(" Walker A ├{track}┤ B {who}");
-    let first = format!("{}{counts} ", fit(&first, width.saturating_sub(counts.width() + 1)));
-    let message = match app.log.last() {
-        Some(m) => format!(" {} {}", if app.alarm { "!" } else { "·" }, plain(m)),
-        None => format!(" {CAUTION}"),
-    };
-    let message = if message.width() + CAUTION.width() + 3 < width && !app.log.is_empty() {
-        format!("{}{CAUTION} ", fit(&message, width - CAUTION.width() - 1))
-    } else {
-        message
-    };
-    let style = if app.alarm { theme.alarm() } else { theme.quiet() };
-    frame.render_widget(
-        Paragraph::new(vec![
-            Line::raw(theme.text(&first)),
-            Line::from(Span::styled(theme.text(&fit(&message, width)), style)),
-            Line::raw(theme.text(&fit(&hints(app, width), width))),
-        ]),
-        area,
-    );
-    Rect { x: area.x + 11, y: area.y, width: track_width as u16, height: 1 }
+        spans.push(Span::styled(theme.text(&part(0, track)), faint));
+    }
+    spans.push(Span::styled(theme.text("┤"), faint));
+    spans.push(Span::styled(" B", strong));
+    spans.push(Span::styled(theme.text(" ─ "), faint));
+    spans.push(Span::raw(theme.text(&who)));
+    let used: usize = spans.iter().map(|s| s.content.width()).sum();
+    let tail = cut(&tail, width.saturating_sub(used));
+    spans.push(Span::styled(theme.text(&tail), theme.quiet()));
+    spans.push(Span::styled(theme.text(&part(used + tail.width(), width)), faint));
+    frame.render_widget(Paragraph::new(Line::from(spans)), area);
+    Rect { x: area.x + 5, y: area.y, width: track as u16, height: 1 }
 }
 
 /// Commands that most need a hint, in order; those of the pane with the keys come first.
@@ -58,50 +86,56 @@ const HINTED: &[&str] = &[
     "edit",
     "open-piece",
     "jump",
-    "next-pane",
-    "zoom-in",
-    "help",
-    "undo",
-    "save",
-    "quit",
+    "unfold",
     "walker-b",
-    "situation",
-    "palette",
     "limit",
-    "add-part",
-    "unset",
-    "find",
+    "limits",
+    "next-pane",
+    "undo",
+    "help",
+    "incident",
+    "save",
+    "palette",
+    "zoom-in",
 ];
 
-fn hints(app: &App, width: usize) -> String {
-    let mut out = String::new();
+/// Most hints at once.
+const MOST: usize = 9;
+
+fn hints<'a>(app: &App, width: usize, theme: Theme) -> Line<'a> {
+    let mut spans: Vec<Span<'_>> = Vec::new();
+    let (mut used, mut count) = (0, 0);
     for id in HINTED {
-        let Some(c) = COMMANDS.iter().find(|c| c.id == *id) else {
-            continue;
-        };
+        let Some(c) = COMMANDS.iter().find(|c| c.id == *id) else { continue };
         let here = match c.place {
             Where::Anywhere => true,
             Where::In(p) => p == app.pane,
         };
-        if !here || !(c.when)(app) {
-            continue;
-        }
-        let Some(mut key) = app.keymap.first(id) else {
-            continue;
-        };
+        let Some(mut key) = app.keymap.first(id).filter(|_| here && (c.when)(app)) else { continue };
         let mut name = c.name;
         if *id == "walker-b" {
             let Some(other) = app.keymap.first("walker-a") else { continue };
-            (key, name) = (format!("{other} {key}"), if app.watching.is_some() { "time" } else { "walker" });
+            (key, name) = (format!("{other} {key}"), if app.watching.is_some() { "time" } else { "walk" });
         }
-        let piece = format!(" {key} {name} ");
-        if out.width() + piece.width() + 1 > width {
+        let key = if theme.ascii() { key } else { signs(&key) };
+        let wide = key.width() + name.width() + 4;
+        if used + wide > width || count == MOST {
             break;
         }
-        if !out.is_empty() {
-            out.push('·');
-        }
-        out += &piece;
+        (used, count) = (used + wide, count + 1);
+        spans.push(Span::styled(theme.text(&format!(" {key} ")), theme.role(Role::Strong)));
+        spans.push(Span::styled(format!("{name}  "), theme.quiet()));
     }
-    out
+    Line::from(spans)
+}
+
+/// Keys as they are printed on keyboards.
+fn signs(key: &str) -> String {
+    let one = |k: &str| match k {
+        "left" => "←".to_owned(),
+        "right" => "→".to_owned(),
+        "enter" => "↵".to_owned(),
+        other => other.to_owned(),
+    };
+    key.split(' ').map(one).collect::<Vec<_>>().join(" ")
 }

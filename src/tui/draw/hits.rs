@@ -12,8 +12,8 @@ pub struct Hits {
     pub(super) panes: Vec<(Pane, Rect)>,
     /// The walker's track.
     pub track: Rect,
-    /// For each pane: its first line's place on screen, and the number of the first line shown.
-    pub(super) lines: Vec<(Pane, Rect, usize)>,
+    /// For each pane: where its lines are, and for each of its rows the number of the line that it shows.
+    pub(super) lines: Vec<(Pane, Rect, Vec<Option<usize>>)>,
     /// The anchors from above.
     pub(super) above: Vec<FromAbove>,
     /// The list in front: its lines' place on screen, and the number of the first one shown.
@@ -80,8 +80,8 @@ impl Hits {
     /// The number of the line at a place in a pane's list.
     #[must_use]
     pub fn line_of(&self, pane: Pane, at: Position) -> Option<usize> {
-        let (_, area, first) = self.lines.iter().find(|(p, r, _)| *p == pane && r.contains(at))?;
-        Some(first + usize::from(at.y - area.y))
+        let (_, area, rows) = self.lines.iter().find(|(p, r, _)| *p == pane && r.contains(at))?;
+        rows.get(usize::from(at.y - area.y)).copied().flatten()
     }
 
     /// The number of the line at a place in the list in front.

@@ -1,8 +1,9 @@
 //! Draws the workbench's state; knows no key and changes nothing.
 
 mod anchors;
-mod elevation;
+mod bar;
 mod footer;
+mod gap;
 mod header;
 mod hits;
 mod influence;
@@ -18,98 +19,134 @@ use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::symbols::border;
 use ratatui::text::{Line, Span};
-use ratatui::widgets::{Block, Paragraph};
+use ratatui::widgets::Paragraph;
+use unicode_width::UnicodeWidthStr as _;
 
 pub use hits::{FromAbove, Hits};
 
 pub(super) use self::plot::Ink;
-use super::layout::{SMALLEST, Wish, screen};
-use super::theme::Theme;
+use super::layout::{Screen, Wish, screen};
+use super::theme::{Role, Theme};
 use crate::app::{App, Look, Pane, Picture, Selected};
-use crate::plan::{Role, Side};
+use crate::plan::Role as RunRole;
 
 /// Draws everything.
 pub fn draw(frame: &mut Frame<'_>, app: &App) -> Hits {
     let theme = Theme::new(app.settings);
     let area = frame.area();
     frame.buffer_mut().set_style(area, theme.ground_style());
-    let head = header::lines(app, theme, area.width);
-    let wish = Wish { keys: app.pane, beside: app.beside, head: head.len() as u16 };
-    let Some(s) = screen(area, wish) else {
-        let (w, h) = SMALLEST;
-        let text = format!("spanwright needs {w}x{h}; this is {}x{}", area.width, area.height);
-        frame.render_widget(Paragraph::new(text), area);
+    let side = match app.picture() {
+        Picture::Anchor(side) => side,
+        Picture::Gap => app.side,
+    };
+    let Some(s) = screen(area, Wish { keys: app.pane, beside: app.beside, side }) else {
+        header::alone(frame, area, app, theme);
         return Hits::default();
     };
-    let mut hits = Hits { panes: s.panes.clone(), ..Hits::default() };
-    header::draw(frame, s.header, head);
-    for (pane, area) in &s.panes {
-        let inner = framed(frame, *area, *pane, app, theme);
-        match pane {
-            Pane::Path => {
-                let first = path::draw(frame, inner, app, theme);
-                hits.lines.push((Pane::Path, inner, first));
-            }
-            Pane::Drawing => hits.above = drawing(frame, inner, app, theme, s.influence.is_none()),
-            Pane::Piece => {
-                let first = piece::draw(frame, inner, app, theme);
-                hits.lines.push((Pane::Piece, inner, first));
-            }
-            Pane::Worst => {
-                let (list, first) = worst::draw(frame, inner, app, theme);
-                hits.lines.push((Pane::Worst, list, first));
+    let mut hits = Hits { panes: s.panes().collect(), ..Hits::default() };
+    header::title(frame, s.title, app, theme);
+    header::headline(frame, s.headline, app, theme);
+    if let Some(area) = s.tabs {
+        tabs(frame, area, app, theme);
+    }
+    panes(frame, &s, app, theme, &mut hits);
+    hits.track = footer::draw(frame, &s, app, theme);
+    if app.overlay.is_some() {
+        // What lies behind recedes; the caution and the last row stay as they are.
+        let behind = Rect { y: area.y + 1, height: area.height.saturating_sub(2), ..area };
+        for at in behind.positions() {
+            if let Some(cell) = frame.buffer_mut().cell_mut(at) {
+                let plain = theme.role(Role::Faint);
+                cell.set_style(ratatui::style::Style::reset()).set_style(theme.ground_style()).set_style(plain);
             }
         }
+        hits.list = overlay::draw(frame, behind, app, theme);
     }
-    if let Some(area) = s.influence {
-        let inner = boxed(frame, area, "Influence line", false, theme);
-        influence::draw(frame, inner, app, theme);
-    }
-    hits.track = footer::draw(frame, s.footer, app, theme);
-    hits.list = overlay::draw(frame, area, app, theme);
     hits
 }
 
-/// Elevation above, the anchors from above below it, and with room the selected run's influence line. The picture of what
-/// is selected grows while the drawing has the keys.
-fn drawing(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme, with_influence: bool) -> Vec<FromAbove> {
-    if app.solver.is_err() {
-        let lines: Vec<Line<'_>> =
-            piece::faults(app, usize::from(area.width)).into_iter().map(|l| Line::raw(theme.text(&l))).collect();
-        frame.render_widget(Paragraph::new(lines), area);
-        return Vec::new();
+fn panes(frame: &mut Frame<'_>, s: &Screen, app: &App, theme: Theme, hits: &mut Hits) {
+    if let Some(area) = s.path {
+        let inner = headed(frame, area, Pane::Path, Pane::Path.title(), "", app, theme);
+        let (from, words) = path::heads(area.width, app);
+        let from = from as u16;
+        let row = Rect { x: area.x + from, width: area.width.saturating_sub(from), height: 1, ..area };
+        frame.render_widget(Paragraph::new(Line::styled(theme.text(&words), theme.quiet())), row);
+        let rows = path::draw(frame, inner, app, theme);
+        hits.lines.push((Pane::Path, inner, rows));
     }
-    if let Some(w) = &app.watching {
-        motion::draw(frame, area, app, w, theme);
-        return Vec::new();
+    let watching = app.watching.as_ref().and_then(|w| s.gap.map(|gap| (w, gap)));
+    if let Some((w, gap)) = watching {
+        let whole =
+            s.anchors.iter().map(|a| a.1).chain(s.influence.filter(|_| s.path != s.influence)).fold(gap, Rect::union);
+        // The player takes the place of gap and anchor.
+        let whole = if s.worst.is_some_and(|r| r.intersects(whole)) || s.piece.is_some_and(|r| r.intersects(whole)) {
+            s.anchors.iter().map(|a| a.1).fold(gap, |a, b| if b.x == a.x { a.union(b) } else { a })
+        } else {
+            whole
+        };
+        let whole = if s.piece.is_some_and(|r| r.intersects(whole)) || s.path.is_some_and(|r| r.intersects(whole)) {
+            gap
+        } else {
+            whole
+        };
+        let inner = headed(frame, whole, Pane::Drawing, "Fall or failure", "", app, theme);
+        motion::draw(frame, inner, app, w, theme);
+    } else if let Some(area) = s.gap {
+        if app.solver.is_err() {
+            let inner = headed(frame, area, Pane::Drawing, "Gap", "", app, theme);
+            let lines = piece::faults(app, usize::from(inner.width));
+            let lines: Vec<Line<'_>> = lines.into_iter().map(|l| Line::raw(theme.text(&l))).collect();
+            frame.render_widget(Paragraph::new(lines), inner);
+        } else {
+            headed(frame, area, Pane::Drawing, "Gap", &gap::head(app, area), app, theme);
+            gap::draw(frame, area, app, theme);
+        }
     }
-    let strip = if with_influence && area.height >= 22 { (area.height / 4).min(9) } else { 0 };
-    let rest = area.height - strip;
-    let keys = app.pane == Pane::Drawing;
-    let (share, alone) = match (keys, app.picture()) {
-        (true, Picture::Elevation) => (62, None),
-        // Where two plans would be small, the other one makes room.
-        (true, Picture::Anchor(side)) => (38, (area.width < 90).then_some(side)),
-        (false, _) => (if area.height >= 26 { 44 } else { 52 }, None),
-    };
-    let upper = (rest * share).div_ceil(100);
-    let top = Rect { height: upper, ..area };
-    let bottom = Rect { y: area.y + upper, height: rest - upper, ..area };
-    elevation::draw(frame, top, app, theme);
-    let mut above = Vec::new();
-    if let Some(side) = alone {
-        above.extend(anchors::draw(frame, bottom, app, theme, side));
-    } else {
-        let half = bottom.width / 2;
-        let left = Rect { width: half.saturating_sub(1), ..bottom };
-        above.extend(anchors::draw(frame, left, app, theme, Side::A));
-        let right = Rect { x: bottom.x + half, width: bottom.width - half, ..bottom };
-        above.extend(anchors::draw(frame, right, app, theme, Side::B));
+    if app.watching.is_none() && app.solver.is_ok() {
+        for (side, area) in &s.anchors {
+            let label = &app.file.plan.site.labels[*side as usize];
+            let name = format!("{side:?}");
+            let title = if *label == name { format!("Anchor {name}") } else { format!("Anchor {name}, {label}") };
+            headed(
+                frame,
+                *area,
+                Pane::Drawing,
+                &crate::document::plain(&title),
+                &anchors::head(app, *side),
+                app,
+                theme,
+            );
+            hits.above.extend(anchors::draw(frame, *area, app, theme, *side));
+        }
     }
-    if strip > 0 {
-        influence::draw(frame, Rect { y: area.y + rest, height: strip, ..area }, app, theme);
+    if let Some(area) = s.influence.filter(|_| app.watching.is_none()) {
+        let (name, said) = influence::head(app);
+        head_row(frame, area, &name, &said, false, theme);
+        influence::draw(frame, area, app, theme);
     }
-    above
+    if let Some(area) = s.piece {
+        let inner = headed(frame, area, Pane::Piece, &piece::title(app), "", app, theme);
+        let inner = Rect { x: inner.x + 1, width: inner.width.saturating_sub(1), ..inner };
+        let rows = piece::draw(frame, inner, app, theme);
+        hits.lines.push((Pane::Piece, inner, rows));
+    }
+    if let Some(area) = s.worst {
+        let inner = headed(frame, area, Pane::Worst, Pane::Worst.title(), "", app, theme);
+        let rows = worst::draw(frame, inner, app, theme);
+        hits.lines.push((Pane::Worst, inner, rows));
+    }
+}
+
+/// The names of all panes, where only one is on screen.
+fn tabs(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
+    let mut spans = Vec::new();
+    for pane in Pane::ALL {
+        let style = if pane == app.pane { theme.title(true) } else { theme.quiet() };
+        spans.push(Span::styled(format!(" {} ", pane.name().to_lowercase()), style));
+    }
+    spans.push(Span::styled("  tab", theme.quiet()));
+    frame.render_widget(Paragraph::new(Line::from(spans)), area);
 }
 
 /// Where what is selected is: a point, the middle of a leg, the walker on the line.
@@ -124,7 +161,7 @@ fn focus(app: &App) -> Option<DVec3> {
             let run = app.file.plan.runs.get_index_of(s.run()?)?;
             match rig.legs.iter().find(|l| l.run == run) {
                 Some(leg) => Some(leg.path.iter().map(|&p| place(p)).sum::<DVec3>() / leg.path.len() as f64),
-                None if app.file.plan.runs[run].role == Role::Main => view.walkers.first().copied(),
+                None if app.file.plan.runs[run].role == RunRole::Main => view.walkers.first().copied(),
                 None => None,
             }
         }
@@ -139,27 +176,24 @@ fn nearness(look: Look, all: DVec2, here: Option<DVec2>, column: f64, columns: D
     (middle + look.pan * columns * column, column)
 }
 
-fn framed(frame: &mut Frame<'_>, area: Rect, pane: Pane, app: &App, theme: Theme) -> Rect {
-    let focused = app.pane == pane && app.overlay.is_none();
-    // A title that does not fit loses what stands behind its colon.
-    let title = pane.title();
-    let fits = title.len() + 4 <= usize::from(area.width);
-    let title = if fits { title } else { title.split(':').next().unwrap_or(title) };
-    boxed(frame, area, title, focused, theme)
+/// Draws the head of a pane: its name on a thin rule, and what its columns or its picture are; what is below it.
+fn headed(frame: &mut Frame<'_>, area: Rect, pane: Pane, title: &str, said: &str, app: &App, theme: Theme) -> Rect {
+    head_row(frame, area, title, said, app.pane == pane && app.overlay.is_none(), theme);
+    Rect { y: area.y + 1, height: area.height.saturating_sub(1), ..area }
 }
 
-fn boxed(frame: &mut Frame<'_>, area: Rect, title: &str, focused: bool, theme: Theme) -> Rect {
-    let title = Span::styled(format!(" {title} "), theme.title(focused));
-    let mut block = Block::bordered().title(title).border_style(theme.border(focused));
-    if theme.ascii() {
-        block = block.border_set(ASCII);
-    } else if focused {
-        // Without colour, too, the pane that has the keys is told by its frame.
-        block = block.border_set(border::THICK);
-    }
-    let inner = block.inner(area);
-    frame.render_widget(block, area);
-    inner
+fn head_row(frame: &mut Frame<'_>, area: Rect, title: &str, said: &str, focused: bool, theme: Theme) {
+    let width = usize::from(area.width);
+    let title = cut(title, width.saturating_sub(3));
+    let said = cut(said, width.saturating_sub(title.width() + 5));
+    let rule = width.saturating_sub(title.width() + said.width() + 4);
+    let row = Rect { height: 1, ..area };
+    let line = Line::from(vec![
+        Span::styled(theme.text(&format!(" {title} ")), theme.title(focused)),
+        Span::styled(theme.text(&"─".repeat(rule)), theme.role(Role::Faint)),
+        Span::styled(theme.text(&format!(" {said} ")), theme.quiet()),
+    ]);
+    frame.render_widget(Paragraph::new(line), row);
 }
 
 pub(super) const ASCII: border::Set<'_> = border::Set {
@@ -194,6 +228,33 @@ fn fit(text: &str, width: usize) -> String {
         used += 1;
     }
     out + &" ".repeat(width.saturating_sub(used))
+}
+
+/// `text` cut to `width` columns at the end of a word, where it is longer.
+fn cut(text: &str, width: usize) -> String {
+    use unicode_width::UnicodeWidthStr as _;
+    if text.width() <= width {
+        return text.to_owned();
+    }
+    let short = fit(text, width);
+    let short = short.trim_end().trim_end_matches('…');
+    let whole = match short.rsplit_once(' ') {
+        Some((words, _)) if words.width() * 3 >= width * 2 => words.trim_end_matches([',', ';', ':', ' ']),
+        _ => short,
+    };
+    if whole.width() < width { format!("{whole}…") } else { whole.to_owned() }
+}
+
+/// The first words of `text` that fit, parted at its commas; what comes after them says less.
+fn brief(text: &str, width: usize) -> String {
+    let mut out = text;
+    while out.width() > width {
+        match out.rsplit_once(", ") {
+            Some((shorter, _)) => out = shorter,
+            None => return cut(out, width),
+        }
+    }
+    out.to_owned()
 }
 
 /// The first line to show so that line `at` of `count` is in a window of `height`.

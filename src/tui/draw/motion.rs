@@ -74,15 +74,15 @@ fn instant(app: &App, w: &Watching, now: &crate::review::Frame, area: Rect, them
     plot.ground(&ground);
     if let Some(first) = w.frames.first() {
         for line in &first.lines {
-            plot.dotted(&line.iter().map(|p| flat(*p)).collect::<Vec<_>>(), Ink::Standing);
+            plot.chain(&line.iter().map(|p| flat(*p)).collect::<Vec<_>>(), Ink::Standing);
         }
     }
     for line in &now.lines {
-        plot.chain(&line.iter().map(|p| flat(*p)).collect::<Vec<_>>(), Ink::Line, false);
+        plot.chain(&line.iter().map(|p| flat(*p)).collect::<Vec<_>>(), Ink::Line);
     }
     let (ring, walker) = (flat(now.ring), flat(now.walker));
     if ring != walker {
-        plot.stroke(ring, walker, if now.leash_n > 0.0 { Ink::Leg(1) } else { Ink::Slack }, false);
+        plot.stroke(ring, walker, if now.leash_n > 0.0 { Ink::Leg(1) } else { Ink::Slack });
         plot.sign(ring, '○', Style::new());
     }
     plot.sign(walker, '●', Style::new().add_modifier(Modifier::BOLD));
@@ -122,8 +122,8 @@ fn over_time(frame: &mut Frame<'_>, area: Rect, app: &App, w: &Watching, theme: 
     let row = 1.1 * peak.y / (rows - 0.2).max(1.0);
     let window = Window { left: first.x, top: 1.1 * peak.y, column: (last.x - first.x) / columns, row };
     let mut plot = Plot::new(area, window, theme.glyphs);
-    plot.stroke(DVec2::new(first.x, 0.0), DVec2::new(last.x, 0.0), Ink::Standing, false);
-    plot.stroke(DVec2::new(now.t_s, 0.0), DVec2::new(now.t_s, peak.y), Ink::Measure, false);
-    plot.chain(&curve, Ink::Leg(1), false);
+    plot.stroke(DVec2::new(first.x, 0.0), DVec2::new(last.x, 0.0), Ink::Standing);
+    plot.stroke(DVec2::new(now.t_s, 0.0), DVec2::new(now.t_s, peak.y), Ink::Measure);
+    plot.chain(&curve, Ink::Leg(1));
     plot.paint(frame.buffer_mut(), theme);
 }

@@ -183,7 +183,7 @@ fn boxed_at(frame: &mut Frame<'_>, rect: Rect, title: &str, theme: Theme) -> Rec
     frame.buffer_mut().set_style(rect, theme.ground_style());
     let mut block = Block::bordered()
         .title(Span::styled(format!(" {} ", theme.text(title)), theme.title(true)))
-        .border_style(theme.border(true));
+        .border_style(theme.border());
     if theme.ascii() {
         block = block.border_set(ASCII);
     }
@@ -251,7 +251,7 @@ fn picker(frame: &mut Frame<'_>, area: Rect, app: &App, p: &Picker, theme: Theme
         Some(Outcome::Refused(why)) => Some(format!("cannot be: {}", plain(why))),
         _ => None,
     });
-    let extra = u16::from(tries) + u16::from(tries);
+    let extra = u16::from(tries) + u16::from(tries || !p.heads.is_empty());
     let height = (rows.len() as u16 + 3 + extra).clamp(6, area.height.saturating_sub(4).max(6));
     let margin = if area.width < 100 { 2 } else { 4 };
     // A trial is of the rig at rest: nobody should take its word for a fall.
@@ -264,7 +264,10 @@ fn picker(frame: &mut Frame<'_>, area: Rect, app: &App, p: &Picker, theme: Theme
     let longest = p.rows.iter().map(|r| r.name.width()).max().unwrap_or(0).clamp(8, width * 2 / 5);
     // Columns of their own for what stands beside the names: as wide as the widest, numbers to the right.
     let besides = p.rows.iter().map(|r| r.beside.len()).max().unwrap_or(0);
-    let wide = |c: usize| p.rows.iter().filter_map(|r| r.beside.get(c)).map(|t| t.width()).max().unwrap_or(0);
+    let wide = |c: usize| {
+        let cells = p.rows.iter().filter_map(|r| r.beside.get(c)).map(|t| t.width());
+        cells.chain(p.heads.get(c).map(|h| h.width())).max().unwrap_or(0)
+    };
     let mut columns: Vec<usize> = (0..besides).map(wide).collect();
     if tries {
         columns.extend([9, 14]);
@@ -280,9 +283,13 @@ fn picker(frame: &mut Frame<'_>, area: Rect, app: &App, p: &Picker, theme: Theme
         theme.text(&fit(&format!("{text}  {}", plain(words)), width))
     };
     let mut lines = vec![Line::from(Span::styled(
-        fit(&format!("narrow: {}", plain(&p.filter)), width),
+        fit(&format!("find {}", plain(&p.filter)), width),
         Style::new().add_modifier(Modifier::UNDERLINED),
     ))];
+    if !p.heads.is_empty() {
+        let heads: Vec<String> = p.heads.iter().map(|h| (*h).to_owned()).collect();
+        lines.push(Line::styled(line("", &heads, ""), theme.quiet()));
+    }
     if tries {
         let mut heads = vec![String::new(); besides];
         heads.extend(["piece".to_owned(), "plan, with it".to_owned()]);

@@ -17,6 +17,10 @@ use crate::tui::theme::Theme;
 /// What a stroke stands for. Where strokes cross, the later one in this list shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(in crate::tui) enum Ink {
+    /// What is below the ground's edge, and axes.
+    Hatch,
+    /// From a name to what it names.
+    Leader,
     /// Rock and soil.
     Ground,
     /// The line with nobody on it.
@@ -25,50 +29,53 @@ pub(in crate::tui) enum Ink {
     Measure,
     /// A leg that carries nothing.
     Slack,
-    /// A leg, with its step of load from 1 to [`STEPS`].
+    /// Feet after a catch by the backup.
+    Caught,
+    /// Feet after a leash fall.
+    Feet,
+    /// A leg, one or two dots wide.
     Leg(u8),
     /// The main line.
     Line,
+    /// What is chosen, as wide.
+    Chosen(u8),
+    /// What does not meet, as wide.
+    Failing(u8),
 }
-
-/// Steps of a leg's load: quarters of the largest in its anchor.
-pub(super) const STEPS: u8 = 4;
 
 impl Ink {
     /// Its character where only ASCII may be drawn.
     pub(super) fn ascii(self) -> char {
         match self {
+            Self::Hatch | Self::Leader => '.',
             Self::Ground => ':',
-            Self::Standing | Self::Slack => '.',
+            Self::Standing | Self::Slack | Self::Caught => '.',
             Self::Measure => '|',
-            Self::Leg(1) => '-',
-            Self::Leg(2) => '+',
-            Self::Leg(3) => '*',
-            Self::Leg(_) => '%',
-            Self::Line => '=',
+            Self::Feet => ',',
+            Self::Leg(1) | Self::Chosen(1) => '-',
+            Self::Leg(_) | Self::Line | Self::Chosen(_) => '=',
+            Self::Failing(_) => 'x',
         }
     }
 
     /// Whether the dot at step `k` of a stroke is set.
     fn sets(self, k: i32, glyphs: Glyphs) -> bool {
         let (on, off) = match (self, glyphs) {
-            (Self::Standing, Glyphs::Braille) => (1, 3),
-            (Self::Standing, _) => (1, 2),
-            (Self::Slack, Glyphs::Braille) => (3, 3),
-            (Self::Slack, _) => (1, 1),
-            (Self::Measure, Glyphs::Braille) => (1, 1),
+            (Self::Standing | Self::Slack, Glyphs::Braille) => (1, 3),
+            (Self::Caught, Glyphs::Braille) => (1, 2),
+            (Self::Feet, Glyphs::Braille) => (4, 2),
+            (Self::Standing | Self::Slack | Self::Caught, _) => (1, 2),
+            (Self::Feet, _) => (2, 1),
+            (Self::Measure | Self::Hatch, Glyphs::Braille) => (1, 1),
             _ => return true,
         };
         k.rem_euclid(on + off) < on
     }
 
-    /// Dots beside the stroke, across its way.
+    /// Dots beside the stroke, across its way: never more than two in all.
     fn beside(self, glyphs: Glyphs) -> &'static [i32] {
         match (self, glyphs) {
-            (Self::Leg(4), Glyphs::Braille) => &[-1, 0, 1, 2],
-            (Self::Leg(3), Glyphs::Braille) => &[-1, 0, 1],
-            (Self::Leg(4), Glyphs::Half) => &[-1, 0, 1],
-            (Self::Leg(2), Glyphs::Braille) | (Self::Leg(3), Glyphs::Half) => &[0, 1],
+            (Self::Leg(2) | Self::Chosen(2) | Self::Failing(2), Glyphs::Braille | Glyphs::Half) => &[0, 1],
             _ => &[0],
         }
     }
@@ -157,11 +164,12 @@ impl Plot {
         let Some(i) = self.index(column, row) else { return };
         let cell = &mut self.cells[i];
         // With characters, or half blocks of the ground, a cell is of one ink only.
-        let whole = self.glyphs == Glyphs::Ascii || (self.glyphs == Glyphs::Half && cell.ink == Some(Ink::Ground));
+        let whole =
+            self.glyphs == Glyphs::Ascii || (self.glyphs == Glyphs::Half && cell.ink.is_some_and(|i| i <= Ink::Ground));
         if whole && cell.ink.is_some_and(|i| i < ink) {
             cell.dots = 0;
         }
-        if self.glyphs != Glyphs::Braille && ink == Ink::Ground && cell.ink.is_some_and(|i| i > ink) {
+        if self.glyphs != Glyphs::Braille && ink <= Ink::Ground && cell.ink.is_some_and(|i| i > ink) {
             return;
         }
         cell.dots |= 1 << (y.rem_euclid(up) * across + x.rem_euclid(across));
@@ -175,63 +183,55 @@ impl Plot {
         DVec2::new((p.x - w.left) / w.column * f64::from(across), (w.top - p.y) / w.row * f64::from(up))
     }
 
-    /// Draws from `a` to `b`; doubled when `twice`.
-    pub(super) fn stroke(&mut self, a: DVec2, b: DVec2, ink: Ink, twice: bool) {
+    /// Draws from `a` to `b`.
+    pub(super) fn stroke(&mut self, a: DVec2, b: DVec2, ink: Ink) {
+        self.run(a, b, ink, 0);
+    }
+
+    /// The same, its pattern going on from step `from`; the step it ends at.
+    fn run(&mut self, a: DVec2, b: DVec2, ink: Ink, from: i32) -> i32 {
         let (p, q) = (self.dots_of(a), self.dots_of(b));
         let (across, up) = dots(self.glyphs);
         let (w, h) = self.size();
-        let Some((t0, t1)) = clip(p, q, DVec2::new(f64::from(w * across), f64::from(h * up))) else { return };
+        let Some((t0, t1)) = clip(p, q, DVec2::new(f64::from(w * across), f64::from(h * up))) else { return from };
         let (p, q) = (p + (q - p) * t0, p + (q - p) * t1);
         let way = q - p;
         let steep = way.y.abs() > way.x.abs();
         let steps = way.x.abs().max(way.y.abs()).ceil().max(1.0) as i32;
         let beside = ink.beside(self.glyphs);
-        let apart = beside[beside.len() - 1] + 1 + i32::from(self.glyphs == Glyphs::Braille);
         for k in 0..=steps {
-            if !ink.sets(k, self.glyphs) {
+            if !ink.sets(from + k, self.glyphs) {
                 continue;
             }
             let at = p + way * (f64::from(k) / f64::from(steps));
             let (x, y) = (at.x.floor() as i32, at.y.floor() as i32);
-            let second = twice.then_some(apart);
-            for d in beside.iter().copied().chain(second) {
+            for d in beside {
                 let (x, y) = if steep { (x + d, y) } else { (x, y + d) };
                 self.dot(x, y, ink);
             }
         }
+        from + steps
     }
 
-    /// Draws a chain of strokes.
-    pub(super) fn chain(&mut self, points: &[DVec2], ink: Ink, twice: bool) {
-        for w in points.windows(2) {
-            self.stroke(w[0], w[1], ink, twice);
-        }
+    /// Draws a chain of strokes, its pattern going on from one to the next.
+    pub(super) fn chain(&mut self, points: &[DVec2], ink: Ink) {
+        points.windows(2).fold(0, |from, w| self.run(w[0], w[1], ink, from));
     }
 
-    /// Draws single dots along a chain, evenly apart on the picture.
-    pub(super) fn dotted(&mut self, points: &[DVec2], ink: Ink) {
-        let apart = f64::from(dots(self.glyphs).0) * 2.0;
-        let mut run = 0.0;
-        for w in points.windows(2) {
-            let (p, q) = (self.dots_of(w[0]), self.dots_of(w[1]));
-            let length = p.distance(q);
-            while run < length {
-                let at = p.lerp(q, run / length);
-                if at.is_finite() {
-                    self.dot(at.x.floor() as i32, at.y.floor() as i32, ink);
-                }
-                run += apart;
-            }
-            run -= length;
-        }
+    /// A short piece of a stroke, for a legend.
+    pub(super) fn sample(ink: Ink, glyphs: Glyphs) -> String {
+        let area = Rect { x: 0, y: 0, width: 3, height: 1 };
+        let window = Window { left: 0.0, top: 1.0, column: 1.0, row: 1.0 };
+        let mut p = Self::new(area, window, glyphs);
+        p.stroke(DVec2::new(0.01, 0.4), DVec2::new(2.99, 0.4), ink);
+        p.cells.iter().map(|c| c.ink.map_or(' ', |i| glyph(glyphs, c.dots, i))).collect()
     }
 
     /// Draws the ground: its edge, and a hatch below that no other stroke has.
     pub(super) fn ground(&mut self, points: &[DVec2]) {
-        self.chain(points, Ink::Ground, false);
         let (across, up) = dots(self.glyphs);
         let deep = match self.glyphs {
-            Glyphs::Braille => 6,
+            Glyphs::Braille => 5,
             _ => up,
         };
         let columns = self.size().0 * across;
@@ -244,11 +244,12 @@ impl Plot {
                 let y = (p.y + (q.y - p.y) * (f64::from(x) - p.x) / (q.x - p.x)).floor() as i32;
                 for d in 1..=deep {
                     if self.glyphs != Glyphs::Braille || (x + y + d).rem_euclid(4) == 0 {
-                        self.dot(x, y + d, Ink::Ground);
+                        self.dot(x, y + d, Ink::Hatch);
                     }
                 }
             }
         }
+        self.chain(points, Ink::Ground);
     }
 
     /// Whether `wide` cells from `(column, row)` are inside and hold no text, with a blank before and after.
@@ -263,7 +264,7 @@ impl Plot {
     fn hides(&self, column: i32, row: i32, wide: i32) -> usize {
         (column..column + wide)
             .filter_map(|c| self.index(c, row))
-            .filter(|&i| self.cells[i].ink.is_some_and(|ink| ink > Ink::Measure))
+            .filter(|&i| self.cells[i].ink.is_some_and(|ink| ink > Ink::Hatch))
             .count()
     }
 
@@ -286,6 +287,64 @@ impl Plot {
         true
     }
 
+    /// Writes `text` at the first of the places where it hides no stroke at all; whether there was one.
+    pub(super) fn label_clear(&mut self, text: &str, style: Style, places: &[(i32, i32)]) -> bool {
+        let wide = text.width() as i32;
+        let clear = places.iter().copied().find(|&(c, r)| self.free(c, r, wide) && self.hides(c, r, wide) == 0);
+        if let Some((column, row)) = clear {
+            self.write(column, row, text, style);
+        }
+        clear.is_some()
+    }
+
+    /// A dotted way from a name's row to what it names in another, with one elbow, under all strokes and texts.
+    pub(super) fn leader(&mut self, from: i32, to: i32, name_row: i32, row: i32, style: Style) {
+        let way = if to >= from { 1 } else { -1 };
+        let (dash, down, up) = match self.glyphs {
+            Glyphs::Ascii => ('.', '.', '.'),
+            _ if way > 0 => ('┄', '┐', '┘'),
+            _ => ('┄', '┌', '└'),
+        };
+        let upright = if self.glyphs == Glyphs::Ascii { '.' } else { '┊' };
+        let mut put = |c: i32, r: i32, sign: char| {
+            let Some(i) = self.index(c, r) else { return };
+            let cell = &mut self.cells[i];
+            if cell.text.is_none() && cell.ink.is_none_or(|i| i <= Ink::Leader) && !cell.kept {
+                cell.text = Some((sign, style));
+            }
+        };
+        let mut c = from;
+        while c != to + way && (to - from) * way >= 0 {
+            let last = c == to;
+            let sign = match (last, row.cmp(&name_row)) {
+                (true, std::cmp::Ordering::Greater) => down,
+                (true, std::cmp::Ordering::Less) => up,
+                _ => dash,
+            };
+            put(c, name_row, sign);
+            c += way;
+        }
+        let (first, last) = (name_row.min(row) + 1, name_row.max(row));
+        for r in first..last {
+            put(to, r, upright);
+        }
+    }
+
+    /// A dashed upright between two heights; its cells.
+    pub(super) fn dashed(&mut self, x: f64, high: f64, low: f64, style: Style) -> Vec<(i32, i32)> {
+        let ((column, top), (_, bottom)) = (self.cell_of(DVec2::new(x, high)), self.cell_of(DVec2::new(x, low)));
+        let (_, rows) = self.size();
+        let mut cells = Vec::new();
+        for row in top.max(0)..=bottom.min(rows - 1) {
+            let Some(i) = self.index(column, row) else { continue };
+            if self.cells[i].text.is_none() && self.cells[i].ink.is_none_or(|i| i <= Ink::Hatch) {
+                self.cells[i].text = Some(('┊', style));
+            }
+            cells.push((column, row));
+        }
+        cells
+    }
+
     /// Writes `text` where it belongs, cell by cell, leaving out what is taken or outside.
     fn write(&mut self, column: i32, row: i32, text: &str, style: Style) {
         let mut at = column;
@@ -301,43 +360,6 @@ impl Plot {
             }
             at += wide;
         }
-    }
-
-    /// A measure from `(from, row)` to `(to, row)` with its text in the middle; whether there was room.
-    pub(super) fn across(&mut self, from: i32, to: i32, row: i32, text: &str, style: Style) -> bool {
-        let wide = text.width() as i32;
-        let room = to - from + 1;
-        if room < wide + 6 || !self.free(from, row, room) {
-            return false;
-        }
-        let left = (room - wide - 4) / 2;
-        let right = room - wide - 4 - left;
-        let bar = |n: i32| "─".repeat(n.max(0) as usize);
-        self.write(from, row, &format!("├{} {text} {}┤", bar(left), bar(right)), style);
-        true
-    }
-
-    /// A measure down a column, between two heights; at least one cell.
-    pub(super) fn down(&mut self, x: f64, high: f64, low: f64, style: Style) -> Vec<(i32, i32)> {
-        let ((column, top), (_, bottom)) = (self.cell_of(DVec2::new(x, high)), self.cell_of(DVec2::new(x, low)));
-        let (_, rows) = self.size();
-        let (first, last) = (top.max(0), bottom.min(rows - 1));
-        let mut cells = Vec::new();
-        for row in first..=last {
-            let Some(i) = self.index(column, row) else { continue };
-            let sign = match (row == top, row == bottom) {
-                (true, true) => '─',
-                (true, false) => '┬',
-                (false, true) => '┴',
-                _ => '│',
-            };
-            let free = self.cells[i].text.is_none() && self.cells[i].ink.is_none_or(|i| i <= Ink::Measure);
-            if free {
-                self.cells[i].text = Some((sign, style));
-            }
-            cells.push((column, row));
-        }
-        cells
     }
 
     /// Puts the picture on the screen.
@@ -372,8 +394,8 @@ fn glyph(glyphs: Glyphs, dots: u8, ink: Ink) -> char {
         }
         Glyphs::Half => match (ink, dots & 3) {
             (_, 0) => ' ',
-            (Ink::Ground, _) => '░',
-            (Ink::Standing | Ink::Slack | Ink::Measure, _) => '·',
+            (Ink::Hatch | Ink::Ground, _) => '░',
+            (Ink::Standing | Ink::Slack | Ink::Measure | Ink::Caught | Ink::Leader, _) => '·',
             (_, 1) => '▀',
             (_, 2) => '▄',
             _ => '█',
@@ -425,34 +447,32 @@ mod tests {
     #[test]
     fn strokes_are_told_apart_without_colour() {
         for glyphs in Glyphs::ALL {
-            let inks = [Ink::Ground, Ink::Line, Ink::Slack, Ink::Leg(1), Ink::Leg(2), Ink::Leg(3), Ink::Leg(4)];
+            let inks = [Ink::Ground, Ink::Line, Ink::Slack, Ink::Leg(2), Ink::Feet, Ink::Caught];
             let mut looks = BTreeSet::new();
             for ink in inks {
                 let mut p = plot(glyphs);
                 let (a, b) = (DVec2::new(0.5, 3.4), DVec2::new(19.5, 3.4));
                 match ink {
                     Ink::Ground => p.ground(&[a, b]),
-                    ink => p.stroke(a, b, ink, false),
+                    ink => p.stroke(a, b, ink),
                 }
                 looks.insert(text(&p).join("\n"));
             }
-            // In the plan the line is doubled and has its own label, so here it may look like the thinnest leg; with half
-            // blocks the legs have three widths.
+            // With fewer signs the rarer strokes share one; each is named in the legend.
             let least = match glyphs {
                 Glyphs::Braille => 6,
-                Glyphs::Half => 5,
-                Glyphs::Ascii => 7,
+                Glyphs::Half | Glyphs::Ascii => 4,
             };
-            assert_eq!(looks.len(), least, "{glyphs:?}: {looks:#?}");
+            assert!(looks.len() >= least, "{glyphs:?}: {looks:#?}");
         }
     }
 
     #[test]
     fn a_stroke_far_outside_is_cut() {
         let mut p = plot(Glyphs::Ascii);
-        p.stroke(DVec2::new(-1e9, 3.5), DVec2::new(1e9, 3.5), Ink::Line, false);
-        p.stroke(DVec2::new(f64::NAN, 0.0), DVec2::new(1.0, 1.0), Ink::Line, false);
-        p.stroke(DVec2::new(0.0, 50.0), DVec2::new(9.0, 50.0), Ink::Line, false);
+        p.stroke(DVec2::new(-1e9, 3.5), DVec2::new(1e9, 3.5), Ink::Line);
+        p.stroke(DVec2::new(f64::NAN, 0.0), DVec2::new(1.0, 1.0), Ink::Line);
+        p.stroke(DVec2::new(0.0, 50.0), DVec2::new(9.0, 50.0), Ink::Line);
         let rows = text(&p);
         assert_eq!(rows[2], "=".repeat(20));
         assert!(rows.iter().enumerate().all(|(i, r)| i == 2 || r.trim().is_empty()), "{rows:?}");
@@ -495,7 +515,7 @@ mod tests {
     #[test]
     fn a_label_hides_as_little_as_it_can() {
         let mut p = plot(Glyphs::Ascii);
-        p.stroke(DVec2::new(0.5, 4.5), DVec2::new(19.5, 4.5), Ink::Line, false);
+        p.stroke(DVec2::new(0.5, 4.5), DVec2::new(19.5, 4.5), Ink::Line);
         assert!(p.label("kN", Style::new(), &[(4, 1), (4, 2)]));
         assert_eq!(text(&p)[2].trim(), "kN");
     }
