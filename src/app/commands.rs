@@ -207,7 +207,8 @@ pub(super) fn edit(app: &mut App) {
         told(app, result);
         return;
     }
-    if matches!(field.kind, Kind::Record(_)) {
+    let formed = matches!(field.kind, Kind::Tuple(_)) && !super::typing::in_words_too(field.kind);
+    if formed || matches!(field.kind, Kind::Record(_)) {
         app.say("edit its lines below");
         return;
     }
@@ -222,8 +223,8 @@ pub(super) fn edit(app: &mut App) {
 
 /// Opens a line to type a field's value in.
 pub(super) fn type_field(app: &mut App, field: super::form::FormField, start: Option<String>) {
-    let text = start.or_else(|| field.value.clone()).unwrap_or_default();
-    let label = format!("{} ({})", field.name, field.kind.describe());
+    let text = start.unwrap_or_else(|| field.spoken());
+    let label = format!("{}: {}", field.name.replace('_', " "), super::typing::wanted(field.kind));
     open(
         app,
         Overlay::Prompt(Prompt {
@@ -711,6 +712,16 @@ pub const COMMANDS: &[Command] = &[
         |a| a.leaf_to(Leaf::Limits)
     ),
     command!(
+        Change,
+        "mend",
+        "mend",
+        ["W"],
+        Anywhere,
+        "what would mend the piece that limits, each tried by solving; and how far the plan may differ",
+        |a| a.review.is_some(),
+        |a| a.leaf_to(Leaf::Limits)
+    ),
+    command!(
         Plan,
         "doubt",
         "doubt",
@@ -752,8 +763,8 @@ pub const COMMANDS: &[Command] = &[
     ),
     command!(
         Plan,
-        "certificates",
-        "certificates",
+        "checks",
+        "solver checks",
         ["Z"],
         Anywhere,
         "what proves the figures: forces out of balance, books of energy, mesh",

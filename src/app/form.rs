@@ -221,19 +221,24 @@ impl FormField {
         }
     }
 
-    /// RON text for what was typed.
+    /// The file's text for what was typed.
     #[must_use]
     pub fn ron(&self, typed: &str) -> String {
         match self.kind {
-            Kind::Quantity(..) | Kind::Words | Kind::Ref(_) => crate::document::quote(typed),
             // A bare alternative that is a quantity takes its text as typed.
             Kind::Choice(forms)
                 if bare_quantity(forms) && typed.starts_with(|c: char| c.is_ascii_digit() || c == '-' || c == '.') =>
             {
                 crate::document::quote(typed)
             }
-            _ => typed.to_owned(),
+            kind => super::typing::written(kind, typed),
         }
+    }
+
+    /// What is offered to be changed: its value as people say it.
+    #[must_use]
+    pub fn spoken(&self) -> String {
+        self.value.as_ref().map_or_else(String::new, |v| super::typing::spoken(self.kind, v))
     }
 
     /// What picking a line of the choices does.

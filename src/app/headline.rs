@@ -116,10 +116,7 @@ impl App {
             share: short::share(row),
             when: format!("{}{spread}", self.when(row)),
             figures,
-            mend: mend.map_or_else(
-                || "v looks for what mends it".to_owned(),
-                |m| format!("fix: {m} (not tried yet; v tries)"),
-            ),
+            mend: mend.map_or_else(|| "W looks for what mends it".to_owned(), |m| format!("fix: {m} (W tries it)")),
             ..Headline::default()
         }
     }

@@ -30,6 +30,7 @@ pub mod short;
 mod state;
 mod studies;
 mod trials;
+mod typing;
 mod update;
 mod view;
 mod watching;

@@ -52,7 +52,7 @@ impl Leaf {
         match self {
             Self::Sheet(kind) => kind.name(),
             Self::Why => "why",
-            Self::Certificates => "certificates",
+            Self::Certificates => "solver checks",
             Self::Changes => "changes",
             Self::Limits => "limits",
             Self::Doubt => "doubt",

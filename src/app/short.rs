@@ -116,7 +116,14 @@ pub fn length(m: f64, system: System) -> String {
     format!("{} {unit}", text.strip_suffix(".0").unwrap_or(&text))
 }
 
-/// A force in kN or kip for a column: one decimal, no unit.
+/// A length in metres or feet for a column: one decimal, no unit; nothing that moves less than 0.1 m.
+#[must_use]
+pub fn metres(m: f64, system: System) -> String {
+    let n = if system == System::Si { m } else { m / 0.3048 };
+    if n.abs() < 0.1 { "0.0".to_owned() } else { format!("{n:.1}") }
+}
+
+/// A force in kN or lbf for a column: one decimal, no unit.
 #[must_use]
 pub fn force(n: f64, system: System) -> String {
     match system {

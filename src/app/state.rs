@@ -384,6 +384,8 @@ pub struct App {
     pub(super) effects: Vec<Effect>,
     /// Whether the screen is out of date.
     pub dirty: bool,
+    /// Whether the first whole review puts the cursor on what limits, since nobody has moved it yet.
+    pub opens_on_limit: bool,
 }
 
 impl App {
@@ -435,6 +437,7 @@ impl App {
             keymap: Keymap::default(),
             effects: Vec::new(),
             dirty: true,
+            opens_on_limit: false,
         };
         app.resolve();
         // Start where the load is: on the first point of the outline.
@@ -604,6 +607,13 @@ impl App {
             }
         }
         self.worst_at = self.worst_at.min(self.worst_rows().len().saturating_sub(1));
+        if self.opens_on_limit && self.review.as_ref().is_some_and(|r| r.to_come == 0) {
+            self.opens_on_limit = false;
+            let row = self.review.as_ref().and_then(|r| r.rows.get(r.limiting.as_ref()?.row));
+            if let Some(to) = row.map(|r| self.selected_of(&r.place)) {
+                self.select(to);
+            }
+        }
         self.dirty = true;
     }
 

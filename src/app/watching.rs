@@ -63,8 +63,7 @@ impl App {
             .incidents
             .iter()
             .map(|i| {
-                let height =
-                    |m: f64| if m.is_finite() && m.abs() >= 0.1 { short::length(m, system) } else { "0".into() };
+                let height = |m: f64| short::metres(m, system);
                 let clear = self.file.plan.site.ground_at(i.feet_m[1]).map(|g| i.feet_m[0] - g);
                 let (rank, sign) = trouble(i, clear);
                 let force = |n: f64| if n > 0.0 { short::force(n, system) } else { "–".to_owned() };
@@ -90,9 +89,9 @@ impl App {
         let played = format!("Falls and failures, {} played", rows.len());
         let rows = rows.into_iter().map(|r| r.2).collect();
         let mut picker = Picker::new(PickerUse::Incident, played, rows, 0);
-        picker.heads = &["down", "feet to ground", "body kN", "main kN", "backup kN"];
+        picker.heads = &["down m", "feet to ground m", "body kN", "main kN", "backup kN"];
         if system == crate::units::System::Us {
-            picker.heads = &["down", "feet to ground", "body lbf", "main lbf", "backup lbf"];
+            picker.heads = &["down ft", "feet to ground ft", "body lbf", "main lbf", "backup lbf"];
         }
         self.overlay = Some(Overlay::Picker(picker));
         self.dirty = true;

@@ -148,6 +148,10 @@ enum Command {
         /// A spool to cut from, such as "100 m", or "hmpe-8=50 m" for one kind only; may be given more than once.
         #[arg(long, value_name = "LENGTH", value_parser = to_cut_from)]
         spool: Vec<sheets::ToCutFrom>,
+        /// A length that you own, to be used before any is bought: an offcut or a spool, such as "hmpe-8=6.2 m"; may be given
+        /// more than once.
+        #[arg(long, value_name = "LENGTH", value_parser = stock)]
+        stock: Vec<sheets::ToCutFrom>,
         /// The day that the gear list is for, as 2026-05-30; today without it.
         #[arg(long, value_parser = day)]
         on: Option<Date>,
@@ -231,7 +235,7 @@ enum Command {
         json: bool,
     },
     /// What proves the figures: forces out of balance, books of energy, errors of the mesh, case by case.
-    Certificates {
+    SolverChecks {
         /// The plan; the built-in demo without it.
         plan: Option<PathBuf>,
         #[command(flatten)]
@@ -407,7 +411,11 @@ fn length(text: &str) -> std::result::Result<f64, String> {
 
 fn to_cut_from(text: &str) -> std::result::Result<sheets::ToCutFrom, String> {
     let (item, long) = text.split_once('=').map_or((None, text), |(item, long)| (Some(item.trim().to_owned()), long));
-    Ok(sheets::ToCutFrom { item, length_m: length(long.trim())? })
+    Ok(sheets::ToCutFrom { item, length_m: length(long.trim())?, owned: false })
+}
+
+fn stock(text: &str) -> std::result::Result<sheets::ToCutFrom, String> {
+    Ok(sheets::ToCutFrom { owned: true, ..to_cut_from(text)? })
 }
 
 fn force(text: &str) -> std::result::Result<f64, String> {
@@ -500,9 +508,13 @@ pub fn run() -> Result<ExitCode> {
         Some(Command::Plain { plan }) => {
             converse(plan, Settings { system, glyphs, palette: Palette::Mono, few_colours: false, mouse: false })
         }
-        Some(Command::Sheet { kind, plan, print, inventory, bag, spool, on, against }) => {
+        Some(Command::Sheet { kind, plan, print, inventory, bag, spool, stock, on, against }) => {
             let files = [plan.as_deref(), inventory.as_deref(), against.as_deref()];
-            let stock = sheets::Stock { spools: spool, bag_kg: bag.unwrap_or(sheets::BAG_KG), ..Default::default() };
+            let stock = sheets::Stock {
+                spools: [stock, spool].concat(),
+                bag_kg: bag.unwrap_or(sheets::BAG_KG),
+                ..Default::default()
+            };
             sheet(kind, files, &print, stock, on, (system, ascii))
         }
         Some(Command::Splice { gear, rope, length, pin, eye, bury, thimble, locked, diamond, print }) => {
@@ -534,7 +546,7 @@ pub fn run() -> Result<ExitCode> {
             studies::doubt(plan.as_deref(), &print, json, (rigs, seed), ascii)
         }
         Some(Command::Compare { a, b, print, json }) => studies::compare([&a, &b], &print, json, (system, ascii)),
-        Some(Command::Certificates { plan, print }) => studies::certificates(plan.as_deref(), &print, ascii),
+        Some(Command::SolverChecks { plan, print }) => studies::certificates(plan.as_deref(), &print, ascii),
         Some(Command::Remarks { plan, add, by }) => remarks::list_or_add(&plan, add.as_deref(), &by),
         Some(Command::Merge { ours, theirs, output }) => remarks::merge([&ours, &theirs], output.as_deref()),
         Some(Command::Items { filter }) => print(&items(filter.as_deref(), system)),

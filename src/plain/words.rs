@@ -41,6 +41,17 @@ const WORDS: &[Word] = &[
     word!("redo", "", "do it again", |a, _| run(a, "redo")),
     word!("save", "[FILE]", "save the plan, or save it under another name", save),
     word!("do", "ID", "any command of the workbench by its id", |a, id| run(a, id)),
+    word!("why", "[NAME]", "where its figures come from, down to inputs and sources", |a, name| {
+        if !name.is_empty() {
+            show(a, name)?;
+        }
+        run(a, "why")
+    }),
+    word!("remark", "", "leave a remark on what is selected", |a, _| run(a, "remark")),
+    word!("new", "", "make a whole plan from a few questions", |a, _| run(a, "new")),
+    word!("limits", "", "how far it may differ, and what would mend what does not meet", |a, _| run(a, "limits")),
+    word!("doubt", "", "how sure the verdicts are, and what to measure first", |a, _| run(a, "doubt")),
+    word!("incidents", "", "every fall and failure, the worst first", |a, _| run(a, "incident")),
     word!("commands", "", "the ids of the commands that make sense now", |a, _| Ok(commands(a))),
     word!("help", "", "these words", |_, _| Ok(help())),
     word!("quit", "", "leave; asks when there is unsaved work", |a, _| run(a, "quit")),

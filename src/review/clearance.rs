@@ -566,7 +566,9 @@ impl Heights<'_> {
             _ => Verdict::Meets,
         };
         let why = match verdict {
-            Verdict::Unsolved => least.failed.clone().unwrap_or_else(|| "a situation has no certificate".to_owned()),
+            Verdict::Unsolved => {
+                least.failed.clone().unwrap_or_else(|| "a situation did not pass the solver checks".to_owned())
+            }
             Verdict::Unrated => match &least.unknown {
                 Some(_) => "the ground is not given all along the line".to_owned(),
                 None => "nothing of the line lies outside the seated zones".to_owned(),

@@ -200,7 +200,7 @@ pub(super) fn limiting(review: &Review, catalogue: &Catalogue) -> Option<Limitin
             format!("{what} has {} of {} asked for{at}, in {}", r.found(System::Si), r.asked(System::Si), r.case())
         }
         Verdict::Unrated => format!("{what} has no rating: {}", r.strength.spot),
-        Verdict::Unsolved => format!("{what} has no certified equilibrium in {}", r.case()),
+        Verdict::Unsolved => format!("{what} has no rest that passes the solver checks in {}", r.case()),
         _ => {
             let mend = mends(r, catalogue).into_iter().next();
             format!(

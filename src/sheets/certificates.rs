@@ -8,18 +8,18 @@ use crate::review::Review;
 /// Certificates of a reviewed plan.
 #[must_use]
 pub fn certificates(file: &PlanFile, review: &Review) -> Page {
-    let mut page = Page::of("Certificates", file);
+    let mut page = Page::of("Solver checks", file);
     let failed = review.cases.iter().filter(|c| !c.certified()).count()
         + review.incidents.iter().filter(|i| i.fault.is_some()).count();
     let words = if failed == 0 && review.unsolved.is_empty() {
         format!(
-            "All {} situations and {} incidents are certified{}.",
+            "All {} situations and {} incidents pass the solver checks{}.",
             review.cases.len(),
             review.incidents.len(),
             if review.to_come > 0 { format!(", {} still to come", review.to_come) } else { String::new() }
         )
     } else {
-        format!("{} have no certificate: no verdict of their class stands.", failed.max(review.unsolved.len()))
+        format!("{} do not pass: no verdict of their class stands.", failed.max(review.unsolved.len()))
     };
     page.blocks.push(Block::Warning(words));
     page.heading("Situations at rest");
@@ -41,7 +41,7 @@ pub fn certificates(file: &PlanFile, review: &Review) -> Page {
             ]
         })
         .collect();
-    page.table(&["situation", "out of balance>", "largest>", "share>", "certificate"], rows);
+    page.table(&["situation", "out of balance>", "largest>", "share>", "check"], rows);
     page.heading("Falls and failures");
     page.text(
         "Energy that the steps misplaced and that the stepping took, over weight times drop (1 % of the first is the \
@@ -71,7 +71,7 @@ pub fn certificates(file: &PlanFile, review: &Review) -> Page {
             ]
         })
         .collect();
-    page.table(&["incident", "books>", "stepping>", "mesh>", "certificate"], rows);
+    page.table(&["incident", "books>", "stepping>", "mesh>", "check"], rows);
     for u in &review.unsolved {
         page.blocks.push(Block::Warning(format!("Not solved: {}: {}", plain(&u.words()), plain(&u.why))));
     }

@@ -92,6 +92,7 @@ pub fn run(
     }
     (settings.palette, settings.few_colours) = colours::suited(palette);
     let mut app = App::new(file, path, settings);
+    app.opens_on_limit = true;
     app.use_keys(keys);
     let guard = guard::Guard::enter(app.settings.mouse)?;
     let result = session(&mut app);

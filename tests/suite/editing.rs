@@ -489,3 +489,71 @@ fn undo_says_what_it_takes_back() {
     s.keys("U");
     assert_eq!(said(&s), "done again: double A bolt 1 as A bolt 6");
 }
+
+/// What a field offers to be changed, taken as it stands, changes nothing: over every field of every plan. And nothing that
+/// stands in a form is written as the file writes it.
+#[test]
+fn values_are_typed_in_words_and_mean_the_same() {
+    use spanwright::document::schema::Kind;
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("plans");
+    let mut tried = 0;
+    for entry in std::fs::read_dir(folder).expect("plans") {
+        let path = entry.expect("entry").path();
+        if path.extension().is_none_or(|x| x != "ron") {
+            continue;
+        }
+        let mut s = Session::idle(&path, 80, 24);
+        let plan = format!("{:?}", s.app.file.plan);
+        let lines: Vec<Selected> = s.app.outline.iter().filter_map(|e| e.selected.clone()).collect();
+        for line in lines {
+            s.app.select(line);
+            for at in 0..s.app.form.len() {
+                let f = s.app.form[at].clone();
+                let words = f.words(&s.app.file);
+                if !matches!(f.kind, Kind::Words) {
+                    let file_like = words.contains(['"', '[', ']', '{', '}', '_']) || words.contains("(\"");
+                    assert!(!file_like, "{}: {} reads {words}", path.display(), f.name);
+                }
+                let typed_whole = matches!(f.kind, Kind::Choice(_) | Kind::Record(_) | Kind::Map(..) | Kind::Flag);
+                if f.value.is_none() || typed_whole {
+                    continue;
+                }
+                let spoken = f.spoken();
+                // What is made of forms has lines of its own.
+                if spoken.contains('(') {
+                    assert!(matches!(f.kind, Kind::Tuple(_) | Kind::List(_)), "{}: {spoken}", f.name);
+                    continue;
+                }
+                assert!(!spoken.contains('"'), "{}: {} offers {spoken}", path.display(), f.name);
+                s.app
+                    .set_field(at, &spoken)
+                    .unwrap_or_else(|e| panic!("{}: {}: {spoken}: {e}", path.display(), f.name));
+                assert_eq!(format!("{:?}", s.app.file.plan), plan, "{}: {}: {spoken}", path.display(), f.name);
+                tried += 1;
+            }
+        }
+    }
+    assert!(tried > 300, "{tried}");
+}
+
+/// Lists are typed as people say them, in the workbench.
+#[test]
+fn walkers_and_ground_are_typed_as_people_say_them() {
+    let mut s = Session::demo(120, 40);
+    s.app.select(Selected::People);
+    s.app.pane = spanwright::app::Pane::Piece;
+    s.field("walkers");
+    s.keys("enter ctrl-u");
+    s.type_text("60, 80 and 95 kg");
+    s.keys("enter");
+    let walkers: Vec<f64> =
+        s.app.file.plan.people.walkers.iter().map(|m| spanwright::units::Quantity::si(*m)).collect();
+    assert_eq!(walkers, [60.0, 80.0, 95.0]);
+    s.app.select(Selected::Site);
+    s.field("ground");
+    s.keys("enter ctrl-u");
+    s.type_text("-3 m -0.5 m; 2 m -1 m; 30 m 25 down");
+    s.keys("enter");
+    assert_eq!(s.app.file.plan.site.ground.len(), 3, "{}", s.screen());
+    assert!((spanwright::units::Quantity::si(s.app.file.plan.site.ground[2].1) + 25.0).abs() < 1e-12);
+}

@@ -138,7 +138,7 @@ fn a_strangers_words_are_printed_plain() {
         &["sheet", "gear", &plan],
         &["remarks", &plan],
         &["compare", &plan, &plan],
-        &["certificates", &plan],
+        &["solver-checks", &plan],
     ];
     let mut refused = 0;
     for args in runs {

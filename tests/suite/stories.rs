@@ -469,7 +469,7 @@ fn sheets_are_looked_at_and_written_beside_the_plan() {
         "limits",
         "doubt",
         "changes",
-        "Certificates",
+        "Solver checks",
         "bench",
         "Rig card",
     ] {

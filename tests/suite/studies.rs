@@ -463,7 +463,7 @@ fn every_case_shows_its_certificate() {
         let start: String = c.case.words().split_whitespace().take(2).collect::<Vec<_>>().join(" ");
         assert!(text.contains(&start), "{start}");
     }
-    assert!(text.contains("are certified"));
+    assert!(text.contains("pass the solver checks"));
     let json = serde_json::to_value(sheets::report(&file, &r)).expect("json");
     let cases = json["cases"].as_array().expect("cases");
     // Each situation has a key of its own, and what refers to one refers to one that is there.
@@ -507,8 +507,8 @@ fn the_studies_are_commands() {
     let (code, out, _) = program(&["doubt", &a, "--rigs", "250", "--json"]);
     let json: serde_json::Value = serde_json::from_str(&out).expect("json");
     assert!(code == 0 && json["rigs"] == 250 && json["unknowns"].as_array().is_some_and(|u| u.len() > 4));
-    let (code, out, _) = program(&["certificates", &a]);
-    assert!(code == 0 && out.contains("are certified"), "{out}");
+    let (code, out, _) = program(&["solver-checks", &a]);
+    assert!(code == 0 && out.contains("pass the solver checks"), "{out}");
     let (code, out, _) = program(&["check", &a, "--why", "sag"]);
     assert!(code <= 1 && out.contains("out of balance"), "{out}");
     let (code, _, err) = program(&["check", &a, "--why", "A tre"]);

@@ -7,7 +7,7 @@ use ratatui::widgets::Paragraph;
 use unicode_width::UnicodeWidthStr as _;
 
 use super::{cut, fit};
-use crate::app::{App, COMMANDS, InView, Where, short};
+use crate::app::{App, COMMANDS, InView, Overlay, Where, short};
 use crate::document::plain;
 use crate::tui::layout::Screen;
 use crate::tui::theme::{Role, Theme};
@@ -25,7 +25,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, s: &Screen, app: &App, theme: Theme) -
             frame.render_widget(Paragraph::new(hints(app, width, theme)), s.hints);
         }
         None => {
-            let line = match message(app, theme).filter(|_| app.just_said) {
+            let line = match message(app, theme).filter(|_| app.just_said && app.overlay.is_none()) {
                 Some((text, style)) => Line::styled(theme.text(&fit(&format!(" {text}"), width)), style),
                 None => hints(app, width, theme),
             };
@@ -89,7 +89,7 @@ const HINTED: &[&str] = &[
     "unfold",
     "walker-b",
     "limit",
-    "limits",
+    "mend",
     "next-pane",
     "undo",
     "help",
@@ -102,7 +102,39 @@ const HINTED: &[&str] = &[
 /// Most hints at once.
 const MOST: usize = 9;
 
+/// Keys of what stands in front: they alone act while it does.
+fn in_front<'a>(overlay: &Overlay, width: usize, theme: Theme) -> Line<'a> {
+    let keys: &[(&str, &str)] = match overlay {
+        Overlay::Prompt(_) => &[("enter", "takes it"), ("esc", "leaves it as it was")],
+        Overlay::Picker(_) => &[("enter", "takes it"), ("up down", "choose"), ("esc", "back"), ("", "type to find")],
+        Overlay::Menu(_) => &[("enter", "does it"), ("up down", "choose"), ("esc", "back")],
+        Overlay::Sheet(_) => {
+            &[("left right", "others"), ("up down", "scroll"), ("p h m t", "write it"), ("esc", "back")]
+        }
+        Overlay::Compare(..) | Overlay::Beside(_) | Overlay::Help(_) | Overlay::Log(_) | Overlay::Faults(_) => {
+            &[("up down", "scroll"), ("esc", "back")]
+        }
+        other => other.choices(),
+    };
+    let mut spans: Vec<Span<'_>> = Vec::new();
+    let mut used = 0;
+    for (key, what) in keys {
+        let key = if theme.ascii() { (*key).to_owned() } else { signs(key) };
+        let wide = key.width() + what.width() + 4;
+        if used + wide > width {
+            break;
+        }
+        used += wide;
+        spans.push(Span::styled(theme.text(&format!(" {key} ")), theme.role(Role::Strong)));
+        spans.push(Span::styled(theme.text(&format!("{what}  ")), theme.quiet()));
+    }
+    Line::from(spans)
+}
+
 fn hints<'a>(app: &App, width: usize, theme: Theme) -> Line<'a> {
+    if let Some(overlay) = &app.overlay {
+        return in_front(overlay, width, theme);
+    }
     let mut spans: Vec<Span<'_>> = Vec::new();
     let (mut used, mut count) = (0, 0);
     for id in HINTED {
@@ -135,6 +167,8 @@ fn signs(key: &str) -> String {
         "left" => "←".to_owned(),
         "right" => "→".to_owned(),
         "enter" => "↵".to_owned(),
+        "up" => "↑".to_owned(),
+        "down" => "↓".to_owned(),
         other => other.to_owned(),
     };
     key.split(' ').map(one).collect::<Vec<_>>().join(" ")
