@@ -4,8 +4,9 @@
 mod cut;
 mod from_plan;
 mod splice;
+mod stock;
 
-pub(crate) use cut::KERF_M;
-pub use cut::{CutPlan, Piece, Spool, pieces_of, plan_cuts};
+pub use cut::{Piece, pieces_of};
 pub use from_plan::{Spliced, spliced_of};
 pub use splice::{DONTS, Design, Eye, Gear, Mark, Refusal, Rope, design};
+pub use stock::{CutPlan, KERF_M, Length, Taken, plan_cuts};

@@ -4,17 +4,19 @@ use std::collections::BTreeMap;
 
 use super::Facts;
 use super::page::{Block, Page};
-use crate::bench::{KERF_M, Piece, pieces_of, plan_cuts};
+use crate::bench::{CutPlan, KERF_M, Length, Piece, pieces_of, plan_cuts};
 use crate::document::plain;
 use crate::units::{Dim, mm, show};
 
-/// A spool that can be had, as many as are wanted.
+/// A length that can be cut from.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ToCutFrom {
     /// Of this item; of every kind that has none of its own without it.
     pub item: Option<String>,
     /// Length, m.
     pub length_m: f64,
+    /// Whether it is owned, and there once; else it can be bought, as often as is wanted.
+    pub owned: bool,
 }
 
 /// The cut list of a plan from spools that can be had.
@@ -45,32 +47,78 @@ pub fn cut_list(facts: &Facts<'_>, spools: &[ToCutFrom]) -> Result<Page, String>
         let total: f64 = all.iter().map(|p| p.cut_m).sum();
         let mass: f64 = all.iter().map(|p| p.mass_kg).sum();
         let mut lines = vec![("together".to_owned(), format!("{}, {}", l(total), show(Dim::Mass, mass, facts.system)))];
-        let of = |kind: Option<&str>| -> Vec<f64> {
-            spools.iter().filter(|s| s.item.as_deref() == kind).map(|s| s.length_m).collect()
+        let of = |kind: Option<&str>| -> Vec<Length> {
+            let of = spools.iter().filter(|s| s.item.as_deref() == kind);
+            of.map(|s| Length { length_m: s.length_m, owned: s.owned }).collect()
         };
         let own = of(Some(item));
-        let spools_m = if own.is_empty() { of(None) } else { own };
-        if spools_m.is_empty() {
+        let stock = if own.is_empty() { of(None) } else { own };
+        if stock.is_empty() {
             page.blocks.push(Block::Facts(lines));
             continue;
         }
         let lengths: Vec<f64> = all.iter().map(|p| p.cut_m).collect();
-        let plan = plan_cuts(&lengths, &spools_m);
-        if let Some(&i) = plan.too_long.first() {
+        let plan = plan_cuts(&lengths, &stock);
+        if let Some(&i) = plan.without.first() {
+            let longest = stock.iter().map(|s| s.length_m).fold(0.0, f64::max);
+            if lengths[i] + KERF_M > longest {
+                return Err(format!(
+                    "“{}” needs {} in one piece, longer than any spool; would work: a spool of at least {}, or a line in segments",
+                    plain(&all[i].what),
+                    l(lengths[i]),
+                    l(lengths[i] + KERF_M)
+                ));
+            }
+            let short: f64 = plan.without.iter().map(|i| lengths[*i] + KERF_M).sum();
+            let names: Vec<String> = plan.without.iter().map(|i| format!("no. {}", i + 1)).collect();
             return Err(format!(
-                "“{}” needs {} in one piece, longer than any spool; would work: a spool of at least {}, or a line in segments",
-                plain(&all[i].what),
-                l(lengths[i]),
-                l(lengths[i] + KERF_M)
+                "the stock of {} is short by {} ({}); would work: --spool \"{item}={}\"",
+                plain(&all[i].title),
+                l(short),
+                names.join(", "),
+                l((short).ceil())
             ));
         }
-        for s in &plan.spools {
-            let cuts: Vec<String> = s.pieces.iter().map(|i| format!("no. {} ({})", i + 1, l(lengths[*i]))).collect();
-            lines.push((format!("from {}", l(s.length_m)), format!("{}; {} left", cuts.join(", "), l(s.left_m))));
-        }
-        let share = 100.0 * plan.waste_m / plan.spools.iter().map(|s| s.length_m).sum::<f64>().max(1e-9);
-        lines.push(("left over in all".to_owned(), format!("{} ({share:.0} %)", l(plan.waste_m))));
+        lines.extend(cuts(&plan, &lengths, &l));
         page.blocks.push(Block::Facts(lines));
     }
     Ok(page)
+}
+
+/// What is cut from what, where the tape stands at each cut, and what is left.
+fn cuts(plan: &CutPlan, lengths: &[f64], l: &dyn Fn(f64) -> String) -> Vec<(String, String)> {
+    let mut lines = Vec::new();
+    for t in &plan.taken {
+        let mut at = 0.0;
+        let cuts: Vec<String> = t
+            .pieces
+            .iter()
+            .map(|i| {
+                at += lengths[*i];
+                let text = format!("no. {} ({}) to {}", i + 1, l(lengths[*i]), l(at));
+                at += KERF_M;
+                text
+            })
+            .collect();
+        let from = if t.from.owned {
+            format!("from your {}", l(t.from.length_m))
+        } else {
+            format!("from {}", l(t.from.length_m))
+        };
+        lines.push((from, format!("{}; {} left", cuts.join(", "), l(t.left_m))));
+    }
+    let taken: f64 = plan.taken.iter().map(|t| t.from.length_m).sum();
+    let bought: f64 = plan.taken.iter().filter(|t| !t.from.owned).map(|t| t.from.length_m).sum();
+    if bought > 0.0 {
+        lines.push(("to buy".to_owned(), l(bought)));
+    }
+    let share = 100.0 * plan.left_m / taken.max(1e-9);
+    lines.push(("left over in all".to_owned(), format!("{} ({share:.0} %)", l(plan.left_m))));
+    let word = if plan.gap > 0.0 {
+        format!("within {:.1} % of the least possible", 100.0 * plan.gap)
+    } else {
+        "no cutting of these takes less".to_owned()
+    };
+    lines.push(("proved".to_owned(), word));
+    lines
 }

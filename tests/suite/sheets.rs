@@ -36,7 +36,7 @@ fn written(name: &str) -> Vec<(Kind, Page)> {
     // The long line is reviewed once: its ends are left out, and the card says so.
     let ends = (name != LONG).then(|| spanwright::sheets::ends(&file));
     let facts = Facts { file: &file, review: &review, solver: &solver, system: System::Si, ends };
-    let spools = [50.0, 100.0, 200.0, 500.0].map(|length_m| ToCutFrom { item: None, length_m }).to_vec();
+    let spools = [50.0, 100.0, 200.0, 500.0].map(|length_m| ToCutFrom { item: None, length_m, owned: false }).to_vec();
     let stock = Stock { spools, ..Stock::default() };
     let on = "2026-11-25".parse().expect("a day");
     Kind::ALL.into_iter().map(|k| (k, sheet(k, &facts, &stock, on).expect("a sheet"))).collect()
@@ -167,7 +167,7 @@ fn what_cannot_be_made_is_refused_with_what_would_work() {
     let inventory = folder.path().join("gear.ron");
     std::fs::write(&inventory, "Inventory(items: [(item: \"hmpe-8\", inspected: \"May\")])").expect("written");
     let inventory = inventory.to_str().expect("a path");
-    let cases: [(&[&str], &str); 12] = [
+    let cases: [(&[&str], &str); 13] = [
         (&["sheet", "gear", &demo, "--bag", "2 kg"], "at least 5 kg"),
         (&["splice", "sling", "--length", "2 m", "--bury", "400 mm"], "at least 480 mm"),
         (&["splice", "sling", "--length", "2 m", "--pin", "40 mm", "--eye", "50 mm"], "at least 120 mm"),
@@ -178,6 +178,7 @@ fn what_cannot_be_made_is_refused_with_what_would_work() {
         (&["splice", "bowline", "--length", "2 m"], "known: eye, sling"),
         (&["sheet", "cut", &demo, "--spool", "20 m"], "a spool of at least"),
         (&["sheet", "cut", &demo, "--spool", "hmpe-8=3 m", "--spool", "200 m"], "a spool of at least"),
+        (&["sheet", "cut", &demo, "--stock", "hmpe-8=10 m"], "is short by"),
         (&["sheet", "cut", &demo, "--spool", "hmpe-9=50 m"], "this plan cuts hmpe-8"),
         (&["sheet", "gear", &demo, "--inventory", inventory], "2026-05-30"),
     ];
