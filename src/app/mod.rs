@@ -54,7 +54,9 @@ pub use outline::{Entry, Selected, outline};
 pub use pointing::{PointAnswers, PointQuestion};
 pub use printing::{Leaf, Sheet};
 pub use shape::Drag;
-pub use state::{App, Choice, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse, Settings, WorstRow};
+pub use state::{
+    App, Choice, Effect, Opening, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse, Settings, WorstRow,
+};
 pub use studies::{About as StudyAbout, Study, StudyDone};
 pub use trials::{Outcome, Trial, TrialDone};
 pub use view::{InView, View};

@@ -87,6 +87,15 @@ impl Pane {
     }
 }
 
+/// Where the cursor goes when the first review is through.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Opening {
+    /// It stays: somebody has moved it, or is to find it where it was.
+    Stays,
+    /// To what limits the rig.
+    OnLimit,
+}
+
 /// One line of the worst list.
 #[derive(Debug, Clone, PartialEq)]
 pub enum WorstRow {
@@ -374,8 +383,8 @@ pub struct App {
     pub log: Vec<String>,
     /// Whether the last thing said is a refusal.
     pub alarm: bool,
-    /// Whether it was said since the last key.
-    pub just_said: bool,
+    /// How much had been said when the last key came.
+    pub(super) heard: usize,
     /// How things are shown.
     pub settings: Settings,
     /// The keys in force.
@@ -384,8 +393,8 @@ pub struct App {
     pub(super) effects: Vec<Effect>,
     /// Whether the screen is out of date.
     pub dirty: bool,
-    /// Whether the first whole review puts the cursor on what limits, since nobody has moved it yet.
-    pub opens_on_limit: bool,
+    /// Where the first whole review puts the cursor.
+    pub opening: Opening,
 }
 
 impl App {
@@ -432,12 +441,12 @@ impl App {
             trial_number: 0,
             log: Vec::new(),
             alarm: false,
-            just_said: false,
+            heard: 0,
             settings,
             keymap: Keymap::default(),
             effects: Vec::new(),
             dirty: true,
-            opens_on_limit: false,
+            opening: Opening::Stays,
         };
         app.resolve();
         // Start where the load is: on the first point of the outline.
@@ -477,15 +486,20 @@ impl App {
             self.log.push(text);
         }
         self.alarm = false;
-        self.just_said = true;
         self.dirty = true;
     }
 
     /// Says that something was not done.
     pub fn refuse(&mut self, text: impl Into<String>) {
         self.log.push(text.into());
-        (self.alarm, self.just_said) = (true, true);
+        self.alarm = true;
         self.dirty = true;
+    }
+
+    /// Whether anything was said since the last key.
+    #[must_use]
+    pub fn just_said(&self) -> bool {
+        self.log.len() > self.heard
     }
 
     /// Whether there is work that has not been saved.
@@ -607,8 +621,8 @@ impl App {
             }
         }
         self.worst_at = self.worst_at.min(self.worst_rows().len().saturating_sub(1));
-        if self.opens_on_limit && self.review.as_ref().is_some_and(|r| r.to_come == 0) {
-            self.opens_on_limit = false;
+        if self.opening == Opening::OnLimit && self.review.as_ref().is_some_and(|r| r.to_come == 0) {
+            self.opening = Opening::Stays;
             let row = self.review.as_ref().and_then(|r| r.rows.get(r.limiting.as_ref()?.row));
             if let Some(to) = row.map(|r| self.selected_of(&r.place)) {
                 self.select(to);

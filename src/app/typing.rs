@@ -77,9 +77,10 @@ pub(super) fn written(kind: &Kind, typed: &str) -> String {
         Kind::List(inner) if in_words_too(kind) => match inner {
             Kind::Tuple(slots) => {
                 // Rows by semicolons, or as many values as each has.
-                let rows: Vec<Vec<String>> = match typed.contains(';') {
-                    true => typed.split(';').map(values).filter(|r| !r.is_empty()).collect(),
-                    false => values(typed).chunks(slots.len().max(1)).map(<[String]>::to_vec).collect(),
+                let rows: Vec<Vec<String>> = if typed.contains(';') {
+                    typed.split(';').map(values).filter(|r| !r.is_empty()).collect()
+                } else {
+                    values(typed).chunks(slots.len().max(1)).map(<[String]>::to_vec).collect()
                 };
                 let row = |r: &Vec<String>| {
                     let cells: Vec<String> = r.iter().zip(slots.iter()).map(|(v, s)| placed(&s.kind, v)).collect();
@@ -172,13 +173,14 @@ mod tests {
         Slot { name: "height", kind: LENGTH, optional: false },
     ];
 
+    const MASSES: Kind = Kind::List(&MASS);
+    const PLACES: Kind = Kind::List(&Kind::Tuple(SLOTS));
+
     #[test]
     fn lists_are_typed_as_people_say_them() {
-        const MASSES: Kind = Kind::List(&MASS);
         for typed in ["60, 80 and 95 kg", "60 kg, 80 kg, 95 kg", "60 80 95 kg", r#"["60 kg", "80 kg", "95 kg"]"#] {
             assert_eq!(written(&MASSES, typed), r#"["60 kg", "80 kg", "95 kg"]"#, "{typed}");
         }
-        const PLACES: Kind = Kind::List(&Kind::Tuple(SLOTS));
         let want = r#"[("-3 m", "-0.5 m"), ("2 m", "-25 m")]"#;
         for typed in ["-3 m -0.5 m; 2 m 25 down", "-3, -0.5; 2, 25 m below", "-3 m, -0.5 m, 2 m, -25 m"] {
             assert_eq!(written(&PLACES, typed), want, "{typed}");

@@ -14,7 +14,8 @@ use crate::plan::{PlanFile, SaveError, save};
 impl App {
     /// A key was pressed.
     pub fn press(&mut self, press: Press) {
-        (self.dirty, self.just_said, self.opens_on_limit) = (true, false, false);
+        (self.dirty, self.heard) = (true, self.log.len());
+        self.opening = super::state::Opening::Stays;
         match self.overlay.take() {
             None => {
                 if let Some(c) = self.keymap.lookup(self.pane, press) {

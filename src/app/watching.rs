@@ -70,15 +70,16 @@ impl App {
                 let line = i.peaks.line_n[0].max(i.peaks.line_n[1]);
                 let backup = i.peaks.backup_n.iter().copied().fold(0.0, f64::max);
                 let moves = !i.peaks.run_n.is_empty();
-                let beside = match moves {
-                    true => vec![
+                let beside = if moves {
+                    vec![
                         height(i.drop_m),
                         clear.map_or_else(|| "?".to_owned(), height),
                         force(i.peaks.body_n),
                         force(line),
                         force(backup),
-                    ],
-                    false => vec![String::new(); 5],
+                    ]
+                } else {
+                    vec![String::new(); 5]
                 };
                 let name = format!("{sign} {}", short::when(&i.event.situation, line_m, system));
                 let words = if moves && rank > 1 { String::new() } else { outcome(&self.file, review, i, system) };

@@ -152,7 +152,7 @@ fn bought(needs: &[u64], sizes: &[u64]) -> Found {
         if metres >= all {
             let bins: Vec<u64> = set.iter().map(|k| sizes[*k]).collect();
             match pack(&sorted, &bins) {
-                Some(Some(at)) => {
+                Packed::Fits(at) => {
                     let mut taken: Vec<(u64, bool, Vec<usize>)> =
                         bins.iter().map(|b| (*b, false, Vec::new())).collect();
                     for (k, bin) in at.into_iter().enumerate() {
@@ -162,15 +162,15 @@ fn bought(needs: &[u64], sizes: &[u64]) -> Found {
                     let gap = open.map_or(0.0, |o| (metres - o) as f64 / metres as f64);
                     return Found { taken, without: Vec::new(), gap };
                 }
-                Some(None) => {}
-                None => open = open.or(Some(metres)),
+                Packed::Never => {}
+                Packed::Undecided => open = open.or(Some(metres)),
             }
         }
         if count < needs.len() {
-            for k in set.last().copied().unwrap_or(0)..sizes.len() {
+            for (k, size) in sizes.iter().enumerate().skip(set.last().copied().unwrap_or(0)) {
                 let mut more = set.clone();
                 more.push(k);
-                heap.push(Reverse((metres + sizes[k], count + 1, more)));
+                heap.push(Reverse((metres + size, count + 1, more)));
             }
         }
     }
@@ -178,8 +178,18 @@ fn bought(needs: &[u64], sizes: &[u64]) -> Found {
     Found { taken: rough.into_iter().map(|(size, pieces)| (size, false, pieces)).collect(), without: Vec::new(), gap }
 }
 
-/// Whether pieces, the longest first, fit into bins: the bin of each, or that they do not; nothing when it was not decided.
-fn pack(needs: &[u64], bins: &[u64]) -> Option<Option<Vec<usize>>> {
+/// Whether pieces fit into bins.
+enum Packed {
+    /// They do: the bin of each.
+    Fits(Vec<usize>),
+    /// They do not, however they are put.
+    Never,
+    /// It was not found out.
+    Undecided,
+}
+
+/// Whether pieces, the longest first, fit into bins.
+fn pack(needs: &[u64], bins: &[u64]) -> Packed {
     struct Search<'a> {
         needs: &'a [u64],
         rest: Vec<u64>,
@@ -221,7 +231,11 @@ fn pack(needs: &[u64], bins: &[u64]) -> Option<Option<Vec<usize>>> {
         }
     }
     let mut s = Search { needs, rest: bins.to_vec(), at: Vec::new(), dead: HashSet::new(), looks: 0 };
-    s.go(0).map(|fits| fits.then_some(s.at))
+    match s.go(0) {
+        Some(true) => Packed::Fits(s.at),
+        Some(false) => Packed::Never,
+        None => Packed::Undecided,
+    }
 }
 
 /// A length of stock with what it costs, in mm of rope.

@@ -520,11 +520,17 @@ impl Heights<'_> {
         let drawn = self.cases.iter().filter(|c| c.case.lowers());
         for c in drawn {
             let shape = c.net.shape(&c.solution, SHAPE);
+            let (Some(first), Some(last)) = (shape.first(), shape.last()) else { continue };
+            // From end to end as it hangs there, the ends and the edges of the seated zones included: a heavy walker draws
+            // an end beyond where it stands with nobody on the line.
+            let [a, b] = self.plan.people.seated.map(Quantity::si);
+            let (from, to) = (first.x + a, last.x - b);
             for w in shape.windows(2) {
                 let z_at = |x: f64| w[0].z + (x - w[0].x) / (w[1].x - w[0].x).max(1e-9) * (w[1].z - w[0].z);
-                let there = breaks.iter().copied().filter(|x| *x > w[0].x && *x < w[1].x);
-                for x in there.flat_map(|x| [x - 1e-6, x, x + 1e-6]).chain([w[0].x, w[1].x]) {
-                    if self.judged(x) {
+                let within = |x: &f64| *x > w[0].x && *x < w[1].x;
+                let there = breaks.iter().copied().filter(within).flat_map(|x| [x - 1e-6, x, x + 1e-6]);
+                for x in there.chain([from, to].into_iter().filter(within)).chain([w[0].x, w[1].x]) {
+                    if x >= from && x <= to {
                         let z = z_at(x);
                         self.see(&mut least, x, z, self.chord_z(x) - z, &c.case.situation);
                     }
@@ -591,6 +597,34 @@ const SHAPE: usize = 48;
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// The line's own ends count, where they are drawn to in each situation, and so do the edges of the seated zones: from
+    /// end to end nothing is passed over.
+    #[test]
+    fn the_line_is_looked_at_up_to_its_ends() {
+        let text = r#"Plan(format: 1, title: "ends", site: Site(span: "60 m", height_difference: "0 m",
+            ground: [GROUND, ("14 m", "-40 m"), ("66 m", "-40 m")]),
+            people: People(walkers: ["90 kg"], seated: ("SEAT", "0 m")),
+            points: { "A": Fixed(side: A, at: ("0 m", "0 m", "0 m"), by: Strength(Label("90 kN"))),
+                "B": Fixed(side: B, at: ("0 m", "0 m", "0 m"), by: Strength(Label("90 kN"))) },
+            runs: { "main": Run(role: Main, from: "A", to: "B", parts: [Part(item: "w", length: Solve(standing: "3 kN", at: A), ends: (Sewn, Sewn))]) },
+            items: { "w": Item(class: Webbing, fibre: Polyester, rating: Label("90 kN"), width: "25 mm", mass_per_length: "60 g/m", stretch: Stiffness("200 kN")) })"#;
+        let found = |ground: &str, seat: &str| {
+            let text = text.replace("GROUND", ground).replace("SEAT", seat);
+            let file = crate::plan::PlanFile::parse("ends", text).expect("reads");
+            assert!(file.is_sound(), "{}", file.show_faults());
+            let review = crate::review::Desk::open(&file).expect("a rig").review();
+            let row = review.rows.into_iter().find(|r| r.place == Place::Height(Lowest::Line)).expect("a row");
+            let h = row.height.expect("known");
+            (row.verdict, h.x_m, h.found_m())
+        };
+        // A ledge 1.4 m below A's own end, and nothing but depth beyond.
+        let (verdict, x, m) = found(r#"("-5 m", "-1.4 m"), ("0.3 m", "-1.4 m"), ("0.4 m", "-40 m")"#, "0 m");
+        assert!(verdict == Verdict::Below && x <= 0.3 && (0.8..=1.4).contains(&m), "{verdict:?} {x} {m}");
+        // Ground that falls away evenly is nearest where the zone ends, between two points of the line's shape.
+        let (_, x, _) = found(r#"("-5 m", "3 m"), ("10 m", "-12 m")"#, "2.9 m");
+        assert!((x - 2.9).abs() < 0.05, "{x}");
+    }
 
     /// Ground and obstacles: straight between vertices, the higher of the two, nothing beyond what is given.
     #[test]

@@ -41,8 +41,8 @@ pub use input::handle;
 pub use layout::{SMALLEST, Screen, Wish, screen};
 
 use crate::app::{
-    AgainstDone, App, Effect, Job, JobDone, Journal, KeyFile, Palette, Settings, StudyDone, TICK_MS, Trial, TrialDone,
-    Watched,
+    AgainstDone, App, Effect, Job, JobDone, Journal, KeyFile, Opening, Palette, Settings, StudyDone, TICK_MS, Trial,
+    TrialDone, Watched,
 };
 use crate::plan::PlanFile;
 
@@ -92,7 +92,7 @@ pub fn run(
     }
     (settings.palette, settings.few_colours) = colours::suited(palette);
     let mut app = App::new(file, path, settings);
-    app.opens_on_limit = true;
+    app.opening = Opening::OnLimit;
     app.use_keys(keys);
     let guard = guard::Guard::enter(app.settings.mouse)?;
     let result = session(&mut app);

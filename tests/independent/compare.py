@@ -135,7 +135,7 @@ def compare(rig, path, report, solver, tally, tolerance):
     tally.length = max(tally.length, abs(length - report["line"]["target_part_m"]) / rig.span)
     line = next((c for c in report.get("clearances", []) if c["what"] == "line"), None)
     lowest = math.inf
-    for (case, _), (good, row) in zip(wanted, rows):
+    for (case, asked), (good, row) in zip(wanted, rows):
         if not good:
             tally.trouble.append(f"{path}: solver.c finds nothing for {case['words']!r}")
             continue
@@ -171,11 +171,20 @@ def compare(rig, path, report, solver, tally, tolerance):
             if point and point["at_m"] and point["resultant_N"] > 50:
                 place = rest[len(rig.legs) + segments + 3 * i:][:3]
                 tally.where = max(tally.where, math.dist(place, point["at_m"]))
-        if line:
+        # Heights are worked out where somebody is on the line; the program looks at them with legs as drawn.
+        somebody = asked.split()[3] != "0"
+        if line and somebody and "short" not in case["words"]:
             tally.clearances += 1
             lowest = min(lowest, row[5])
-    # At least two metres are asked for: where this side finds less, the program may not say that it meets.
-    if line and lowest < 2.0 and line["verdict"] == "meets":
+    if not line or lowest == math.inf:
+        return
+    # What the program has left over what it asks for may not be more than what is left here over two metres, which are asked
+    # for at least; nor may it meet where the line comes within them.
+    higher = (line["found_m"] - line["needed_m"]) - (lowest - 2.0)
+    tally.clear = max(tally.clear, higher)
+    if higher > 0.02:
+        tally.bad.append(f"{path}: {lowest - 2:.2f} m left over two metres here, {line['found_m'] - line['needed_m']:.2f} m over what is asked there")
+    if lowest < 2.0 and line["verdict"] == "meets":
         tally.bad.append(f"{path}: the line comes within {lowest:.2f} m of the ground here, and meets there")
 
 
@@ -255,7 +264,7 @@ def main():
             total.add(tally)
             for text in tally.bad + tally.trouble:
                 print(text, flush=True)
-    print(f"{total.rigs} rigs, {total.cases} situations, {total.tensions} tensions, {total.clearances} clearances; {total.left} situations left out")
+    print(f"{total.rigs} rigs, {total.cases} situations, {total.tensions} tensions, {total.clearances} clearances (at most {total.clear:.3f} m more left there); {total.left} situations left out")
     for kind, (off, where) in sorted(total.worst.items(), key=lambda w: -w[1][0]):
         print(f"  {kind:24} {off * 100:9.5f} %  {where}")
     print(f"length {total.length:.1e} and sag {total.sag:.1e} of the span, points {total.where * 1000:.3f} mm at worst")

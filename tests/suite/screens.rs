@@ -174,8 +174,11 @@ fn text_is_laid_out_by_columns() {
         // The caution ends in the last column but one, and each head of a pane begins where its pane does.
         let caution = if width < 110 { "e" } else { "t" };
         assert_eq!(buffer[(width - 2, 0)].symbol(), caution, "{width}x{height}");
-        let rows: Vec<String> =
-            buffer.content().chunks(usize::from(width)).map(|r| r.iter().map(|c| c.symbol()).collect()).collect();
+        let rows: Vec<String> = buffer
+            .content()
+            .chunks(usize::from(width))
+            .map(|r| r.iter().map(ratatui::buffer::Cell::symbol).collect())
+            .collect();
         let gap = rows.iter().find(|r| r.contains(" Gap ")).expect("the gap's head");
         let at = gap.chars().position(|c| c == 'G').expect("there");
         assert!([41, 47, 63].contains(&at), "{at}: {gap}");

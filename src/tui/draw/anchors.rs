@@ -74,7 +74,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme, s
     let place = |i: usize| flat(response.map_or(rig.spots[i].place, |r| r.places[i]));
     let legs = legs(app, rig, &mine, &place);
     let mut names = names(app, rig, &legs, side, area.width, &place);
-    let rows = area.height as i32 - 1;
+    let rows = i32::from(area.height) - 1;
     // More names than rows: slack ones go first, and it is said.
     let mut dropped = 0;
     while names.len() as i32 > rows {
@@ -308,15 +308,15 @@ fn signs(
         let here = app.selected == Selected::Point(spot.name.clone());
         plot.sign(place(i), sign, if here { theme.cursor(true) } else { theme.role(Role::Strong) });
     }
-    if let (Selected::Point(name), Some(p)) = (&app.selected, focus(app).map(flat)) {
-        if mine.iter().any(|&i| rig.spots[i].name == *name) {
-            let name = plain(short::without_side(name));
-            let (c, r) = plot.cell_of(p);
-            let wide = name.width() as i32;
-            let inside = |&(c, _): &(i32, i32)| c >= inner.0 && c + wide <= inner.1;
-            let places: Vec<(i32, i32)> = super::gap::beside(c, r, wide).into_iter().filter(inside).collect();
-            plot.label_clear(&name, theme.cursor(true), &places);
-        }
+    if let (Selected::Point(name), Some(p)) = (&app.selected, focus(app).map(flat))
+        && mine.iter().any(|&i| rig.spots[i].name == *name)
+    {
+        let name = plain(short::without_side(name));
+        let (c, r) = plot.cell_of(p);
+        let wide = name.width() as i32;
+        let inside = |&(c, _): &(i32, i32)| c >= inner.0 && c + wide <= inner.1;
+        let places: Vec<(i32, i32)> = super::gap::beside(c, r, wide).into_iter().filter(inside).collect();
+        plot.label_clear(&name, theme.cursor(true), &places);
     }
 }
 

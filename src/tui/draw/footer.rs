@@ -2,6 +2,7 @@
 
 use ratatui::Frame;
 use ratatui::layout::Rect;
+use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 use ratatui::widgets::Paragraph;
 use unicode_width::UnicodeWidthStr as _;
@@ -17,25 +18,22 @@ use crate::units::Quantity as _;
 pub(super) fn draw(frame: &mut Frame<'_>, s: &Screen, app: &App, theme: Theme) -> Rect {
     let track = walker(frame, s.walker, app, theme);
     let width = usize::from(s.hints.width);
-    match s.message {
-        Some(area) => {
-            let (text, style) = message(app, theme).unwrap_or_else(|| (app.played(), theme.quiet()));
-            let line = Line::styled(theme.text(&fit(&format!(" {text}"), width)), style);
-            frame.render_widget(Paragraph::new(line), area);
-            frame.render_widget(Paragraph::new(hints(app, width, theme)), s.hints);
-        }
-        None => {
-            let line = match message(app, theme).filter(|_| app.just_said && app.overlay.is_none()) {
-                Some((text, style)) => Line::styled(theme.text(&fit(&format!(" {text}"), width)), style),
-                None => hints(app, width, theme),
-            };
-            frame.render_widget(Paragraph::new(line), s.hints);
-        }
+    let said = |(text, style): (String, Style)| Line::styled(theme.text(&fit(&format!(" {text}"), width)), style);
+    let keys = || hints(app, width, theme);
+    if let Some(area) = s.message {
+        let line = said(message(app, theme).unwrap_or_else(|| (app.played(), theme.quiet())));
+        frame.render_widget(Paragraph::new(line), area);
+        frame.render_widget(Paragraph::new(keys()), s.hints);
+    } else {
+        // What was just said takes the row of the hints until the next key.
+        let new = app.just_said() && app.overlay.is_none();
+        let line = message(app, theme).filter(|_| new).map_or_else(keys, said);
+        frame.render_widget(Paragraph::new(line), s.hints);
     }
     track
 }
 
-fn message(app: &App, theme: Theme) -> Option<(String, ratatui::style::Style)> {
+fn message(app: &App, theme: Theme) -> Option<(String, Style)> {
     let text = plain(app.log.last()?);
     Some(if app.alarm { (format!("! {text}"), theme.alarm()) } else { (text, theme.role(Role::Text)) })
 }

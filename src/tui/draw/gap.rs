@@ -185,7 +185,7 @@ fn compose(plot: &mut Plot, app: &App, view: &View, theme: Theme) -> Vec<(Ink, &
 /// What fails, at the place where it governs.
 fn fail_label(plot: &mut Plot, app: &App, row: &Row, line: &[DVec2], theme: Theme) {
     let [found, asked] = short::found(row, app.settings.system);
-    let at = match (&row.height, row.situation().and_then(|s| s.place())) {
+    let at = match (&row.height, row.situation().and_then(crate::review::Situation::place)) {
         (Some(h), _) => Some(DVec2::new(h.x_m, h.low_m)),
         (None, Some(share)) => {
             let k = (share * (line.len().saturating_sub(1)) as f64).round() as usize;
@@ -261,7 +261,9 @@ fn measure(plot: &mut Plot, app: &App, ground: &[DVec2], theme: Theme) {
     let cells = plot.dashed(h.x_m, h.low_m, h.top_m, theme.role(Role::Faint));
     let wide = text.width() as i32;
     let middle = cells.len() / 2;
-    let near = |k: usize| middle.saturating_add_signed(if k % 2 == 0 { k as isize / 2 } else { -(k as isize) / 2 - 1 });
+    let near = |k: usize| {
+        middle.saturating_add_signed(if k.is_multiple_of(2) { k as isize / 2 } else { -(k as isize) / 2 - 1 })
+    };
     let places: Vec<(i32, i32)> = (0..cells.len().max(1))
         .filter_map(|k| cells.get(near(k)).copied())
         .flat_map(|(c, r)| [(c + 2, r), (c - 1 - wide, r)])

@@ -198,30 +198,17 @@ fn arithmetic(out: &mut Vec<Line<'_>>, app: &App, r: &Row, stale: &str, width: u
     }
     let (pull, unit) = force(r.demand_n);
     let pull = format!("{stale}{pull}");
-    match r.strength.counts_n() {
-        Some(n) => {
-            let (holds, holds_unit) = force(n);
-            line(
-                "=",
-                &holds,
-                &holds_unit,
-                &format!(
-                    "holds, at {}",
-                    r.strength.spot.split([',', '(']).next().and_then(|s| s.split(" at ").next()).unwrap_or_default()
-                ),
-                "",
-                Role::Text,
-            );
-            let spread = r
-                .spread
-                .filter(|s| *s > 0.05)
-                .map_or(String::new(), |s| format!(" (±{:.0} %, does not settle)", 100.0 * s));
-            line("÷", &pull, &unit, &format!("{}{spread}", app.when(r)), "solved", Role::Text);
-        }
-        None => {
-            line("", &pull, &unit, &format!("pulls, {}", app.when(r)), "solved", Role::Text);
-            line("", "", "", &format!("no rating: {}", r.strength.spot), "", Role::Quiet);
-        }
+    if let Some(n) = r.strength.counts_n() {
+        let (holds, holds_unit) = force(n);
+        // Where it gives way, without the sizes that stand in the fields.
+        let spot = r.strength.spot.split([',', '(']).next().and_then(|s| s.split(" at ").next()).unwrap_or_default();
+        line("=", &holds, &holds_unit, &format!("holds, at {spot}"), "", Role::Text);
+        let unsettled = |s: f64| format!(" (±{:.0} %, does not settle)", 100.0 * s);
+        let spread = r.spread.filter(|s| *s > 0.05).map_or_else(String::new, unsettled);
+        line("÷", &pull, &unit, &format!("{}{spread}", app.when(r)), "solved", Role::Text);
+    } else {
+        line("", &pull, &unit, &format!("pulls, {}", app.when(r)), "solved", Role::Text);
+        line("", "", "", &format!("no rating: {}", r.strength.spot), "", Role::Quiet);
     }
     let sign = if r.verdict == Verdict::Meets { "✓" } else { r.verdict.sign() };
     out.push(Line::from(vec![
