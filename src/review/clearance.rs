@@ -521,10 +521,11 @@ impl Heights<'_> {
         for c in drawn {
             let shape = c.net.shape(&c.solution, SHAPE);
             let (Some(first), Some(last)) = (shape.first(), shape.last()) else { continue };
-            // From end to end as it hangs there, the ends and the edges of the seated zones included: a heavy walker draws
-            // an end beyond where it stands with nobody on the line.
+            // Between the seated zones, which are marked from where the ends stand, their edges included; without a zone up
+            // to the end itself, which a heavy walker draws beyond where it stands with nobody on the line.
             let [a, b] = self.plan.people.seated.map(Quantity::si);
-            let (from, to) = (first.x + a, last.x - b);
+            let from = if a > 0.0 { self.ends[0].x + a } else { first.x };
+            let to = if b > 0.0 { self.ends[1].x - b } else { last.x };
             for w in shape.windows(2) {
                 let z_at = |x: f64| w[0].z + (x - w[0].x) / (w[1].x - w[0].x).max(1e-9) * (w[1].z - w[0].z);
                 let within = |x: &f64| *x > w[0].x && *x < w[1].x;
