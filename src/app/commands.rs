@@ -233,6 +233,7 @@ pub(super) fn type_field(app: &mut App, field: super::form::FormField, start: Op
             label,
             text,
             refusal: None,
+            suggested: false,
         }),
     );
 }
@@ -256,7 +257,10 @@ fn palette(app: &mut App) {
 
 pub(super) fn typed(app: &mut App, purpose: PromptUse, label: &str, text: String) {
     let cursor = text.chars().count();
-    open(app, Overlay::Prompt(Prompt { purpose, label: label.to_owned(), text, cursor, refusal: None }));
+    open(
+        app,
+        Overlay::Prompt(Prompt { purpose, label: label.to_owned(), text, cursor, refusal: None, suggested: false }),
+    );
 }
 
 macro_rules! command {

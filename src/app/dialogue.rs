@@ -27,6 +27,7 @@ impl Dialogue {
             label,
             text,
             refusal: None,
+            suggested: true,
         })
     }
 

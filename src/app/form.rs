@@ -225,11 +225,9 @@ impl FormField {
     #[must_use]
     pub fn ron(&self, typed: &str) -> String {
         match self.kind {
-            // A bare alternative that is a quantity takes its text as typed.
-            Kind::Choice(forms)
-                if bare_quantity(forms) && typed.starts_with(|c: char| c.is_ascii_digit() || c == '-' || c == '.') =>
-            {
-                crate::document::quote(typed)
+            // A bare alternative is typed as people say it; a form is written as the file writes it.
+            Kind::Choice(forms) if typed.starts_with(|c: char| c.is_ascii_digit() || "-+.(\"".contains(c)) => {
+                bare(forms).map_or_else(|| typed.to_owned(), |kind| super::typing::written(kind, typed))
             }
             kind => super::typing::written(kind, typed),
         }
@@ -248,8 +246,8 @@ impl FormField {
         if let Kind::Choice(forms) = self.kind {
             if let Some(FormBody::Bare(_)) = forms.iter().find(|x| x.sketch() == row.name).map(|x| &x.body) {
                 let value = |v: &String| v.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '(' | '[' | '-'));
-                let now = self.value.clone().filter(value);
-                return Taken::Typed(now.unwrap_or_else(|| row.value.trim_matches('"').to_owned()));
+                let now = self.value.clone().filter(value).unwrap_or_else(|| row.value.trim_matches('"').to_owned());
+                return Taken::Typed(bare(forms).map_or(now.clone(), |kind| super::typing::spoken(kind, &now)));
             }
             // Choosing what is there already changes nothing; its own lines stay.
             if self.value.as_deref() == row.name.split('(').next() {
@@ -273,8 +271,9 @@ impl FormField {
     }
 }
 
-fn bare_quantity(forms: &[Form]) -> bool {
-    forms.iter().any(|f| matches!(&f.body, FormBody::Bare(Kind::Quantity(..))))
+/// What a choice takes without a form's name, where it takes anything so.
+fn bare(forms: &'static [Form]) -> Option<&'static Kind> {
+    forms.iter().find_map(|f| if let FormBody::Bare(kind) = &f.body { Some(*kind) } else { None })
 }
 
 /// Items to pick from, with strength and mass.

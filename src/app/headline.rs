@@ -60,7 +60,11 @@ impl App {
         };
         out.verdict = Some(r.verdict);
         let sign = if r.verdict == Verdict::Meets && r.to_come == 0 { "✓" } else { r.verdict.sign() };
-        out.word = format!("{sign} {}{so_far}", r.verdict.word());
+        // “Meets” is no word for what has not been gone through.
+        out.word = match (r.verdict, r.to_come) {
+            (Verdict::Meets, 1..) => "… so far".to_owned(),
+            _ => format!("{sign} {}{so_far}", r.verdict.word()),
+        };
         out.counts = if r.to_come > 0 { self.played() } else { counts };
         if r.verdict == Verdict::Meets {
             out.what = format!("nearest: {}", out.what);
@@ -70,6 +74,9 @@ impl App {
                 _ => self.played(),
             };
             out.mend.clear();
+            if r.to_come > 0 {
+                out.counts = self.counts(r);
+            }
         }
         // A stop of the rules comes first; the worst factor is then what the second line says.
         let stops: Vec<_> = r.findings.iter().filter(|f| f.gravity == Gravity::Stop).collect();
@@ -114,7 +121,10 @@ impl App {
             what: self.piece(&row.place),
             found: known.then(|| short::found(row, system)),
             share: short::share(row),
-            when: format!("{}{spread}", self.when(row)),
+            when: match &row.height {
+                Some(h) => format!("{} from A, over {}", short::whole(h.x_m, system), h.over),
+                None => format!("{}{spread}", self.when(row)),
+            },
             figures,
             mend: mend.map_or_else(|| "W looks for what mends it".to_owned(), |m| format!("fix: {m} (W tries it)")),
             ..Headline::default()

@@ -1,7 +1,7 @@
 //! The rig as a list along the load's way: from the anchors of side A over the line to those of side B.
 
 use crate::plan::{Plan, Role, Side};
-use crate::review::Place;
+use crate::review::{Lowest, Place};
 use crate::rig::Rig;
 
 /// What the cursor is on.
@@ -69,7 +69,8 @@ pub fn outline(plan: &Plan, rig: Option<&Rig>) -> Vec<Entry> {
     let mut out = Vec::new();
     let top =
         |s: Selected, text: &str| Entry { selected: Some(s), text: text.to_owned(), depth: 0, places: Vec::new() };
-    out.push(top(Selected::Site, "Site"));
+    let heights = [Lowest::Line, Lowest::Hanging, Lowest::Fallen, Lowest::Caught].map(Place::Height).to_vec();
+    out.push(Entry { places: heights, ..top(Selected::Site, "Site") });
     out.push(top(Selected::People, "People"));
     out.push(top(Selected::Factors, "Factors"));
     let depth = rig.map(|r| r.depth.as_slice());

@@ -226,7 +226,14 @@ impl App {
         let who = match &masses[..] {
             [] => "nobody named".to_owned(),
             [one] => one.replace(".0 ", " "),
-            many => format!("{} walkers, {}", many.len(), many[0].replace(".0 ", " ")),
+            many => {
+                let most = plan.people.walkers.iter().map(|m| m.si()).fold(0.0, f64::max);
+                format!(
+                    "{} walkers, up to {}",
+                    many.len(),
+                    show(Dim::Mass, most, self.settings.system).replace(".0 ", " ")
+                )
+            }
         };
         let leash = plan.people.leash.as_ref().and_then(|n| plan.runs.get(n));
         let chain = leash.and_then(|r| crate::rig::chain_of(r, &self.file.catalogue));

@@ -139,6 +139,8 @@ pub struct Prompt {
     pub cursor: usize,
     /// Why it was not taken.
     pub refusal: Option<String>,
+    /// Whether the text is a suggestion that the first letter typed replaces.
+    pub suggested: bool,
 }
 
 /// What picking is for.
@@ -623,7 +625,8 @@ impl App {
         self.worst_at = self.worst_at.min(self.worst_rows().len().saturating_sub(1));
         if self.opening == Opening::OnLimit && self.review.as_ref().is_some_and(|r| r.to_come == 0) {
             self.opening = Opening::Stays;
-            let row = self.review.as_ref().and_then(|r| r.rows.get(r.limiting.as_ref()?.row));
+            let row =
+                self.review.as_ref().and_then(|r| r.rows.get(r.limiting.as_ref()?.row)).filter(|r| !r.is_height());
             if let Some(to) = row.map(|r| self.selected_of(&r.place)) {
                 self.select(to);
             }

@@ -60,9 +60,13 @@ pub(super) fn wanted(kind: &Kind) -> String {
 /// The file's text for what was typed; what the file writes is taken as well.
 #[must_use]
 pub(super) fn written(kind: &Kind, typed: &str) -> String {
-    let typed = typed.trim();
+    let mut typed = typed.trim();
     if typed.starts_with(['[', '(', '{', '"']) && !matches!(kind, Kind::Words) {
-        return typed.to_owned();
+        // As the file writes it; brackets without its quotes are somebody's habit.
+        if typed.contains('"') || !in_words_too(kind) {
+            return typed.to_owned();
+        }
+        typed = typed.trim_matches(['(', ')', '[', ']']).trim();
     }
     match kind {
         // A bare number is no length: a pin's is said in millimetres, a gap's in metres.
@@ -187,6 +191,7 @@ mod tests {
         }
         assert_eq!(written(&LENGTH, "50"), r#""50""#, "refused where it is read: of what?");
         assert_eq!(written(&MASS, "80"), r#""80 kg""#);
+        assert_eq!(written(&Kind::Tuple(SLOTS), "(-2 m, 1.4 m)"), r#"("-2 m", "1.4 m")"#);
         assert_eq!(written(&Kind::Flag, "yes"), "true");
     }
 }

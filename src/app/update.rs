@@ -105,7 +105,12 @@ impl App {
     pub fn paste(&mut self, text: &str) {
         let clean: String = text.chars().filter(|c| !c.is_control()).collect();
         match &mut self.overlay {
-            Some(Overlay::Prompt(p)) => insert(p, &clean),
+            Some(Overlay::Prompt(p)) => {
+                if std::mem::take(&mut p.suggested) {
+                    (p.text, p.cursor) = (String::new(), 0);
+                }
+                insert(p, &clean);
+            }
             Some(Overlay::Picker(p)) => {
                 p.filter.push_str(&clean);
                 p.at = 0;
@@ -162,7 +167,13 @@ impl App {
                 p.text.clear();
                 p.cursor = 0;
             }
-            Key::Char(c) if !press.ctrl => insert(&mut p, &c.to_string()),
+            Key::Char(c) if !press.ctrl => {
+                if std::mem::take(&mut p.suggested) {
+                    p.text.clear();
+                    p.cursor = 0;
+                }
+                insert(&mut p, &c.to_string());
+            }
             Key::Backspace if p.cursor > 0 => {
                 p.cursor -= 1;
                 remove_at(&mut p.text, p.cursor);
@@ -170,7 +181,7 @@ impl App {
             Key::Delete => remove_at(&mut p.text, p.cursor),
             _ => {}
         }
-        p.refusal = None;
+        (p.refusal, p.suggested) = (None, false);
         self.overlay = Some(Overlay::Prompt(p));
     }
 

@@ -98,7 +98,7 @@ pub fn screen(area: Rect, wish: Wish) -> Option<Screen> {
 /// Everything at once.
 fn large(s: &mut Screen, body: Rect) {
     let body = rows(body, 1, body.height);
-    let piece = (body.width / 4).clamp(36, 50);
+    let piece = (body.width / 4 - 3).clamp(36, 50);
     let left = columns(body, 0, 60);
     let right = columns(body, body.width - piece, piece);
     let middle = columns(body, 60 + GUTTER, body.width - 60 - piece - 2 * GUTTER);
@@ -121,7 +121,7 @@ fn middle(s: &mut Screen, body: Rect, wish: Wish) {
     (s.path, s.worst) = (Some(path), Some(worst));
     let [gap, below] = split(right, right.height * 45 / 100);
     s.gap = Some(gap);
-    let piece = if wish.keys == Pane::Piece { below.width * 6 / 10 } else { below.width / 2 };
+    let piece = if wish.keys == Pane::Piece { (below.width * 6 / 10).min(below.width - 30) } else { below.width / 2 };
     let anchor = columns(below, 0, below.width - piece - GUTTER);
     s.piece = Some(columns(below, below.width - piece, piece));
     if anchor.height >= 16 && wish.keys != Pane::Drawing {

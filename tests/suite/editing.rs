@@ -557,3 +557,19 @@ fn walkers_and_ground_are_typed_as_people_say_them() {
     assert_eq!(s.app.file.plan.site.ground.len(), 3, "{}", s.screen());
     assert!((spanwright::units::Quantity::si(s.app.file.plan.site.ground[2].1) + 25.0).abs() < 1e-12);
 }
+
+/// A place that is a form of its own is typed without brackets and quotes, and with brackets alone as well.
+#[test]
+fn a_place_is_typed_without_brackets() {
+    for typed in ["-3.3 m, 1.5 m, -0.1 m", "-3.3, 1.5, -0.1", "(-3.3 m, 1.5 m, -0.1 m)"] {
+        let mut s = Session::demo(120, 40);
+        s.select_point("A bolt 1");
+        s.app.pane = Pane::Piece;
+        s.field("at");
+        let at = s.app.form_at;
+        assert!(!s.app.form[at].words(&s.app.file).contains('"'));
+        s.app.set_field(at, typed).unwrap_or_else(|e| panic!("{typed}: {e}"));
+        let wanted = "\"A bolt 1\": Fixed(side: A, at: (\"-3.3 m\", \"1.5 m\", \"-0.1 m\")";
+        assert!(s.app.file.text.contains(wanted), "{typed}: {:?}", s.app.log);
+    }
+}

@@ -39,7 +39,12 @@ fn every_palette_says_the_same() {
                 s.app.beside = if pane == Pane::Path { Pane::Drawing } else { pane };
                 let dark = s.marked();
                 let verdict = s.app.review.as_ref().expect("reviewed").verdict;
-                assert!(dark.contains(&format!("{} {}", verdict.sign(), verdict.word())), "{dark}");
+                // What meets is not said to before all has been played.
+                let word = match verdict {
+                    spanwright::review::Verdict::Meets => "… so far".to_owned(),
+                    v => format!("{} {}", v.sign(), v.word()),
+                };
+                assert!(dark.contains(&word), "{dark}");
                 for palette in Palette::ALL {
                     s.app.settings.palette = palette;
                     assert_eq!(s.marked(), dark, "{palette:?} {width}x{height}");
