@@ -14,7 +14,7 @@ const PATIENCE: Duration = Duration::from_millis(100);
 pub(super) fn suited(asked: Option<Palette>) -> (Palette, bool) {
     let term = var("TERM").unwrap_or_default();
     let true_colour = var("COLORTERM").is_ok_and(|v| !v.is_empty());
-    let few = !true_colour && !["256", "direct", "kitty", "ghostty", "alacritty"].iter().any(|t| term.contains(t));
+    let few = !true_colour && !["256", "direct"].iter().any(|t| term.contains(t));
     (palette(asked, &term), few)
 }
 
