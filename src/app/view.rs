@@ -89,11 +89,6 @@ pub struct View {
     pub standing: Vec<DVec3>,
     /// Sag with nobody on it, m.
     pub standing_sag_m: f64,
-    /// Where the line, as it hangs now and standing, is farthest below its chord: along, height of the chord there,
-    /// height of the line, m.
-    pub sag_at: Option<[f64; 3]>,
-    /// The same with nobody on it.
-    pub standing_sag_at: Option<[f64; 3]>,
     /// Largest angle between two legs where the line ends at A and at B, degrees.
     pub opening_deg: [Option<f64>; 2],
     /// Walkers' places, m.
@@ -125,8 +120,6 @@ impl View {
         Self {
             fall: (situation != InView::Standing).then(|| here(solver, file, at)).flatten(),
             case: case.situation.to_string(),
-            sag_at: deepest(&line),
-            standing_sag_at: deepest(&standing),
             opening_deg: [0, 1].map(|side| response.as_ref().and_then(|r| opening(&solver.rig, r, side))),
             response,
             faults: certificate.faults,
@@ -149,14 +142,6 @@ fn here(solver: &Solver, file: &PlanFile, at: f64) -> Option<(f64, f64)> {
     let ends = solver.rig.line.ends.map(|p| solver.standing.solution.places[p]);
     let x = ends[0].x + at * (ends[1].x - ends[0].x);
     Some((e.leash_n, feet - file.plan.site.ground_at(x).unwrap_or(0.0)))
-}
-
-/// Where a line is farthest below its chord: along, height of the chord, height of the line.
-fn deepest(line: &[DVec3]) -> Option<[f64; 3]> {
-    let (a, b) = (line.first()?, line.last()?);
-    let chord = |x: f64| a.z + (b.z - a.z) * (x - a.x) / (b.x - a.x);
-    let at = line.iter().map(|p| [p.x, chord(p.x), p.z]);
-    at.filter(|p| p[1].is_finite()).max_by(|p, q| (p[1] - p[2]).total_cmp(&(q[1] - q[2])))
 }
 
 /// Largest angle between two legs at the line's end on one side, degrees.

@@ -165,6 +165,15 @@ fn one(s: &mut Screen, body: Rect, wish: Wish) {
 }
 
 impl Screen {
+    /// Gap and anchors as one, where nothing else stands between them; else the gap.
+    #[must_use]
+    pub fn picture(&self) -> Option<Rect> {
+        let gap = self.gap?;
+        let whole = self.anchors.iter().fold(gap, |all, a| all.union(a.1));
+        let others = [self.path, self.piece, self.worst, self.influence];
+        Some(if others.into_iter().flatten().any(|r| r.intersects(whole)) { gap } else { whole })
+    }
+
     /// The panes with their places; the drawing may have several.
     pub fn panes(&self) -> impl Iterator<Item = (Pane, Rect)> + '_ {
         let one = |pane: Pane, r: Option<Rect>| r.map(|r| (pane, r));

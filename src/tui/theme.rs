@@ -141,7 +141,7 @@ impl Theme {
     /// A stroke of the drawing.
     pub(super) fn ink(self, ink: Ink) -> Style {
         self.role(match ink {
-            Ink::Hatch | Ink::Leader => Role::Faint,
+            Ink::Hatch => Role::Faint,
             Ink::Ground | Ink::Standing | Ink::Slack | Ink::Measure => Role::Quiet,
             Ink::Feet | Ink::Caught | Ink::Leg(_) | Ink::Line => Role::Text,
             Ink::Chosen(_) => Role::Hand,

@@ -266,7 +266,6 @@ fn an_unsolved_situation_draws_no_tension() {
         view.response = None;
         view.line.clear();
         view.walkers.clear();
-        view.sag_at = None;
         view.opening_deg = [None, None];
         view.faults = vec!["no rest was found".to_owned()];
         let screen = s.screen();

@@ -75,21 +75,9 @@ fn panes(frame: &mut Frame<'_>, s: &Screen, app: &App, theme: Theme, hits: &mut 
         let rows = path::draw(frame, inner, app, theme);
         hits.lines.push((Pane::Path, inner, rows));
     }
-    let watching = app.watching.as_ref().and_then(|w| s.gap.map(|gap| (w, gap)));
-    if let Some((w, gap)) = watching {
-        let whole =
-            s.anchors.iter().map(|a| a.1).chain(s.influence.filter(|_| s.path != s.influence)).fold(gap, Rect::union);
-        // The player takes the place of gap and anchor.
-        let whole = if s.worst.is_some_and(|r| r.intersects(whole)) || s.piece.is_some_and(|r| r.intersects(whole)) {
-            s.anchors.iter().map(|a| a.1).fold(gap, |a, b| if b.x == a.x { a.union(b) } else { a })
-        } else {
-            whole
-        };
-        let whole = if s.piece.is_some_and(|r| r.intersects(whole)) || s.path.is_some_and(|r| r.intersects(whole)) {
-            gap
-        } else {
-            whole
-        };
+    // The player takes the place of gap and anchor.
+    let watching = app.watching.as_ref().and_then(|w| Some((w, s.picture()?)));
+    if let Some((w, whole)) = watching {
         let inner = headed(frame, whole, Pane::Drawing, "Fall or failure", "", app, theme);
         motion::draw(frame, inner, app, w, theme);
     } else if let Some(area) = s.gap {

@@ -19,8 +19,6 @@ use crate::tui::theme::Theme;
 pub(in crate::tui) enum Ink {
     /// What is below the ground's edge, and axes.
     Hatch,
-    /// From a name to what it names.
-    Leader,
     /// Rock and soil.
     Ground,
     /// The line with nobody on it.
@@ -47,9 +45,8 @@ impl Ink {
     /// Its character where only ASCII may be drawn.
     pub(super) fn ascii(self) -> char {
         match self {
-            Self::Hatch | Self::Leader => '.',
             Self::Ground => ':',
-            Self::Standing | Self::Slack | Self::Caught => '.',
+            Self::Hatch | Self::Standing | Self::Slack | Self::Caught => '.',
             Self::Measure => '|',
             Self::Feet => ',',
             Self::Leg(1) | Self::Chosen(1) => '-',
@@ -309,7 +306,7 @@ impl Plot {
         let mut put = |c: i32, r: i32, sign: char| {
             let Some(i) = self.index(c, r) else { return };
             let cell = &mut self.cells[i];
-            if cell.text.is_none() && cell.ink.is_none_or(|i| i <= Ink::Leader) && !cell.kept {
+            if cell.text.is_none() && cell.ink.is_none_or(|i| i <= Ink::Hatch) && !cell.kept {
                 cell.text = Some((sign, style));
             }
         };
@@ -395,7 +392,7 @@ fn glyph(glyphs: Glyphs, dots: u8, ink: Ink) -> char {
         Glyphs::Half => match (ink, dots & 3) {
             (_, 0) => ' ',
             (Ink::Hatch | Ink::Ground, _) => '░',
-            (Ink::Standing | Ink::Slack | Ink::Measure | Ink::Caught | Ink::Leader, _) => '·',
+            (Ink::Standing | Ink::Slack | Ink::Measure | Ink::Caught, _) => '·',
             (_, 1) => '▀',
             (_, 2) => '▄',
             _ => '█',
