@@ -2,6 +2,7 @@
 //!
 //! Knows nothing of plans, items or units; never fails, prints, reads a clock or touches a disk.
 
+pub mod carry;
 pub mod certificate;
 pub mod equilibrium;
 pub mod impact;
