@@ -285,7 +285,7 @@ pub fn parse(text: &str, dim: Dim) -> Result<f64, UnitError> {
     Ok(si)
 }
 
-fn in_unit(symbol: &str, value_si: f64) -> f64 {
+pub(crate) fn in_unit(symbol: &str, value_si: f64) -> f64 {
     UNITS.iter().find(|u| u.symbol == symbol).map_or(f64::NAN, |u| (u.from_si)(value_si))
 }
 
@@ -338,6 +338,38 @@ pub fn show(dim: Dim, si: f64, system: System) -> String {
 /// A small length of gear, in whole millimetres; `m` in metres.
 pub fn mm(m: f64) -> String {
     format!("{:.0} mm", m * 1e3)
+}
+
+/// A length at the bench: millimetres under a metre, else metres to the millimetre; or inches and sixteenths, reduced. Rope
+/// to cut is rounded up.
+#[must_use]
+pub fn at_bench(m: f64, system: System, up: bool) -> String {
+    let to = |v: f64| if up { (v - 1e-6).ceil() } else { v.round() };
+    match system {
+        System::Si => match to(1e3 * m) {
+            v if v < 1e3 => format!("{v:.0} mm"),
+            v => format!("{:.3} m", v / 1e3),
+        },
+        System::Us => {
+            let sixteenths = to(16.0 * in_unit("in", m)) as i64;
+            let (whole, part) = (sixteenths / 16, sixteenths % 16);
+            if part == 0 {
+                return format!("{whole} in");
+            }
+            let by = 1_i64 << part.trailing_zeros();
+            let fraction = format!("{}/{}", part / by, 16 / by);
+            if whole == 0 { format!("{fraction} in") } else { format!("{whole} {fraction} in") }
+        }
+    }
+}
+
+/// A force at the bench, as a gauge there can be read: a tenth of a kilonewton, or 50 pounds-force.
+#[must_use]
+pub fn force_at_bench(n: f64, system: System) -> String {
+    match system {
+        System::Si => format!("{:.1} kN", n / 1e3),
+        System::Us => format!("{:.0} lbf", (in_unit("lbf", n) / 50.0).round() * 50.0),
+    }
 }
 
 fn kilo_digits(newtons: f64) -> usize {

@@ -3,7 +3,7 @@
 use super::dialogue::{Dialogue, positive};
 use super::printing::Leaf;
 use super::state::{App, Choice, Overlay};
-use crate::bench::{Eye, Gear, Rope, design};
+use crate::bench::{Eye, Gear, Hand, Lock, Rope, ShackleKnot, design};
 use crate::catalogue::Class;
 use crate::sheets;
 use crate::units::{Dim, System, show};
@@ -34,10 +34,10 @@ pub struct BenchAnswers {
 
 /// What can be made.
 const GEAR: [(&str, &str); 5] = [
-    ("sling", "eye and eye, finished from crown to crown"),
+    ("sling", "eye and eye, from bearing to bearing on its pins"),
     ("eye", "one eye at the end of a rope"),
-    ("loop", "a loop without end, from pin to pin"),
-    ("shackle", "a soft shackle, closed"),
+    ("loop", "a loop without end, from bearing to bearing"),
+    ("shackle", "a soft shackle, closed on its pins"),
     ("adjustable", "an adjustable sling, at its longest"),
 ];
 
@@ -45,7 +45,7 @@ const GEAR: [(&str, &str); 5] = [
 const EYES: [(&str, &str); 3] = [
     ("plain", "straight bury, stitched"),
     ("thimble", "on thimbles, whose groove is what was given as pin"),
-    ("locked", "passed through itself first"),
+    ("locked", "the first eye passed through its rope, the second stitched"),
 ];
 
 fn rows(of: &[(&str, &str)]) -> Vec<Choice> {
@@ -82,7 +82,7 @@ impl App {
             BenchQuestion::Length => d.typed(format!("Splice: finished length of the {}", a.gear), long(a.length_m)),
             BenchQuestion::Pins => {
                 let pins = a.pins_m.map(long).join(", ");
-                d.typed("Splice: what its eyes go over: one pin, or two parted by a comma".to_owned(), pins)
+                d.typed("Splice: what it goes over: one pin, or two parted by a comma".to_owned(), pins)
             }
             BenchQuestion::Eyes => d.listed("Splice: its eyes".to_owned(), rows(&EYES), "plain"),
         });
@@ -106,15 +106,15 @@ impl App {
             }
             BenchQuestion::Length => {
                 a.length_m = length(text)?;
-                if matches!(a.gear, "loop" | "shackle") {
-                    return self.designed(&a, "plain");
-                }
                 BenchQuestion::Pins
             }
             BenchQuestion::Pins => {
                 let mut parts = text.split(',');
                 let first = length(parts.next().unwrap_or_default())?;
                 a.pins_m = [first, parts.next().map_or(Ok(first), length)?];
+                if matches!(a.gear, "loop" | "shackle") {
+                    return self.designed(&a, "plain");
+                }
                 BenchQuestion::Eyes
             }
             BenchQuestion::Eyes => {
@@ -133,24 +133,19 @@ impl App {
     }
 
     fn designed(&mut self, a: &BenchAnswers, eyes: &str) -> Result<(), String> {
-        let eye = |pin_m: f64| Eye {
-            pin_m,
-            flat_m: None,
-            thimble: eyes == "thimble",
-            bury_m: None,
-            locked: eyes == "locked",
-        };
+        let lock = |k: usize| if eyes == "locked" && k == 0 { Lock::Passed } else { Lock::Stitched };
+        let eye = |k: usize| Eye { thimble: eyes == "thimble", lock: lock(k), ..Eye::over(a.pins_m[k]) };
         let length_m = a.length_m;
         let gear = match a.gear {
-            "eye" => Gear::EyeSplice { eye: eye(a.pins_m[0]), length_m },
-            "loop" => Gear::Loop { length_m, bury_m: None },
-            "shackle" => Gear::SoftShackle { length_m, buried: true },
-            "adjustable" => Gear::Adjustable { eye: eye(a.pins_m[0]), longest_m: length_m },
-            _ => Gear::Sling { eyes: a.pins_m.map(eye), length_m },
+            "eye" => Gear::EyeSplice { eye: eye(0), length_m },
+            "loop" => Gear::Loop { length_m, pins_m: a.pins_m, bury_m: None },
+            "shackle" => Gear::SoftShackle { length_m, pin_m: a.pins_m[0], knot: ShackleKnot::Button },
+            "adjustable" => Gear::Adjustable { eye: eye(0), far_pin_m: a.pins_m[1], longest_m: length_m },
+            _ => Gear::Sling { eyes: [eye(0), eye(1)], length_m },
         };
         let item = self.file.catalogue.get(&a.rope).ok_or("no such rope")?;
         let rope = Rope::of(item).map_err(|r| r.to_string())?;
-        let made = design(&gear, &rope, &self.file.catalogue.deratings).map_err(|r| r.to_string())?;
+        let made = design(&gear, &rope, &Hand::default(), &self.file.catalogue.deratings).map_err(|r| r.to_string())?;
         let page = sheets::splice_card(&made, &self.file.catalogue.version, self.settings.system);
         self.benched = Some(Box::new(page));
         self.leaf_to(Leaf::Bench);

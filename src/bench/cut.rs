@@ -54,7 +54,9 @@ pub fn pieces_of(file: &PlanFile, articles: &[Article]) -> Vec<Piece> {
         }
         let what = format!("{name}, part {}", a.part + 1);
         let (cut_m, allowance) = match spliced.iter().find(|s| s.run == a.run && s.part == a.part).map(|s| &s.design) {
-            Some(Ok(d)) => (d.cut_m, "eyes, buries and what they shorten (splice card)".to_owned()),
+            Some(Ok(d)) => {
+                (d.cut_m + d.spare_m, "eyes, buries, what they take, and what is trimmed (splice card)".to_owned())
+            }
             Some(Err(why)) => (a.length_m, format!("cannot be spliced: {why}")),
             None => {
                 let d = item.diameter.map_or(0.012, Quantity::si);

@@ -1,6 +1,8 @@
 //! What a plan asks the bench for: each spliced part, designed to the length that the rig gives it.
 
-use super::splice::{Design, Eye, Gear, Refusal, Rope, design};
+use super::braid::Hand;
+use super::gear::{Design, Eye, Gear, Lock, ShackleKnot, design};
+use super::rope::{HMPE_KG_PER_M3, Refusal, Rope};
 use crate::catalogue::{Catalogue, Class, Item};
 use crate::plan::{End, EndKind, Plan, SpliceStyle};
 use crate::rig::{Article, neighbours};
@@ -34,12 +36,13 @@ pub fn spliced_of(plan: &Plan, catalogue: &Catalogue, articles: &[Article]) -> V
         let Some(part) = run.parts.get(a.part) else { continue };
         let Some(item) = catalogue.get(&part.item) else { continue };
         if item.class == Class::SoftShackle {
-            let buried = part.ends.as_ref().is_none();
+            let (seats, _) = neighbours(plan, catalogue, a.run, a.part);
+            let pins = seats.map(|s| s.diameter_m);
             out.push(Spliced {
                 run: a.run,
                 part: a.part,
                 name: part_name(name, a.part),
-                design: shackle(item, a.length_m, buried, catalogue),
+                design: shackle(item, a.length_m, pins, catalogue),
             });
             continue;
         }
@@ -48,7 +51,7 @@ pub fn spliced_of(plan: &Plan, catalogue: &Catalogue, articles: &[Article]) -> V
         else {
             continue;
         };
-        let (seats, _) = neighbours(plan, catalogue, a.run, a.part);
+        let (seats, over) = neighbours(plan, catalogue, a.run, a.part);
         let eye = |k: usize| {
             let pin_m = seats[k].diameter_m.unwrap_or(UNKNOWN_PIN_M);
             // A thimble's groove is wider than what goes through it.
@@ -56,26 +59,33 @@ pub fn spliced_of(plan: &Plan, catalogue: &Catalogue, articles: &[Article]) -> V
             match &ends[k].kind {
                 EndKind::Spliced { bury, thimble, style, .. } => Eye {
                     pin_m: if *thimble { groove_m } else { pin_m },
-                    flat_m: ends[k].eye.map(Quantity::si),
+                    half_m: ends[k].eye.map(Quantity::si),
                     thimble: *thimble,
                     bury_m: bury.map(Quantity::si),
-                    locked: *style == SpliceStyle::Locked,
+                    // The end that is made first is passed through; the far end is then closed, and stitched.
+                    lock: if *style == SpliceStyle::Locked && k == 0 { Lock::Passed } else { Lock::Stitched },
                 },
-                _ => Eye { pin_m, flat_m: None, thimble: false, bury_m: None, locked: false },
+                _ => Eye::over(pin_m),
             }
         };
         let style =
             |k: usize| if let EndKind::Spliced { style, .. } = &ends[k].kind { *style } else { SpliceStyle::Straight };
+        let seat = |k: usize| seats[k].diameter_m.unwrap_or(UNKNOWN_PIN_M);
         let gear = if run.closed || style(0) == SpliceStyle::EndForEnd {
-            Gear::Loop { length_m: if run.closed { 0.5 * a.length_m } else { a.length_m }, bury_m: eye(0).bury_m }
+            // Where a closed loop lies over points of the plan, they are its pins.
+            let lies = |k: usize| over.get(k).or(over.last()).and_then(|n| n.diameter_m).unwrap_or(UNKNOWN_PIN_M);
+            let (length_m, pins_m) =
+                if run.closed { (0.5 * a.length_m, [lies(0), lies(1)]) } else { (a.length_m, [seat(0), seat(1)]) };
+            Gear::Loop { length_m, pins_m, bury_m: eye(0).bury_m }
         } else if style(0) == SpliceStyle::Adjustable || style(1) == SpliceStyle::Adjustable {
-            Gear::Adjustable { eye: eye(usize::from(style(0) == SpliceStyle::Adjustable)), longest_m: a.length_m }
+            let fixed = usize::from(style(0) == SpliceStyle::Adjustable);
+            Gear::Adjustable { eye: eye(fixed), far_pin_m: seat(1 - fixed), longest_m: a.length_m }
         } else if ends.iter().all(spliced) {
             Gear::Sling { eyes: [eye(0), eye(1)], length_m: a.length_m }
         } else {
             Gear::EyeSplice { eye: eye(usize::from(!spliced(&ends[0]))), length_m: a.length_m }
         };
-        let made = Rope::of(item).and_then(|rope| design(&gear, &rope, &catalogue.deratings));
+        let made = Rope::of(item).and_then(|rope| design(&gear, &rope, &Hand::default(), &catalogue.deratings));
         out.push(Spliced { run: a.run, part: a.part, name: part_name(name, a.part), design: made });
     }
     out
@@ -85,14 +95,20 @@ fn part_name(run: &str, part: usize) -> String {
     if part == 0 { run.to_owned() } else { format!("{run}, part {}", part + 1) }
 }
 
-fn shackle(item: &Item, length_m: f64, buried: bool, catalogue: &Catalogue) -> Result<Design, Refusal> {
-    let d = item.diameter.map_or(0.0, Quantity::si);
+/// A soft shackle as the review counts one: with a diamond knot, on what it joins.
+fn shackle(item: &Item, length_m: f64, pins: [Option<f64>; 2], catalogue: &Catalogue) -> Result<Design, Refusal> {
+    let d_m = item.diameter.map_or(0.0, Quantity::si);
     let rope = Rope {
         id: item.id.clone(),
-        title: format!("HMPE 12-strand {:.0} mm", 1e3 * d),
-        d_m: d,
-        mass_per_m: 0.63 * d * d * 1e3,
+        title: format!("HMPE 12-strand {:.0} mm", 1e3 * d_m),
+        d_m,
+        mass_per_m: HMPE_KG_PER_M3 * d_m * d_m,
         strength_n: item.rating.as_ref().and_then(crate::catalogue::Rating::minimum_n),
+        basis: item.source.clone(),
     };
-    design(&Gear::SoftShackle { length_m, buried }, &rope, &catalogue.deratings)
+    // A rope that it grips is as thick to it as a pin; what is not known is as thick as its own rope.
+    let pin_m = pins.iter().flatten().copied().fold(f64::INFINITY, f64::min);
+    let pin_m = if pin_m.is_finite() { pin_m.max(d_m) } else { d_m };
+    let gear = Gear::SoftShackle { length_m, pin_m, knot: ShackleKnot::Diamond };
+    design(&gear, &rope, &Hand::default(), &catalogue.deratings)
 }

@@ -1,6 +1,7 @@
 //! The command line.
 
 mod remarks;
+mod splice;
 mod studies;
 
 use std::io::{IsTerminal as _, Write as _};
@@ -13,7 +14,6 @@ use color_eyre::eyre::{Result, WrapErr as _};
 use jiff::civil::Date;
 
 use crate::app::{App, Glyphs, Journal, KeyFile, Palette, Settings, keysheet};
-use crate::bench::{self, Eye, Gear};
 use crate::catalogue::inventory::Inventory;
 use crate::document::{did_you_mean, plain};
 use crate::plan::PlanFile;
@@ -130,9 +130,10 @@ enum Command {
         /// The plan; the built-in demo without it.
         plan: Option<PathBuf>,
     },
-    /// Print a sheet of a plan: card (rig card), gear (gear list), cut (cut list), splices (splice cards), review.
+    /// Print a sheet of a plan: card (rig card), gear (gear list), cut (cut list), splices (splice cards), over (over and
+    /// down), review.
     Sheet {
-        /// Which: card, gear, cut, splices or review.
+        /// Which: card, gear, cut, splices, over or review.
         #[arg(value_parser = kind)]
         kind: sheets::Kind,
         /// The plan; the built-in demo without it.
@@ -159,36 +160,11 @@ enum Command {
         #[arg(long, value_name = "PLAN")]
         against: Option<PathBuf>,
     },
-    /// Design a piece of spliced gear: eye, sling, loop, shackle (soft shackle) or adjustable.
+    /// Design a piece of spliced gear, and print its card.
     Splice {
-        /// Which: eye, sling, loop, shackle or adjustable.
-        gear: String,
-        /// The rope: a hollow braid of the catalogue.
-        #[arg(long, default_value = "hmpe-8")]
-        rope: String,
-        /// Finished length: crown to crown, pin to pin of a loop, closed of a shackle, longest of an adjustable sling.
-        #[arg(long, value_parser = length)]
-        length: f64,
-        /// What its eyes go over: one pin, or one for each eye.
-        #[arg(long, value_parser = length, default_value = "16 mm")]
-        pin: Vec<f64>,
-        /// Flat length of its eyes, throat to crown; five pins without it.
-        #[arg(long, value_parser = length)]
-        eye: Option<f64>,
-        /// Buried length; 72 diameters without it.
-        #[arg(long, value_parser = length)]
-        bury: Option<f64>,
-        /// Eyes on thimbles: the pin is then the groove.
-        #[arg(long)]
-        thimble: bool,
-        /// Locked eyes.
-        #[arg(long)]
-        locked: bool,
-        /// A soft shackle with a diamond knot, tails not buried.
-        #[arg(long)]
-        diamond: bool,
-        #[command(flatten)]
-        print: Print,
+        /// What is made.
+        #[command(subcommand)]
+        piece: splice::Piece,
     },
     /// List the catalogue.
     Items {
@@ -422,6 +398,14 @@ fn force(text: &str) -> std::result::Result<f64, String> {
     quantity(text, Dim::Force)
 }
 
+fn share(text: &str) -> std::result::Result<f64, String> {
+    quantity(text, Dim::Share)
+}
+
+fn positive(m: f64) -> bool {
+    m > 0.0 && m.is_finite()
+}
+
 fn mass(text: &str) -> std::result::Result<f64, String> {
     quantity(text, Dim::Mass)
 }
@@ -517,30 +501,7 @@ pub fn run() -> Result<ExitCode> {
             };
             sheet(kind, files, &print, stock, on, (system, ascii))
         }
-        Some(Command::Splice { gear, rope, length, pin, eye, bury, thimble, locked, diamond, print }) => {
-            let eyes = [0, 1].map(|k| Eye {
-                pin_m: pin.get(k).or(pin.first()).copied().unwrap_or(0.016),
-                flat_m: eye,
-                thimble,
-                bury_m: bury,
-                locked,
-            });
-            let gear = match gear.as_str() {
-                "eye" => Gear::EyeSplice { eye: eyes[0], length_m: length },
-                "sling" => Gear::Sling { eyes, length_m: length },
-                "loop" => Gear::Loop { length_m: length, bury_m: bury },
-                "shackle" => Gear::SoftShackle { length_m: length, buried: !diamond },
-                "adjustable" => Gear::Adjustable { eye: eyes[0], longest_m: length },
-                other => {
-                    complain(&plain(&format!(
-                        "error: “{other}” is no gear of the bench; known: eye, sling, loop, shackle, adjustable"
-                    )));
-                    complain("\n");
-                    return Ok(ExitCode::from(2));
-                }
-            };
-            splice(&gear, &rope, &print, (system, ascii))
-        }
+        Some(Command::Splice { piece }) => splice::splice(&piece, (system, ascii)),
         Some(Command::Limits { plan, print, json }) => studies::limits(plan.as_deref(), &print, json, (system, ascii)),
         Some(Command::Doubt { plan, print, json, rigs, seed }) => {
             studies::doubt(plan.as_deref(), &print, json, (rigs, seed), ascii)
@@ -676,23 +637,6 @@ fn sheet(
     match sheets::sheet(kind, &facts, &stock, on.unwrap_or(today)) {
         Ok(page) => print.page(&page, ascii),
         Err(why) => refuse(&format!("error: {why}\n")),
-    }
-}
-
-/// Prints the card of one piece of gear.
-fn splice(gear: &Gear, rope: &str, print: &Print, (system, ascii): (System, bool)) -> Result<ExitCode> {
-    let catalogue = crate::catalogue::Catalogue::builtin();
-    let Some(item) = catalogue.get(rope) else {
-        complain(&plain(&format!("error: “{rope}” is not in the catalogue; see: spanwright items hmpe")));
-        complain("\n");
-        return Ok(ExitCode::from(2));
-    };
-    match bench::Rope::of(item).and_then(|rope| bench::design(gear, &rope, &catalogue.deratings)) {
-        Ok(d) => print.page(&sheets::splice_card(&d, &catalogue.version, system), ascii),
-        Err(why) => {
-            complain(&format!("error: {why}\n"));
-            Ok(ExitCode::from(2))
-        }
     }
 }
 

@@ -1,5 +1,8 @@
 //! What is left of a part's rating: the least of its spots, times its conditions, with the whole chain of reasons.
 
+use std::f64::consts::FRAC_PI_2;
+
+use crate::bench::{POINT_DEG, Throat, usual_eye};
 use crate::catalogue::{Class as ItemClass, Deratings, Fibre, Item, Keeps, KnotMaterial, Per, Rating, Termination};
 use crate::plan::{End, EndKind, Gate, Hitch, Part, SpliceStyle};
 use crate::rig::{Lay, Neighbour};
@@ -145,8 +148,6 @@ pub(super) const LEAST_BURY: f64 = 60.0;
 const ROUNDED: f64 = 1.0;
 /// Diameter of a thimble's groove over the rope's. Common practice, no source.
 const THIMBLE: f64 = 3.0;
-/// Flat length of an eye over its pin, when not stated. Common practice, no source.
-const EYE: f64 = 5.0;
 
 /// How an end that the plan does not describe is made: as its neighbour and its class show.
 #[must_use]
@@ -272,8 +273,13 @@ fn end_spot(
         (on.diameter_m.unwrap_or(d), on.name.clone())
     };
     let bend = tables.bend(seat / d);
-    let eye = end.eye.map_or(EYE * seat, Quantity::si);
-    let half_throat = (seat / (2.0 * eye - seat)).clamp(0.0, 1.0).asin();
+    // A thimble holds its throat; an eye that does not go round its pin holds nothing.
+    let half_throat = if thimble {
+        0.5 * POINT_DEG.to_radians()
+    } else {
+        let eye = end.eye.map_or_else(|| usual_eye(seat, d), Quantity::si);
+        Throat::on(eye, seat, d).map_or(FRAC_PI_2, |t| t.half_rad)
+    };
     let spread = half_throat.cos();
     let legs = |b: f64| 2.0 * tables.sharing.low * b * spread;
     let mut e = base.clone();

@@ -274,12 +274,13 @@ fn figure(file: &PlanFile, review: &Review, name: &str, system: System) -> Optio
                 out.push(match &s.design {
                     Err(why) => format!("{}: not to be made as planned: {why}", s.name),
                     Ok(d) => format!(
-                        "{}: {} of rope for {} finished, within {}: eyes {}, buries {} ({:.0} diameters of {}), and what burying shortens; {}",
+                        "{}: {} of rope for {} finished, {} shorter to {} longer: eyes {}, buries {} ({:.0} diameters of {}), and the host that they fill; {}",
                         s.name,
                         mm(d.cut_m),
                         mm(d.finished_m),
-                        mm(d.uncertain_m),
-                        all(&d.eyes_m),
+                        mm(d.off_m[0]),
+                        mm(d.off_m[1]),
+                        all(&d.eyes.iter().map(|e| e.half_m).collect::<Vec<_>>()),
                         all(&d.buries_m),
                         d.buries_m.first().map_or(0.0, |b| b / d.rope.d_m),
                         mm(d.rope.d_m),
@@ -290,7 +291,7 @@ fn figure(file: &PlanFile, review: &Review, name: &str, system: System) -> Optio
             if out.is_empty() {
                 out.push("nothing in this plan is made at the bench".to_owned());
             }
-            out.push("marks add up: cut less buries, eyes and shortening is the finished length; each is measured from its own end".to_owned());
+            out.push("marks add up: cut less tails, eyes and the host that they fill is the plain rope between the tips; the second end is marked from the finished first throat".to_owned());
             out
         }
         "limits" => vec![

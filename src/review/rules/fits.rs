@@ -1,6 +1,7 @@
 //! Rules about what has to go through, around or into what.
 
 use super::{Context, EndKind, Gravity, Item, ItemClass, PRACTICE, Quantity, Role, Rule, at_part, rule};
+use crate::bench::{WIDEST_DEG, half_eye};
 use crate::units::mm;
 
 /// Width of a thimble over the diameter of its rope. From memory: wire-rope thimbles of 6 to 12 mm.
@@ -14,8 +15,6 @@ const LINK_WIDTH: f64 = 2.0;
 const BOW_WIDTH: f64 = 1.6;
 /// Webbing folds a little without harm: only what is wider than this times its seat is bunched. Common practice, no source.
 const FOLDS: f64 = 1.5;
-/// Flat length of an eye over its pin, at least. Common practice, no source.
-const LEAST_EYE: f64 = 3.0;
 
 /// A piece of metal that another has to go into.
 fn takes(item: &Item) -> Option<f64> {
@@ -180,19 +179,20 @@ pub(super) const RULES: &[Rule] = &[
     rule!(
         "small-eye",
         Caution,
-        "an eye whose flat length is under three times its pin",
+        "an eye whose throat opens beyond 60° on its pin, or that does not go round it",
         "a pinched eye tears its throat open",
-        "a longer eye: five pins are usual",
-        PRACTICE,
+        "a longer eye, for a throat of 30°: five pins are usual",
+        "29 CFR 1926.251(d): eyes of rope slings open to 60° at the most; the rest common practice, no source",
         |c, r| {
-            for (i, run, k, part, _) in c.parts() {
+            for (i, run, k, part, item) in c.parts() {
                 let (seats, _) = super::neighbours(c.plan, c.catalogue, i, k);
+                let Some(d) = item.diameter.map(Quantity::si) else { continue };
                 for (end, seat) in part.ends.iter().flatten().zip(&seats) {
                     let over = matches!(end.kind, EndKind::Spliced { thimble: false, .. });
                     if let (true, Some(eye), Some(pin)) = (over, end.eye.map(Quantity::si), seat.diameter_m)
-                        && eye < LEAST_EYE * pin
+                        && eye < half_eye(pin, d, WIDEST_DEG)
                     {
-                        let need = mm(LEAST_EYE * pin);
+                        let need = mm(half_eye(pin, d, WIDEST_DEG));
                         r.say(at_part(run, k), format!("an eye of {} on {}: at least {need}", mm(eye), seat.name));
                     }
                 }

@@ -2,11 +2,13 @@
 
 use super::{
     BTreeMap, BTreeSet, Catalogue, EndKind, FULL_BURY, Fibre, Gravity, Hitch, Item, ItemClass, LEAST_BURY, PRACTICE,
-    Quantity, Rule, SpliceStyle, at_part, kn, neighbours, rule,
+    PartLength, Quantity, Rule, SpliceStyle, at_part, kn, neighbours, rule,
 };
+use crate::bench::{Hand, legs_differ_by};
 use crate::catalogue::Rating;
 use crate::mechanics::G;
 use crate::review::Weak;
+use crate::units::mm;
 
 /// Rules about what each piece of gear is made for.
 pub(super) const RULES: &[Rule] = &[
@@ -403,6 +405,42 @@ pub(super) const RULES: &[Rule] = &[
             for s in c.spliced {
                 if let Err(why) = &s.design {
                     r.say(at_part(&c.rig.run_names[s.run], s.part), why.to_string());
+                }
+            }
+        }
+    ),
+    rule!(
+        "closer-than-made",
+        Caution,
+        "a leg whose tolerance is less than two spliced legs of one batch differ by",
+        "a tolerance that no bench keeps hides how unevenly the legs share",
+        "measure each leg once it is set and write its length into the plan; or adjust one leg by hand; or a wider tolerance",
+        "setting leaves 1 % of the difference in length, and each mark 2 mm: common practice, no source",
+        |c, r| {
+            for (point, legs) in &c.anchors {
+                // What is spliced of each leg, how long it is, and how close it is to be made where the plan says.
+                let of = |k: &usize| {
+                    let leg = &c.rig.legs[*k];
+                    let s = c.spliced.iter().find(|s| s.run == leg.run).filter(|_| leg.share.is_none())?;
+                    let part = c.plan.runs.get_index(leg.run)?.1.parts.get(s.part)?;
+                    let stated = match part.length {
+                        PartLength::Fit(t) => t.or(part.tolerance),
+                        _ => part.tolerance,
+                    };
+                    Some((leg, s.design.as_ref().ok()?.finished_m, stated.map(Quantity::si)))
+                };
+                let made: Vec<_> = legs.iter().filter_map(of).collect();
+                let differ = legs_differ_by(&made.iter().map(|m| m.1).collect::<Vec<_>>(), &Hand::default());
+                for (leg, stated) in made.iter().filter_map(|m| Some((m.0, m.2?))).filter(|m| m.1 < differ - 1e-4) {
+                    r.say(
+                        c.rig.run_names[leg.run].clone(),
+                        format!(
+                            "its length is to be kept within {}; two legs at {} spliced alike differ by {}",
+                            mm(stated),
+                            c.rig.spots[*point].name,
+                            mm(differ)
+                        ),
+                    );
                 }
             }
         }

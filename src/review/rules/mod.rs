@@ -21,7 +21,9 @@ use super::solve::Solved;
 use super::strength::{FULL_BURY, LEAST_BURY};
 use crate::bench::Spliced;
 use crate::catalogue::{Catalogue, Class as ItemClass, Fibre, Item};
-use crate::plan::{Aside, Connected, Declared, EndKind, Hitch, Hold, Plan, PointKind, Role, Run, Side, SpliceStyle};
+use crate::plan::{
+    Aside, Connected, Declared, EndKind, Hitch, Hold, PartLength, Plan, PointKind, Role, Run, Side, SpliceStyle,
+};
 use crate::rig::{Rig, neighbours};
 use crate::units::{Dim, Quantity, System, show};
 

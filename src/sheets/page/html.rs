@@ -1,6 +1,6 @@
 //! A document as one HTML file with print styles: no script, nothing fetched.
 
-use super::{Block, Drawing, Page, Stroke};
+use super::{Block, Drawing, Page, Setting, Stroke};
 
 const STYLE: &str = "\
 body{font:10.5pt/1.35 sans-serif;max-width:52em;margin:1.5em auto;padding:0 1em;color:#000;background:#fff}\
@@ -27,14 +27,23 @@ dt{display:inline;margin-right:.6em}dd{display:inline}dd::after{content:'';displ
 .c li{margin:0}ul.k{column-count:2;column-gap:2mm}.blank{min-width:8em}p{margin:.15em 0}\
 .warning{padding:.2em .4em;border-width:1pt}footer{margin-top:.4em;font-size:1em}}";
 
+/// The print style of cards: one a page, the strip at its edge in full size.
+const CARDS: &str = "\
+.edge{float:right;margin-left:4mm}.edge svg{max-width:none}@page{margin:9mm}@media print{body{font-size:9pt}\
+.next{break-before:page}}";
+
 pub(super) fn escape(text: &str) -> String {
     text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }
 
 pub(super) fn html(page: &Page) -> String {
     let title = escape(&page.title);
-    let two = page.sides().len() > 1;
-    let more = if two { TWO_SIDES } else { "" };
+    let two = page.setting == Setting::TwoSides;
+    let more = match page.setting {
+        Setting::Sheet => "",
+        Setting::TwoSides => TWO_SIDES,
+        Setting::Cards => CARDS,
+    };
     let mut out = format!(
         "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<title>{title}</title>\n<style>{STYLE}{more}</style>\n\
          </head>\n<body>\n<h1>{title}</h1>\n"
@@ -127,11 +136,13 @@ pub(super) fn html(page: &Page) -> String {
                 };
             }
             Block::NextColumn => out += "</div><div>\n",
+            Block::OtherSide if !two => out += "<div class=\"next\"></div>\n",
             Block::OtherSide => {
                 out += open;
                 out += "</section>\n";
                 open = "";
             }
+            Block::Edge(d) => out += &format!("<div class=\"edge\">{}</div>\n", svg(d)),
             Block::Drawing(d, words) => {
                 out += &svg(d);
                 for l in words {

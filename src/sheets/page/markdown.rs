@@ -64,6 +64,7 @@ pub(super) fn markdown(page: &Page) -> String {
             Block::Columns(_) | Block::NextColumn | Block::OtherSide => {
                 out.pop();
             }
+            Block::Edge(_) => out += &format!("{}\n", Page::NO_EDGE),
             Block::Drawing(d, words) => {
                 out += &format!("```text\n{}\n```\n", in_letters(d, 72).join("\n"));
                 for l in words {

@@ -26,6 +26,20 @@ pub struct Page {
     pub blocks: Vec<Block>,
     /// Where its figures come from: versions, digest of the plan.
     pub origin: String,
+    /// How large it is set on paper.
+    pub setting: Setting,
+}
+
+/// How large a document is set on paper.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Setting {
+    /// As many pages as it takes.
+    #[default]
+    Sheet,
+    /// Two sides of one sheet: read at arm's length, and looked up.
+    TwoSides,
+    /// A card a page, read at the table.
+    Cards,
 }
 
 /// One piece of a document.
@@ -63,11 +77,12 @@ pub enum Block {
     Columns(Vec<f64>),
     /// On to the next column, on paper.
     NextColumn,
-    /// On to the other side of the sheet, on paper: what stands before it is read at arm's length, what follows is looked
-    /// up.
+    /// On to the next side of the sheet, or the next card, on paper.
     OtherSide,
     /// A drawing, and what it shows in words.
     Drawing(Drawing, Vec<String>),
+    /// A drawing in full size along the page's edge; other forms than paper have no size, and say so.
+    Edge(Drawing),
 }
 
 /// What a document is printed as.
@@ -129,6 +144,9 @@ impl Page {
         self.blocks.split(|b| *b == Block::OtherSide).collect()
     }
 
+    /// What stands for a drawing in full size where there is no size.
+    const NO_EDGE: &'static str = "The strip in full size is on paper only: print the card as PDF, at 100 %.";
+
     /// The caution that every document carries.
     #[must_use]
     pub fn caution() -> &'static str {
@@ -177,7 +195,7 @@ impl Page {
                     out.extend(rows.iter().flatten().cloned());
                 }
                 Block::Checks { lines, .. } => out.extend(lines.iter().cloned()),
-                Block::Columns(_) | Block::NextColumn | Block::OtherSide => {}
+                Block::Columns(_) | Block::NextColumn | Block::OtherSide | Block::Edge(_) => {}
                 Block::Steps(lines) | Block::Blanks(lines) | Block::Drawing(_, lines) => {
                     out.extend(lines.iter().cloned());
                 }

@@ -1,6 +1,6 @@
 //! A document set in lines, columns and pages: where every word and stroke stands.
 
-use super::{Block, Drawing, Page, Paper, Stroke};
+use super::{Block, Drawing, Page, Paper, Setting, Stroke};
 
 /// The letters of every sheet, thin and bold; see their licence beside them.
 pub(super) const FACES: [&[u8]; 2] =
@@ -13,6 +13,8 @@ const MARGINS: [f64; 2] = [14.0 * MM, 9.0 * MM];
 const USUAL: f64 = 8.6;
 /// Height of letters of a sheet's two sides, pt, the most and the least: read at arm's length, and looked up.
 const SIDES: [[f64; 2]; 2] = [[13.0, 11.0], [USUAL, 6.0]];
+/// The same of a card: read at the table.
+const CARDS: [f64; 2] = [10.0, 9.0];
 /// Height of the foot's letters, pt, and what is kept free for it.
 const SMALL: f64 = 6.8;
 const FOOT: f64 = 26.0;
@@ -130,6 +132,8 @@ struct Setter<'a> {
     em: f64,
     size: [f64; 2],
     margin: f64,
+    /// Kept free at the right for what stands along the edge, pt.
+    edge: f64,
     pages: Vec<Vec<Mark>>,
     y: f64,
     columns: Columns,
@@ -141,12 +145,14 @@ struct Setter<'a> {
 /// When a font cannot be read.
 pub(super) fn set(page: &Page, paper: Paper) -> Result<Vec<Vec<Mark>>, String> {
     let sides = page.sides();
-    let margin = MARGINS[usize::from(sides.len() > 1)];
+    let margin = MARGINS[usize::from(page.setting != Setting::Sheet)];
     let laid = |k: usize, em: f64| -> Result<Setter<'_>, String> {
         let (letters, size) = (Letters::new()?, paper.size());
         let nothing = Columns { sides: Vec::new(), filled: Vec::new(), at: 0 };
-        let columns = Columns::new(&[1.0], margin, size[0], &nothing);
-        let mut s = Setter { letters, em, size, margin, pages: vec![Vec::new()], y: margin, columns };
+        let edges = sides[k].iter().map(|b| if let Block::Edge(d) = b { d.size[0] * MM } else { 0.0 });
+        let edge = edges.fold(0.0, f64::max);
+        let columns = Columns::new(&[1.0], margin, size[0] - edge, &nothing);
+        let mut s = Setter { letters, em, size, margin, edge, pages: vec![Vec::new()], y: margin, columns };
         let wide = s.wide();
         s.lines(&page.title, 0.0, wide, USUAL + 5.0, true);
         for line in page.subtitle.iter().filter(|_| k == 0) {
@@ -163,7 +169,11 @@ pub(super) fn set(page: &Page, paper: Paper) -> Result<Vec<Vec<Mark>>, String> {
     };
     let mut whole: Option<Setter<'_>> = None;
     for k in 0..sides.len() {
-        let [most, least] = if sides.len() > 1 { SIDES[k.min(1)] } else { [USUAL; 2] };
+        let [most, least] = match page.setting {
+            Setting::Sheet => [USUAL; 2],
+            Setting::TwoSides => SIDES[k.min(1)],
+            Setting::Cards => CARDS,
+        };
         let mut em = most;
         let mut side = laid(k, em)?;
         while side.pages.len() > 1 && em > least {
@@ -289,7 +299,7 @@ impl Setter<'_> {
         match block {
             Block::Columns(shares) => {
                 self.columns.filled[self.columns.at] = self.y;
-                self.columns = Columns::new(shares, self.margin, self.size[0], &self.columns);
+                self.columns = Columns::new(shares, self.margin, self.size[0] - self.edge, &self.columns);
                 self.y = self.columns.filled[0];
             }
             Block::NextColumn => self.next(),
@@ -376,6 +386,14 @@ impl Setter<'_> {
                 }
                 self.y += 0.5 * em;
             }
+            Block::Edge(d) => {
+                // On the side's first page, from its upper right corner, at its own size.
+                let corner = [self.size[0] - self.margin - d.size[0] * MM, self.margin];
+                let marks = self.drawn(d, corner, MM);
+                if let Some(p) = self.pages.first_mut() {
+                    p.extend(marks);
+                }
+            }
             Block::Drawing(d, words) => {
                 self.drawing(d);
                 for l in words {
@@ -411,9 +429,17 @@ impl Setter<'_> {
         let scale = MM.min(self.wide() / d.size[0].max(1.0));
         let height = d.size[1] * scale;
         self.room(height + 4.0);
-        let to = |p: &[f64; 2]| [self.left() + p[0] * scale, self.y + p[1] * scale];
-        let marks: Vec<Mark> = d
-            .strokes
+        let marks = self.drawn(d, [self.left(), self.y], scale);
+        if let Some(p) = self.pages.last_mut() {
+            p.extend(marks);
+        }
+        self.y += height + 4.0;
+    }
+
+    /// Strokes of a drawing with its upper left corner at `corner`.
+    fn drawn(&self, d: &Drawing, corner: [f64; 2], scale: f64) -> Vec<Mark> {
+        let to = |p: &[f64; 2]| [corner[0] + p[0] * scale, corner[1] + p[1] * scale];
+        d.strokes
             .iter()
             .map(|s| match s {
                 Stroke::Line { points, width, dashed } => {
@@ -427,11 +453,7 @@ impl Setter<'_> {
                     Mark::Words { at, text: text.clone(), size, bold: false }
                 }
             })
-            .collect();
-        if let Some(p) = self.pages.last_mut() {
-            p.extend(marks);
-        }
-        self.y += height + 4.0;
+            .collect()
     }
 
     /// Widths of a table's columns: what each wants if there is room; else no less than its longest word (figures: than

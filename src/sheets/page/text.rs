@@ -66,6 +66,7 @@ pub(super) fn text(page: &Page) -> String {
             Block::Columns(_) | Block::NextColumn | Block::OtherSide => {
                 out.pop();
             }
+            Block::Edge(_) => put(&mut out, Page::NO_EDGE, 2),
             Block::Drawing(d, words) => {
                 // A drawing for one column on paper needs no more of the screen either.
                 let columns = if d.size[0] < COLUMN_MM { 64 } else { WIDTH };

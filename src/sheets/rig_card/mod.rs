@@ -6,7 +6,7 @@ mod sketch;
 mod tension;
 
 use super::Facts;
-use super::page::{Block, Page};
+use super::page::{Block, Page, Setting};
 use crate::document::plain;
 use crate::plan::{Declared, PartLength, Plan, PlanFile, Side, Target};
 use crate::review::{Gravity, RULES, Verdict};
@@ -24,7 +24,7 @@ pub fn rig_card(facts: &Facts<'_>) -> Page {
     let (file, review, system) = (facts.file, facts.review, facts.system);
     let plan = &file.plan;
     let l = |m: f64| show(Dim::Length, m, system);
-    let mut page = Page::of("Rig card", file);
+    let mut page = Page { setting: Setting::TwoSides, ..Page::of("Rig card", file) };
     let labels = &plan.site.labels;
     page.subtitle.push(format!(
         "Span {}, B {}. A: {}. B: {}. Verdict of the plan: {}.",

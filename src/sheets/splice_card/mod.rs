@@ -1,90 +1,241 @@
-//! Splice cards: what to cut, mark and do at the table.
+//! Splice cards: one a page, equal pieces on one card; what to cut, mark and do at the table.
 
-use super::page::{Block, Drawing, Page};
+mod drawings;
+mod strip;
+
+use super::page::{Block, Page, Setting};
 use super::{Facts, VERSION};
-use crate::bench::{DONTS, Design, spliced_of};
+use crate::bench::{self, Design, From, Gear, INSPECTION, Mark, RETIRE, legs_differ_by, spliced_of};
 use crate::document::plain;
-use crate::units::{Dim, System, show};
+use crate::units::{System, at_bench, force_at_bench};
 
-fn length(m: f64, system: System) -> String {
-    match system {
-        System::Si if m < 1.0 => format!("{:.0} mm", 1e3 * m),
-        System::Si => format!("{m:.3} m"),
-        System::Us => show(Dim::Length, m, system),
-    }
+/// A piece of a card: its name, and its design.
+type Named<'a> = (String, &'a Design);
+
+/// What a length is called that depends on the piece, and is looked up in its row.
+const IN_ITS_ROW: [&str; 5] = ["E′", "D′", "C′", "A′", "H′"];
+
+/// What the marks of a taper are for, five at a time.
+const TAPER: &str = "taper: a / and a \\ strand end at each; 10, 8, 6, 4, 2 go on";
+
+/// Whether two pieces are made with the same marks: all alike but for length.
+fn alike(a: &Design, b: &Design) -> bool {
+    let same = |a: &Gear, b: &Gear| match (*a, *b) {
+        (Gear::Sling { eyes: x, .. }, Gear::Sling { eyes: y, .. }) => x == y,
+        (Gear::EyeSplice { eye: x, .. }, Gear::EyeSplice { eye: y, .. }) => x == y,
+        (Gear::Loop { pins_m: x, bury_m: p, .. }, Gear::Loop { pins_m: y, bury_m: q, .. }) => x == y && p == q,
+        (x, y) => x == y,
+    };
+    let exits = |d: &Design| d.marks.iter().any(|m| m.letter == "H′");
+    a.rope == b.rope && same(&a.gear, &b.gear) && exits(a) == exits(b)
 }
 
-/// One design as blocks.
-fn card(page: &mut Page, name: &str, d: &Design, system: System) {
-    let l = |m: f64| length(m, system);
-    let f = |n: f64| show(Dim::Force, n, system);
-    page.heading(&format!("{name}: {}", d.title));
-    let list = |all: &[f64]| all.iter().map(|m| l(*m)).collect::<Vec<_>>().join(" and ");
-    let mut facts = vec![
-        ("rope".to_owned(), format!("{}, {:.0} mm", d.rope.title, 1e3 * d.rope.d_m)),
-        ("rope to cut".to_owned(), format!("{} ({:.0} g)", l(d.cut_m), 1e3 * d.cut_m * d.rope.mass_per_m)),
-        ("finished".to_owned(), format!("{}, set; may miss by {}", l(d.finished_m), l(d.uncertain_m))),
-        ("least possible".to_owned(), l(d.least_m)),
-    ];
-    if !d.eyes_m.is_empty() {
-        facts.push(("eye, flat, throat to crown".to_owned(), list(&d.eyes_m)));
+fn card(page: &mut Page, pieces: &[Named<'_>], system: System) {
+    let Some((name, d)) = pieces.first() else { return };
+    let l = |m: f64| at_bench(m, system, false);
+    let f = |n: f64| force_at_bench(n, system);
+    let count = if pieces.len() > 1 { format!("{} × ", pieces.len()) } else { String::new() };
+    page.heading(&format!("{count}{}, {}", d.title, if pieces.len() > 1 { "one card" } else { name.as_str() }));
+    page.blocks.push(Block::Edge(strip::strip(d, system)));
+    page.blocks.push(Block::Facts(facts(d, system)));
+    page.table(&heads(d), pieces.iter().map(|p| row(p, system)).collect());
+    for drawing in drawings::of(d, system) {
+        page.blocks.push(Block::Drawing(drawing, Vec::new()));
     }
-    if !d.buries_m.is_empty() {
-        let ratio: Vec<String> = d.buries_m.iter().map(|b| format!("{:.0} d", b / d.rope.d_m)).collect();
-        facts.push(("buried".to_owned(), format!("{} ({})", list(&d.buries_m), ratio.join(", "))));
-    }
-    facts.push((
-        "strength, low to nominal".to_owned(),
-        match d.strength_n {
-            Some([low, nominal]) => format!("{} to {}: {}", f(low), f(nominal), d.strength_why),
-            None => format!("the rope is unrated: {}", d.strength_why),
-        },
-    ));
-    page.blocks.push(Block::Facts(facts));
-    page.blocks.push(Block::Drawing(rope(d), Vec::new()));
-    let rows = d.marks.iter().map(|m| vec![format!("end {}", m.end), l(m.at_m), m.what.clone()]).collect();
-    page.table(&["from", "at>", "mark"], rows);
-    page.blocks.push(Block::Steps(d.steps.clone()));
+    page.table(&["mark", "from", "at", "what"], marks(d, system));
     for n in &d.notes {
-        page.text(n.clone());
+        page.text(bench::note(n, system));
     }
+    if pieces.len() > 1 {
+        let lengths: Vec<f64> = pieces.iter().map(|p| p.1.finished_m).collect();
+        page.text(format!(
+            "Legs of one anchor: one batch, one hand, set alike. Two then differ by {} at the most beyond what was asked.",
+            l(legs_differ_by(&lengths, &d.hand))
+        ));
+    }
+    // Ten pulls, five to a row.
+    let pulls =
+        |row: usize| (0..15).map(move |c| if c % 3 == 0 { (5 * row + c / 3 + 1).to_string() } else { String::new() });
+    page.table(&["pull", "load", "length"].repeat(5), (0..2).map(|r| pulls(r).collect()).collect());
     page.blocks.push(Block::Blanks(
-        ["measured after setting", "pulled to", "date and maker", "batch of rope"].map(str::to_owned).to_vec(),
+        [
+            "host between its lines, before",
+            "after",
+            "plain rope, before setting",
+            "after",
+            "thread moved",
+            "proofed to",
+            "made by",
+            "second person",
+            "batch of rope",
+        ]
+        .map(str::to_owned)
+        .to_vec(),
+    ));
+    let [set, proof] = [d.set_n.map(|s| f(s[1])), d.proof_n.map(f)].map(|x| x.unwrap_or_else(|| "–".to_owned()));
+    page.text(format!(
+        "Label to tie on: id ______  {}  length {}  set to ____ of {set}  proofed to ____ of {proof}  made ______  by ____  next look ______  retire by ______",
+        d.rope.title,
+        if pieces.len() > 1 { "____".to_owned() } else { l(d.finished_m) },
     ));
 }
 
-/// The rope to scale, with its marks above (end 1) and below (end 2).
-fn rope(d: &Design) -> Drawing {
-    let (wide, y) = (180.0, 12.0);
-    let scale = (wide - 6.0) / d.cut_m.max(1e-3);
-    let mut out = Drawing::new(wide, 26.0);
-    let x = |m: &crate::bench::Mark| 3.0 + scale * if m.end == 1 { m.at_m } else { d.cut_m - m.at_m };
-    out.line(&[[3.0, y], [3.0 + scale * d.cut_m, y]], 1.2);
-    out.words([3.0, y + 1.0 + 2.6], "1", 2.4, 0.0);
-    out.words([wide - 3.0, y - 2.0], "2", 2.4, 1.0);
-    let mut last = [f64::NEG_INFINITY; 2];
-    let mut level = [0_u8; 2];
-    let mut order: Vec<&crate::bench::Mark> = d.marks.iter().collect();
-    order.sort_by(|a, b| x(a).total_cmp(&x(b)));
-    for m in order {
-        let (side, up) = if m.end == 1 { (0, -1.0) } else { (1, 1.0) };
-        let at = x(m);
-        // Figures that would run into each other stand on two levels.
-        level[side] = if at - last[side] < 9.0 { (level[side] + 1) % 3 } else { 0 };
-        last[side] = at;
-        let reach = 2.0 + 2.4 * f64::from(level[side]);
-        out.line(&[[at, y], [at, y + up * reach]], 0.25);
-        let text = format!("{:.0}", 1e3 * m.at_m);
-        out.words([at, if up < 0.0 { y - reach - 0.4 } else { y + reach + 2.2 }], &text, 2.0, 0.5);
+fn from(from: From) -> &'static str {
+    match from {
+        From::End1 => "tip 1",
+        From::End2 => "tip 2",
+        From::Throat => "throat 1",
+        From::Trimmed => "A′",
     }
-    out.words([3.0, 25.0], "to scale; marks in mm from their own end", 2.2, 0.0);
+}
+
+/// The marks, one row for those of a taper, and one for those that each piece has in its own row.
+fn marks(d: &Design, system: System) -> Vec<Vec<String>> {
+    let l = |m: f64| at_bench(m, system, false);
+    let in_row = |m: &Mark| m.from == From::Throat && matches!(d.gear, Gear::Sling { .. });
+    let tapers = |m: &Mark| m.letter.starts_with('B');
+    let mut out: Vec<Vec<String>> = Vec::new();
+    for m in &d.marks {
+        let (letter, at, what) = if in_row(m) {
+            (m.letter.clone(), "its row".to_owned(), m.what)
+        } else if tapers(m) {
+            let dash = if m.letter.ends_with('′') { "′" } else { "" };
+            let all = d.marks.iter().filter(|x| x.from == m.from && tapers(x)).map(|x| l(x.at_m));
+            // The unit once, behind the last of them.
+            let unit = if system == System::Si { " mm" } else { " in" };
+            let said = all.collect::<Vec<_>>().join(", ").replace(unit, "") + unit;
+            (format!("B1{dash} to B5{dash}"), said, TAPER)
+        } else {
+            (m.letter.clone(), l(m.at_m), m.what)
+        };
+        match out.last_mut() {
+            Some(last) if tapers(m) && last[3] == TAPER => {}
+            Some(last) if in_row(m) && last[2] == at => {
+                last[0] += &format!(", {letter}");
+                last[3] += &format!(", {what}");
+            }
+            _ => out.push(vec![letter, from(m.from).to_owned(), at, what.to_owned()]),
+        }
+    }
     out
 }
 
-fn donts(page: &mut Page) {
-    page.heading("Never");
-    page.blocks
-        .push(Block::Checks { boxes: vec![String::new()], lines: DONTS.iter().map(|d| (*d).to_owned()).collect() });
+/// How the pieces of one kind are made, once for all their cards.
+fn work(page: &mut Page, designs: &[&Design], system: System) {
+    let Some(d) = designs.first() else { return };
+    page.heading(&format!("How it is made: {}", d.title));
+    let longest =
+        designs.iter().max_by(|a, b| a.buries_m.first().unwrap_or(&0.0).total_cmp(b.buries_m.first().unwrap_or(&0.0)));
+    page.text(format!("On the table: {}", bench::tools(longest.unwrap_or(d), system)));
+    let mut steps = Vec::new();
+    for s in bench::steps(d, system) {
+        steps.push(s.text);
+        if let Some(hold) = s.hold {
+            steps.push(format!("HOLD POINT, a second person signs: {hold}."));
+        }
+    }
+    page.blocks.push(Block::Steps(steps));
+    let [always, never] = bench::habits(&d.gear);
+    page.blocks.push(Block::Facts(vec![
+        ("Always".to_owned(), always.join(" · ")),
+        ("Never".to_owned(), never.join(" · ")),
+        ("Inspect".to_owned(), INSPECTION.to_owned()),
+        ("Retire".to_owned(), RETIRE.to_owned()),
+    ]));
+}
+
+/// What one card says of all its pieces.
+fn facts(d: &Design, system: System) -> Vec<(String, String)> {
+    let l = |m: f64| at_bench(m, system, false);
+    let f = |n: f64| force_at_bench(n, system);
+    let strength = match (d.on_pins_n, d.strength_n) {
+        (Some(on), Some(_)) => format!("{} on its own pins, low: {}", f(on), d.strength_why),
+        _ => format!("the rope is unrated: {}", d.strength_why),
+    };
+    let mut out = vec![
+        ("strength".to_owned(), strength),
+        ("rope".to_owned(), format!("{}, {} across [{}]", d.rope.title, l(d.rope.d_m), d.rope.basis)),
+        (
+            "length".to_owned(),
+            format!(
+                "from bearing to bearing on its own pins, once set; may come out {} shorter to {} longer{}",
+                l(d.off_m[0]),
+                l(d.off_m[1]),
+                if d.hand.measured { " (this rope was measured)" } else { " (no test piece of this rope yet)" }
+            ),
+        ),
+    ];
+    if !d.eyes.is_empty() {
+        let eye = |e: &bench::EyeMade| {
+            format!(
+                "{} (half its rope) on {} {}, throat {:.0}°",
+                l(e.half_m),
+                if e.thimble { "a thimble, groove" } else { "a pin of" },
+                l(e.pin_m),
+                e.throat.degrees()
+            )
+        };
+        let mut eyes: Vec<String> = d.eyes.iter().map(eye).collect();
+        eyes.dedup();
+        out.push(("eyes".to_owned(), eyes.join("; ")));
+    }
+    if !d.buries_m.is_empty() {
+        let mut buries: Vec<String> =
+            d.buries_m.iter().map(|b| format!("{} ({:.0} diameters)", l(*b), b / d.rope.d_m)).collect();
+        buries.dedup();
+        let s = d.hand.shortens;
+        out.push((
+            "buried".to_owned(),
+            format!(
+                "{}; a bury takes {:.1} % of its host ({:.1} to {:.1} %)",
+                buries.join(" and "),
+                100.0 * s.usual,
+                100.0 * s.low,
+                100.0 * s.high
+            ),
+        ));
+    }
+    if let (Some([a, b]), Some(p)) = (d.set_n, d.proof_n) {
+        out.push((
+            "pulled".to_owned(),
+            format!("set to {} to {}, five to ten times; proofed once to {}", f(a), f(b), f(p)),
+        ));
+    }
+    out
+}
+
+/// Heads of a card's row for each piece.
+fn heads(d: &Design) -> Vec<&'static str> {
+    let mut out = vec!["piece", "finished>", "rope to cut>"];
+    if d.spare_m > 0.0 {
+        out.push("and to trim>");
+    }
+    if matches!(d.gear, Gear::Sling { .. }) {
+        out.extend(["E′>", "D′>", "C′>", "A′>"]);
+        if d.marks.iter().any(|m| m.letter == "H′") {
+            out.push("H′>");
+        }
+    }
+    out.extend(d.on_the_table.iter().map(|t| t.0));
+    out
+}
+
+fn row((name, d): &Named<'_>, system: System) -> Vec<String> {
+    let l = |m: f64| at_bench(m, system, false);
+    let mut out = vec![name.clone(), l(d.finished_m), at_bench(d.cut_m, system, true)];
+    if d.spare_m > 0.0 {
+        out.push(at_bench(d.spare_m, system, true));
+    }
+    if matches!(d.gear, Gear::Sling { .. }) {
+        out.extend(
+            d.marks
+                .iter()
+                .filter(|m| m.from == From::Throat && IN_ITS_ROW.contains(&m.letter.as_str()))
+                .map(|m| l(m.at_m)),
+        );
+    }
+    out.extend(d.on_the_table.iter().map(|t| l(t.1)));
+    out
 }
 
 /// The card of one design that belongs to no plan.
@@ -93,30 +244,53 @@ pub fn splice_card(d: &Design, catalogue: &str, system: System) -> Page {
     let mut page = Page {
         title: format!("Splice card: {}", d.title),
         origin: format!("spanwright {VERSION}, catalogue {catalogue}"),
+        setting: Setting::Cards,
         ..Page::default()
     };
-    card(&mut page, &d.rope.title, d, system);
-    donts(&mut page);
+    card(&mut page, &[(d.rope.title.clone(), d)], system);
+    page.blocks.push(Block::OtherSide);
+    work(&mut page, &[d], system);
     page
 }
 
-/// The cards of all that a plan asks the bench for.
+/// The cards of all that a plan asks the bench for: equal pieces on one.
 #[must_use]
 pub fn splice_cards(facts: &Facts<'_>) -> Page {
-    let mut page = Page::of("Splice cards", facts.file);
+    let mut page = Page { setting: Setting::Cards, ..Page::of("Splice cards", facts.file) };
     let all = spliced_of(&facts.file.plan, &facts.file.catalogue, &facts.articles());
     if all.is_empty() {
         page.text("Nothing in this plan is made at the bench.");
     }
+    let mut groups: Vec<Vec<Named<'_>>> = Vec::new();
     for s in &all {
         match &s.design {
-            Ok(d) => card(&mut page, &plain(&s.name), d, facts.system),
+            Ok(d) => match groups.iter_mut().find(|g| alike(g[0].1, d)) {
+                Some(g) => g.push((plain(&s.name), d)),
+                None => groups.push(vec![(plain(&s.name), d)]),
+            },
             Err(why) => {
                 page.heading(&plain(&s.name));
                 page.blocks.push(Block::Warning(format!("Not to be made as planned: {why}.")));
             }
         }
     }
-    donts(&mut page);
+    for (k, g) in groups.iter().enumerate() {
+        if k > 0 || !page.blocks.is_empty() {
+            page.blocks.push(Block::OtherSide);
+        }
+        card(&mut page, g, facts.system);
+    }
+    let mut kinds: Vec<Vec<&Design>> = Vec::new();
+    for (_, d) in groups.iter().filter_map(|g| g.first()) {
+        let alike = |k: &&mut Vec<&Design>| bench::steps(k[0], facts.system) == bench::steps(d, facts.system);
+        match kinds.iter_mut().find(alike) {
+            Some(k) => k.push(d),
+            None => kinds.push(vec![d]),
+        }
+    }
+    for k in &kinds {
+        page.blocks.push(Block::OtherSide);
+        work(&mut page, k, facts.system);
+    }
     page
 }

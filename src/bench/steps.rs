@@ -1,0 +1,364 @@
+//! The work at the table, in order, for who has the rope in hand for the first time: each step one move, and a hold where a
+//! second person looks before it goes on.
+
+use super::gear::{Design, Gear, LOCK_SHIFT_D, Lock, Note, ShackleKnot, Step, reference_kg};
+use super::shackle::TAIL_D;
+use super::throat::POINT_DEG;
+use crate::units::{System, at_bench, force_at_bench, in_unit};
+
+/// Lengths, forces and masses in the maker's units.
+#[derive(Debug, Clone, Copy)]
+struct In(System);
+
+impl In {
+    fn m(self, metres: f64) -> String {
+        at_bench(metres, self.0, false)
+    }
+
+    fn n(self, newtons: f64) -> String {
+        force_at_bench(newtons, self.0)
+    }
+
+    /// What hangs on the rope while it is marked and measured, as it can be found at a bench.
+    fn hung(self, d: &Design) -> String {
+        let kg = reference_kg(d.rope.d_m);
+        match self.0 {
+            System::Si => format!("{:.0} kg", kg.max(1.0)),
+            System::Us => format!("{:.0} lb", in_unit("lb", kg).max(1.0)),
+        }
+    }
+}
+
+fn step(text: impl Into<String>) -> Step {
+    Step { text: text.into(), hold: None }
+}
+
+fn held(text: impl Into<String>, hold: impl Into<String>) -> Step {
+    Step { text: text.into(), hold: Some(hold.into()) }
+}
+
+/// What lies on the table before the work begins.
+#[must_use]
+pub fn tools(d: &Design, system: System) -> String {
+    let (in_, rope_m) = (In(system), d.rope.d_m);
+    let bury = d.buries_m.iter().copied().fold(0.0, f64::max);
+    let fid = if bury > 0.0 {
+        format!(
+            "a hollow fid of {} outside at most, or a wire loop of {} or more, ",
+            in_.m(0.8 * rope_m),
+            in_.m(1.4 * bury)
+        )
+    } else {
+        String::new()
+    };
+    format!(
+        "Tape and steel rule, fine marker, twine of 0.5 to 1 mm in two colours and a needle, shears that cut this fibre, cloth tape, callipers, {fid}the pins or thimbles that it goes on, {} to hang on the rope, and this card, printed at 100 %.",
+        in_.hung(d)
+    )
+}
+
+/// The work, in order: the same for all pieces of one kind, lock and rope; what differs is on the card.
+#[must_use]
+pub fn steps(d: &Design, system: System) -> Vec<Step> {
+    let in_ = In(system);
+    let mut out = Vec::new();
+    match d.gear {
+        Gear::EyeSplice { eye, .. } => {
+            out.extend(mark_and_taper(in_, d));
+            out.extend(bury(in_, d, eye.lock, "", "at H"));
+            out.extend(set_and_prove(in_, d, "both legs of the eye alike"));
+        }
+        Gear::Sling { eyes, .. } => sling(in_, d, eyes.map(|e| e.lock), &mut out),
+        Gear::Loop { .. } => endless(in_, d, &mut out),
+        Gear::SoftShackle { knot, .. } => shackle(in_, d, knot, &mut out),
+        Gear::Adjustable { eye, .. } => adjustable(in_, d, eye.lock, &mut out),
+    }
+    out
+}
+
+fn mark_and_taper(in_: In, d: &Design) -> [Step; 2] {
+    [
+        held(
+            format!(
+                "Hang {} on the rope. Mark A to E, G and H of the table with the steel rule. Draw one straight line along a row of crowns from A to H.",
+                in_.hung(d)
+            ),
+            format!("C, E and H measured anew: within {}", in_.m(0.002)),
+        ),
+        taper(""),
+    ]
+}
+
+fn taper(dash: &str) -> Step {
+    held(
+        format!(
+            "Lay A{dash} to B1{dash} on the taper strip. At B1{dash} lift one strand that runs / and, half a turn round the rope, one that runs \\ with the needle; draw the end of each out of the braid from the tip back to the mark and cut it off there. The same at B2{dash} to B5{dash}: of the six that run one way take the 1st, 4th, 2nd, 5th, 3rd. Only then tape the tip to a slim cone."
+        ),
+        "one of each direction ends at every mark, no neighbours at marks that follow each other, two strands left",
+    )
+}
+
+/// From the marked and tapered tail to the stitched eye.
+fn bury(in_: In, d: &Design, lock: Lock, dash: &str, exit: &str) -> Vec<Step> {
+    let rope_m = d.rope.d_m;
+    let mut out = vec![step(format!(
+        "Close the rope round its pin or thimble, as the card says: C{dash} on E{dash}, crown D{dash} at the far side, the drawn line not twisted."
+    ))];
+    match lock {
+        Lock::Stitched => {}
+        Lock::Passed => out.push(step(format!(
+            "Lock: open E{dash} between strands, six this side and six that, and pass the tip through until C{dash} lies in it. Open the tail at C{dash} and pass the whole standing part through. Draw it snug; the bury begins {} further on. The lock only holds the eye shut: the bury carries.",
+            in_.m(LOCK_SHIFT_D * rope_m)
+        ))),
+        Lock::Turned => out.push(step(format!(
+            "Lock from one end (practise on an offcut): tuck the tip through the rope at C{dash} and draw until the rope turns over to a small hole; tuck and turn again at E{dash}. Draw the empty eye through the tail-side hole, then through the other, until the rope turns back. The bury begins {} further on.",
+            in_.m(LOCK_SHIFT_D * rope_m)
+        ))),
+    }
+    let enter = if lock == Lock::Stitched { format!("At E{dash}") } else { "Where the bury begins".to_owned() };
+    out.extend([
+        step(format!(
+            "{enter} push the braid together until it opens. Lead the fid in between the strands, none split, along the hollow middle, and out between strands {exit}."
+        )),
+        step(format!(
+            "Put the tip into the fid. Bunch the host over it and draw the tail through until C{dash} meets E{dash} and the tip stands out. Take off fid and tape."
+        )),
+        held(
+            "Hold the throat. Stroke the host from the throat onward, hand over hand, hard, ten times: the tip goes in by itself. A tip that stays out is drawn back and buried anew, never cut.",
+            "no tip to see, no hump, throat shut, the whole bury felt, the drawn line still straight",
+        ),
+        step(format!(
+            "Stitch from {} to {} past the throat, at F: six passes through host and tail, a diameter apart, six more a quarter turn round; snug, not tight. Sew a coloured thread over the throat line, both faces.",
+            in_.m(6.0 * rope_m),
+            in_.m(12.0 * rope_m)
+        )),
+    ]);
+    out
+}
+
+fn set_and_prove(in_: In, d: &Design, measure: &str) -> Vec<Step> {
+    vec![
+        held(
+            "Set it: pull as the card says, hold 30 seconds, ease, stroke again; five to ten times. Write load and length into the log. Set to less, it grows on its first hard day: measure then.",
+            format!("the coloured thread has moved {} at the most; {measure}", in_.m(d.rope.d_m)),
+        ),
+        prove(),
+    ]
+}
+
+fn prove() -> Step {
+    step(
+        "Prove it once: pull to the card's proof load, one minute, every part of the pull rated above that, the load read from the side, nobody in line with it or near: it flies back both ways. Label it, and write it into the inventory: set to, and proofed to or NOT PROOFED.",
+    )
+}
+
+/// A note in words.
+#[must_use]
+pub fn note(note: &Note, system: System) -> String {
+    let in_ = In(system);
+    match *note {
+        Note::Thimble { half_m, groove_m } => format!(
+            "The eye of {} (half its rope) is for a thimble whose groove is {} across at its root and whose point closes at {POINT_DEG:.0}°: measure yours. The rope fills half of the groove's depth, and the jaw lets the pin in.",
+            in_.m(half_m),
+            in_.m(groove_m)
+        ),
+        Note::ThinPin { pin_m, rope_m } => format!(
+            "On a pin of {} the rope bends at {:.1} of its diameter: from 2 ({}) it costs little. A thimble, or a thicker pin{}.",
+            in_.m(pin_m),
+            pin_m / rope_m,
+            in_.m(2.0 * rope_m),
+            if pin_m < rope_m - 1e-9 { "; not where leash, line or master hang on it" } else { "" }
+        ),
+        Note::TipsCanMeet { plain_m, more_m } => format!(
+            "The tips can meet: {} of plain rope are counted between them, and the second bury may take {} more. Make a test piece of this rope first, and say what it showed (--shortens).",
+            in_.m(plain_m),
+            in_.m(more_m)
+        ),
+        Note::BothLegsBear => "Both legs bear, and each bends over the pins. A ring of an anchor is a point in the plan: what its half width takes is common to all that hang on it.".to_owned(),
+        Note::BuryOnPin { under_m } => format!(
+            "Under {} the full bury lies on a pin even with the join at mid-leg: the bend is counted for the thicker rope.",
+            in_.m(under_m)
+        ),
+        Note::UnsetCountsAsRope => "Until its knot has been set hard it counts as the rope alone, whichever knot: little more than the rope was pulled on a knot that was not set.".to_owned(),
+        Note::FirstIsTrial => "The first of a batch is a trial: measure open and closed length, then say what the knot took (--knot).".to_owned(),
+        Note::ClosesOn { rope_m } => format!("What it closes on is {} thick or more; load it through the bight.", in_.m(rope_m)),
+        Note::CannotSet { pull_n, grows_m } => format!(
+            "{} do not set it: expect up to {} more on the first hard day, and measure then.",
+            in_.n(pull_n),
+            in_.m(grows_m)
+        ),
+        Note::CannotProve { pull_n } => format!("{} do not prove it: the label says NOT PROOFED.", in_.n(pull_n)),
+        Note::Reaches { reach_m, tail_m } => format!(
+            "It reaches from {} to {}; shorter by a length draws twice that out of the slide: the tail hangs out {} to {}, and is stowed.",
+            in_.m(reach_m[0]),
+            in_.m(reach_m[1]),
+            in_.m(tail_m[0]),
+            in_.m(tail_m[1])
+        ),
+    }
+}
+
+fn sling(in_: In, d: &Design, locks: [Lock; 2], out: &mut Vec<Step>) {
+    out.extend(mark_and_taper(in_, d));
+    out.extend(bury(in_, d, locks[0], "", "at H"));
+    out.push(held(
+        format!(
+            "Lay it flat with {} hung on it. From the thread at the first throat measure and mark E′, D′, C′ and A′; trim at A′. What the first bury took is in it now: this halves the error.",
+            in_.hung(d)
+        ),
+        "E′ and A′ measured anew from the first throat",
+    ));
+    let exit = "at H′; where the card has no H′, one diameter before the first tip, which you feel";
+    if locks[0] == Lock::Stitched && locks[1] == Lock::Stitched {
+        out.push(held(
+            format!("Taper end 2 from A′ and splice it as end 1, with the dashed letters and with what it goes over; the fid comes out {exit}."),
+            "every hold of end 1, for end 2",
+        ));
+    } else {
+        out.push(taper("′"));
+        out.extend(bury(in_, d, locks[1], "′", exit));
+    }
+    out.extend(set_and_prove(in_, d, "length between the pins within what the card promises"));
+}
+
+fn endless(in_: In, d: &Design, out: &mut Vec<Step>) {
+    let (rope_m, both) = (d.rope.d_m, taper(""));
+    out.extend([
+        held(
+            format!(
+                "Hang {} on the rope. Mark A, C, G and H of the table with the steel rule, on both ends. Draw one straight line along a row of crowns from tip to H.",
+                in_.hung(d)
+            ),
+            format!("C and H of both ends measured anew: within {}", in_.m(0.002)),
+        ),
+        Step { text: format!("Both ends: {}", both.text.replacen("Lay", "lay", 1)), hold: both.hold },
+        step("Lay C on C′, the tails pointing opposite ways, the drawn lines untwisted; one thread through both."),
+        step("Bury the tail of end 1 from the meeting point into the rope of end 2: fid in at the meeting point, out at H′; stroke the host over it until the tip vanishes."),
+        held(
+            "Bury the tail of end 2 into the rope of end 1, out at H; where the first tip is in the way, one diameter before it, which you feel. Stroke it.",
+            "meeting point tight, no gap, no twist, the whole bury felt either way",
+        ),
+        step(format!(
+            "Stitch on both sides of the meeting point, from {} to {} away: six passes, six more a quarter turn round. Paint the meeting point: “not on a pin”.",
+            in_.m(6.0 * rope_m),
+            in_.m(12.0 * rope_m)
+        )),
+    ]);
+    out.extend(set_and_prove(in_, d, "set with the meeting point in the middle of a leg"));
+}
+
+fn shackle(in_: In, d: &Design, knot: ShackleKnot, out: &mut Vec<Step>) {
+    let rope_m = d.rope.d_m;
+    out.extend([
+        held(
+            format!("Hang {} on the rope. Mark M, W, and on both legs the knot's ends K and N, from the table.", in_.hung(d)),
+            format!("both legs measured anew: alike within {}", in_.m(0.002)),
+        ),
+        step(format!(
+            "Open the rope at W, six strands and six, and pass the tip of leg 2 through. Draw all of leg 2 after it until a noose of {} round is left at M; it slides.",
+            in_.m(12.0 * rope_m)
+        )),
+        step("Seize both legs together at the neck marks N with thread."),
+    ]);
+    match knot {
+        ShackleKnot::Diamond => out.extend([
+            step("Diamond 1: lay leg 1 in a loop, its end under its own standing part; lay the loop on leg 2."),
+            step("Diamond 2: lead end 2 over the standing part of leg 1 and under its end."),
+            step("Diamond 3: on over, under itself, over, across the loop: a flat mat, every crossing over and under in turn, the ends leaving at opposite corners, an open square in the middle."),
+            held(
+                "Diamond 4: let the neck hang below the square. Each end goes on the same way round the outside, past the next standing part, and up through the square from below. Draw up strand by strand, from the neck outward, in five rounds.",
+                "every crossing over and under in turn, both legs alike to within a diameter at N",
+            ),
+        ]),
+        ShackleKnot::Button => out.extend([
+            step("Button 1 and 2: from the seized neck make a wall: each end under the other and up through its bight."),
+            step("Button 3: crown on top: each end over the other and down."),
+            step("Button 4: each end up through the opposite chamber of the wall, ahead of the other end."),
+            held(
+                "Button 5: each end down through the middle, out at the neck beside the legs. Draw up strand by strand, in five rounds.",
+                "knot round and even, both legs alike to within a diameter at N",
+            ),
+            step(format!(
+                "Button 6: trim both tails below the neck to what the card says is buried. Taper the last {} of each by three pairs, and bury each in its own leg; stroke the leg over it.",
+                in_.m(TAIL_D * rope_m)
+            )),
+        ]),
+    }
+    let tails = match knot {
+        ShackleKnot::Diamond => format!("; leave tails of {} at least, never flush", in_.m(0.5 * TAIL_D * rope_m)),
+        ShackleKnot::Button => String::new(),
+    };
+    out.push(held(
+        format!(
+            "Set it between two pins as thick as the rope or thicker: pull as the card says, five times. The knot seats{tails}. Write load and length into the log."
+        ),
+        "open length, crown to underside of the knot, and closed length measured; noose snug under the knot; it opens and closes",
+    ));
+    out.push(prove());
+}
+
+fn adjustable(in_: In, d: &Design, lock: Lock, out: &mut Vec<Step>) {
+    out.extend(mark_and_taper(in_, d));
+    out.extend(bury(in_, d, lock, "", "at H"));
+    out.extend([
+        held(
+            "From the thread at the finished throat mark X and N: marked on bare rope, the gap would be eaten.",
+            "X and N measured anew from the throat",
+        ),
+        step("Lead the fid with the tip of the long end in at N, along the middle, out at X. No taper: it slides."),
+        step(format!(
+            "Splice a small eye into the tail's end, {} buried and stitched: it is the handle, and cannot go into the slide.",
+            in_.m(24.0 * d.rope.d_m)
+        )),
+        held("Run it long and short.", "it slides slack, and holds when pulled by hand"),
+        step(format!(
+            "Mark the tail every {}: each is half of that in the sling. Sew a coloured thread at X.",
+            in_.m(0.05)
+        )),
+        step("In use: tie the tail off with two half hitches round host and loop, and stitch or tape them; load it before it is trusted; look again after every slack."),
+    ]);
+    out.extend(set_and_prove(in_, d, "set at its usual length"));
+}
+
+/// What holds for every piece. Common practice, no source, but for the bench's own judgement.
+const ALWAYS: [&str; 6] = [
+    "tape before cutting",
+    "taper every tail",
+    "stitch it or lock it",
+    "set, measure, label, write it down",
+    "one rope, one batch, one hand to a piece",
+    "keep it under 65 °C",
+];
+const NEVER: [&str; 5] = [
+    "melt an end near the load",
+    "cut a tip that stands out",
+    "run a rope over it",
+    "edge, hanger plate, twist, bleach, solvent",
+    "use it after a shock you cannot put a number to",
+];
+
+/// What is done with a piece, and what never.
+#[must_use]
+pub fn habits(gear: &Gear) -> [Vec<&'static str>; 2] {
+    let (always, never): (&[&str], &[&str]) = match gear {
+        Gear::EyeSplice { .. } | Gear::Sling { .. } => (
+            &["a pin as thick as the rope or thicker", "a thimble where it turns on its pin"],
+            &["knot it", "pinch the eye", "pass the standing part through once the far end is closed"],
+        ),
+        Gear::Loop { .. } => (&["the join at mid-leg; turn the loop each rig"], &["knot it", "the join on a pin"]),
+        Gear::SoftShackle { .. } => (
+            &["the stopper knot as drawn, set hard", "noose snug before load"],
+            &["any other knot", "load across the knot", "on metal thinner than the rope"],
+        ),
+        Gear::Adjustable { .. } => (
+            &["tie the tail off, witness thread at the slide, look after slack"],
+            &["hang on it with the tail untied", "adjust it under load", "knot it between its eyes"],
+        ),
+    };
+    [ALWAYS.iter().chain(always).copied().collect(), NEVER.iter().chain(never).copied().collect()]
+}
+
+/// What is looked at before each rig, and yearly by a second person; and what ends a piece. Common practice, no source.
+pub const INSPECTION: &str = "Before each rig, and yearly by a second person: along the whole length, bent open: even cone, throat shut, thread in place, stitches whole, no glaze, no powder, no stiff or flat place.";
+/// What ends a piece.
+pub const RETIRE: &str = "Retire it, and cut it through: any whole strand cut; a tenth of the yarns in one lay; a quarter worn; melted or glazed that does not flex out; thread moved by more than a diameter; diameter off by a tenth in one place; pulled over its proof load; unknown history; five years from first use.";
