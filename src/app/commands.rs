@@ -159,7 +159,7 @@ fn pick(app: &mut App, purpose: PickerUse, title: impl Into<String>, rows: Vec<C
     open(app, Overlay::Picker(Picker::new(purpose, title, rows, at)));
 }
 
-fn told(app: &mut App, result: Result<(), String>) {
+pub(super) fn told(app: &mut App, result: Result<(), String>) {
     if let Err(why) = result {
         app.refuse(format!("not done: {why}"));
     }
@@ -694,6 +694,26 @@ pub const COMMANDS: &[Command] = &[
         "rig card, gear list, cut list, splice cards, review, and the studies: look at them, write them",
         |a| a.review.is_some(),
         |a| a.look_at_sheet(0)
+    ),
+    command!(
+        Look,
+        "over",
+        "over",
+        ["2"],
+        Anywhere,
+        "the line on its way over the gap: what hands pull, what it hangs over, brake and metres",
+        |a| a.review.is_some(),
+        App::look_over
+    ),
+    command!(
+        Plan,
+        "start-crossing",
+        "write a crossing",
+        [],
+        Anywhere,
+        "write a start of the crossing into the plan: messenger, tag line, line",
+        |a| a.file.plan.crossing.is_none(),
+        App::start_crossing
     ),
     command!(
         Look,

@@ -32,11 +32,12 @@ pub enum Leaf {
 
 impl Leaf {
     /// In the order in which they are leafed through.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 12] = [
         Self::Sheet(Kind::Card),
         Self::Sheet(Kind::Gear),
         Self::Sheet(Kind::Cut),
         Self::Sheet(Kind::Splices),
+        Self::Sheet(Kind::Over),
         Self::Sheet(Kind::Review),
         Self::Why,
         Self::Limits,

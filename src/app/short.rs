@@ -63,6 +63,7 @@ pub fn when(situation: &Situation, line_m: f64, system: System) -> String {
         Cause::Bounce { at: a } => format!("bouncing, {}", at(a)),
         Cause::Own { name } => name.clone(),
         Cause::Tensioning => "tensioning".to_owned(),
+        Cause::Crossing { stage } => format!("{stage} going over"),
         Cause::Estimate(Lowest::Hanging) => "hanging in the leash".to_owned(),
         Cause::Estimate(Lowest::Fallen) => "leash fall".to_owned(),
         Cause::Estimate(Lowest::Caught) => "backup's catch".to_owned(),
@@ -207,6 +208,7 @@ impl App {
             Place::Point(p) | Place::Anchor(p) => p.clone(),
             Place::Joint(what) => format!("joints, {what}"),
             Place::Gear(g) => format!("pulling, {g}"),
+            Place::Crossing(s) => format!("line over, {s}"),
             Place::Height(l) => match l {
                 Lowest::Hanging => "feet, hanging".to_owned(),
                 Lowest::Fallen => "feet, leash fall".to_owned(),

@@ -256,6 +256,8 @@ pub enum Overlay {
     Sheet(Box<super::printing::Sheet>),
     /// The baseline and the plan beside each other.
     Beside(Box<super::beside::BesideView>),
+    /// The page of the line going over.
+    Over(super::over::OverView),
 }
 
 impl Overlay {
@@ -667,7 +669,7 @@ impl App {
         match place {
             Place::Part(r, k) => Selected::Part(r.clone(), k - 1),
             Place::Point(p) | Place::Anchor(p) => Selected::Point(p.clone()),
-            Place::Gear(_) | Place::Height(_) => Selected::Site,
+            Place::Gear(_) | Place::Crossing(_) | Place::Height(_) => Selected::Site,
             Place::Joint(_) => {
                 let backup =
                     self.file.plan.runs.iter().find(|(_, r)| matches!(r.role, crate::plan::Role::Backup { .. }));

@@ -4,6 +4,7 @@
 
 mod derating;
 pub mod fields;
+mod friction;
 pub mod inventory;
 mod item;
 mod rating;
@@ -13,6 +14,7 @@ use std::sync::{Arc, OnceLock};
 use indexmap::IndexMap;
 
 pub use derating::{Deratings, Keeps, Knot, KnotMaterial, Termination};
+pub use friction::{Friction, Surface};
 pub use item::{Class, Fibre, Item, Per};
 pub use rating::Rating;
 

@@ -81,6 +81,10 @@ pub(super) fn lines(app: &App, overlay: &Overlay) -> (Vec<String>, bool) {
             }
             return (out, false);
         }
+        Overlay::Over(_) => {
+            out.push("that page is drawn; here “spanwright sheet over” says it in words".to_owned());
+            return (out, false);
+        }
         Overlay::Sheet(sheet) => {
             out.extend(sheet.lines.iter().map(|l| plain(l)));
             out.push("the other sheets: spanwright sheet gear, cut, splices or review".to_owned());

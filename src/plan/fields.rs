@@ -20,7 +20,7 @@ const ITEM_REF: Kind = Kind::Ref(Target::Item);
 const POINT_REF: Kind = Kind::Ref(Target::Point);
 
 /// Kinds of part that may have required factors of their own.
-pub const KINDS: &[&str] = &["Main", "Backup", "Soft", "Hardware", "Anchor", "Leash", "Pulling"];
+pub const KINDS: &[&str] = &["Main", "Backup", "Soft", "Hardware", "Anchor", "Leash", "Pulling", "Crossing"];
 
 const SIDE: Kind = Kind::Choice(&[
     form("A", FormBody::Alone, "the side where x is 0"),
@@ -636,6 +636,71 @@ const TENSIONING: Record = Record {
     ],
 };
 
+const SURFACE: Kind = Kind::Choice(&[
+    form("Roller", FormBody::Alone, "a roller"),
+    form("Carpet", FormBody::Alone, "a carpet or pad"),
+    form("Rock", FormBody::Alone, "bare rock"),
+    form("Aluminium", FormBody::Alone, "aluminium"),
+    form("Steel", FormBody::Alone, "a steel bar or ring"),
+    form("Post", FormBody::Alone, "a galvanised post"),
+    form("Wood", FormBody::Alone, "wood, a trunk"),
+    form("Concrete", FormBody::Alone, "concrete"),
+]);
+
+const STAGE: Record = Record {
+    name: "Stage",
+    doc: "One line that goes over, pulled by the one before: a line of its own, or runs of the rig.",
+    fields: &[
+        required("name", Kind::Words, "what to call it"),
+        optional(
+            "by",
+            Kind::Words,
+            "pulled by the stage before",
+            "how the first gets over: thrown, flown, walked round",
+        ),
+        optional("line", Kind::Record(&PART), "none", "a line of its own"),
+        optional("runs", Kind::List(&Kind::Ref(Target::Run)), "[]", "runs of the rig that go over together"),
+        optional("joint", ITEM_REF, "tied, and not judged", "what joins it to the line that pulls it"),
+        optional("rings", Kind::Whole, "0", "rings that go over on it"),
+        optional("extra", MASS, "0 kg", "what else is at its leading end: tape, markers, a swivel"),
+    ],
+};
+
+const CROSSING: Record = Record {
+    name: "Crossing",
+    doc: "How the line gets over the gap and down again.",
+    fields: &[
+        required("sends", SIDE, "the side that the line is sent from, where the brake stands; the other side pulls"),
+        required(
+            "hold",
+            Kind::Choice(&[
+                form("Sag", FormBody::Slots(&[slot("sag", LENGTH)]), "below the straight line between the edges"),
+                form("Clear", FormBody::Slots(&[slot("height", LENGTH)]), "over ground and obstacles"),
+                form("Brake", FormBody::Slots(&[slot("tension", FORCE)]), "at the sending edge"),
+            ]),
+            "what is held while a stage goes over",
+        ),
+        optional("wind", SPEED, "0 m/s", "wind for this work"),
+        optional("wet", Kind::Flag, "false", "whether the lines may be wet"),
+        required("stages", Kind::List(&Kind::Record(&STAGE)), "in order, the first by itself"),
+        optional("edge_a", SURFACE, "Carpet", "what the line runs over at A"),
+        optional("edge_b", SURFACE, "Carpet", "what the line runs over at B"),
+        optional("lips", LENGTH, "4 m", "within so much of either edge the height is not looked at"),
+        optional("brake_turns", Kind::Number(Range::NotNegative), "no brake", "turns round the brake"),
+        optional("brake_on", SURFACE, "Steel", "of what the brake is"),
+        optional("brake_rating", RATING, "unrated", "what the brake holds"),
+        optional("people", Kind::Whole, "2", "how many pull"),
+        optional("each", FORCE, "0.3 kN", "with how much each"),
+        optional(
+            "half_rigged",
+            FORCE,
+            "0.3 kN",
+            "tension of the line while its ends are fixed, before it is tensioned",
+        ),
+        optional("release_cord", LENGTH, "unknown", "cord that the release lets out"),
+    ],
+};
+
 /// The whole plan.
 pub const PLAN: Record = Record {
     name: "Plan",
@@ -660,6 +725,12 @@ pub const PLAN: Record = Record {
             Kind::Record(&TENSIONING),
             "none: the review does not see the tensioning",
             "the pulley system that pulls the line",
+        ),
+        optional(
+            "crossing",
+            Kind::Record(&CROSSING),
+            "none: the review does not see how the line gets over",
+            "how the line gets over the gap and down again",
         ),
         optional("cases", Kind::List(&Kind::Record(&CASE)), "[]", "situations of the plan's own"),
         optional("declared", Kind::Map(Keys::Own, &DECLARED), "{}", "facts that no geometry shows"),

@@ -4,6 +4,7 @@
 //! nothing of nets or verdicts.
 
 pub mod changes;
+pub mod crossing;
 pub mod describe;
 pub mod fields;
 mod file;

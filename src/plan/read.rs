@@ -2,13 +2,14 @@
 
 use indexmap::IndexMap;
 
+use super::crossing::{Brake, Carried, Crossing, Held, Stage};
 use super::model::{
     Air, Aside, At, Block, Colour, Condition, Connected, Declared, End, EndKind, FactorSet, Factors, Gate, Hitch, Hold,
     Obstacle, Over, OwnCase, Part, PartLength, People, Plan, Point, PointKind, Remark, Role, Run, Seat, Side, Site,
     Speeds, SpliceStyle, Target, Ties,
 };
 use super::tensioning::Tensioning;
-use crate::catalogue::{Rating, read_own};
+use crate::catalogue::{Rating, Surface, read_own};
 use crate::document::{Node, Reader};
 use crate::units::{Force, Length, Mass, Quantity, Ratio, Temperature, Velocity};
 
@@ -25,6 +26,7 @@ pub(super) fn plan(root: &Node) -> Plan {
         runs: map(r.get("runs"), run),
         items: read_own(r.get("items")),
         tensioning: r.get("tensioning").and_then(tensioning),
+        crossing: r.get("crossing").map(crossing),
         cases: list(r.get("cases"), own_case),
         declared: map(r.get("declared"), declared),
         set_aside: map(r.get("set_aside"), asides),
@@ -357,6 +359,45 @@ fn tensioning(r: Reader<'_>) -> Option<Tensioning> {
         left_in: flag("left_in"),
         release: r.words("release"),
     })
+}
+
+/// Lips, hands and hand-tight until they are said: common practice, no source.
+fn crossing(r: Reader<'_>) -> Crossing {
+    let surface = |k: &str, or: Surface| r.get(k).and_then(|s| Surface::named(s.name())).unwrap_or(or);
+    let length = |h: Reader<'_>| h.at(0).and_then(Reader::quantity).unwrap_or(metres(0.0));
+    let held = r.get("hold").map_or(Held::Sag(metres(0.0)), |h| match h.name() {
+        "Clear" => Held::Clear(length(h)),
+        "Brake" => Held::Brake(h.at(0).and_then(Reader::quantity).unwrap_or(Force::from_si(0.0))),
+        _ => Held::Sag(length(h)),
+    });
+    Crossing {
+        sends: side(r.get("sends")),
+        held,
+        wind: r.q("wind").unwrap_or(Velocity::from_si(0.0)),
+        wet: r.get("wet").and_then(Reader::flag).unwrap_or(false),
+        stages: list(r.get("stages"), |s| Stage {
+            name: s.words("name"),
+            by: s.words("by"),
+            carried: match s.get("line") {
+                Some(line) => Carried::Part(Box::new(part(line))),
+                None => Carried::Runs(list(s.get("runs"), |n| n.text().unwrap_or_default())),
+            },
+            joint: s.get("joint").and_then(Reader::text),
+            rings: s.n("rings").map_or(0, |n| n as usize),
+            extra: s.q("extra").unwrap_or(Mass::from_si(0.0)),
+        }),
+        edges: [surface("edge_a", Surface::Carpet), surface("edge_b", Surface::Carpet)],
+        lips: r.q("lips").unwrap_or(metres(4.0)),
+        brake: r.n("brake_turns").map(|turns| Brake {
+            turns,
+            on: surface("brake_on", Surface::Steel),
+            rating: r.get("brake_rating").and_then(Rating::read),
+        }),
+        people: r.n("people").map_or(2, |n| n as usize),
+        each: r.q("each").unwrap_or(Force::from_si(300.0)),
+        half_rigged: r.q("half_rigged").unwrap_or(Force::from_si(300.0)),
+        release_cord: r.q("release_cord"),
+    }
 }
 
 fn own_case(r: Reader<'_>) -> OwnCase {

@@ -50,6 +50,7 @@ pub(super) fn validate(root: &Node, plan: &Plan, catalogue: &Catalogue) -> Vec<D
     lines(&mut f, plan, &top);
     held(&mut f, plan, &top);
     tensioning(&mut f, plan, catalogue, &top.key("tensioning"));
+    crossing(&mut f, plan, &top.key("crossing"));
     cases(&mut f, plan, &top.key("cases"));
     references(&mut f, plan, catalogue);
     // A value of a part that could not be read is not judged a second time for what it seems to lack.
@@ -432,6 +433,74 @@ fn tensioning(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, at: &Path)
                 format!("an item of the class {}", classes[0].words()),
             );
         }
+    }
+}
+
+/// What goes over, and by what; what is held, and what is not.
+fn crossing(f: &mut Faults<'_>, plan: &Plan, at: &Path) {
+    use super::crossing::Carried;
+    let Some(c) = &plan.crossing else { return };
+    if c.people == 0 || c.each.si() <= 0.0 {
+        f.add(&at.key("people"), "nobody pulls", "how many pull, each with a force over nothing");
+    }
+    if c.stages.is_empty() {
+        f.add(&at.key("stages"), "nothing goes over", "a messenger that is thrown or flown, then what it pulls");
+    }
+    let is_line = |run: &String| plan.runs.get(run).is_some_and(|r| matches!(r.role, Role::Main | Role::Backup { .. }));
+    let last = c.stages.len().saturating_sub(1);
+    let chord = plan.site.span.si().hypot(plan.site.height_difference.si());
+    for (k, s) in c.stages.iter().enumerate() {
+        let at = at.key("stages").at(k);
+        if k == 0 && s.by.trim().is_empty() {
+            f.add(
+                &at,
+                format!("nothing pulls “{}” over", s.name),
+                "by: how the first gets over: thrown, flown, walked round",
+            );
+        }
+        match &s.carried {
+            Carried::Runs(runs) if runs.is_empty() => {
+                f.add(
+                    &at,
+                    format!("“{}” is no line and no run", s.name),
+                    "line: Part(…), or runs: [\"main\", \"backup\"]",
+                );
+            }
+            Carried::Runs(runs) => {
+                if let Some(run) = runs.iter().find(|r| plan.runs.contains_key(*r) && !is_line(r)) {
+                    f.add(
+                        &at.key("runs"),
+                        format!("“{run}” is no main line and no backup"),
+                        "the runs that lie over the gap",
+                    );
+                }
+                if k < last {
+                    f.add(
+                        &at.key("runs"),
+                        format!("the rig's line does not pull “{}” over", c.stages[k + 1].name),
+                        "put what it pulls before it",
+                    );
+                }
+            }
+            Carried::Part(p) => {
+                let m = match p.length {
+                    PartLength::Is(m) => m.si(),
+                    _ => 0.0,
+                };
+                if m < chord {
+                    f.add(
+                        &at.key("line").key("length"),
+                        format!("“{}” is shorter than the gap", s.name),
+                        format!("more than {chord:.0} m, and 5 m at either end"),
+                    );
+                }
+            }
+        }
+    }
+    if let Some(b) = &c.brake
+        && b.turns > 20.0
+    {
+        f.add(&at.key("brake_turns"), "so many turns do not go on a brake", "0 to 20 turns");
     }
 }
 

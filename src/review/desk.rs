@@ -10,6 +10,7 @@ use super::clearance::{Ground, Heights, catches, envelope, no_fall_m, spacings};
 use super::hands;
 use super::incident::{Against, Event, Grain, Incident};
 use super::neighbours::strengths;
+use super::over::over;
 use super::player::{self, Player};
 use super::reviewing::{Review, in_view, limiting};
 use super::row::{Row, SETTLED};
@@ -75,6 +76,7 @@ impl<'a> Desk<'a> {
             cases: Arc::default(),
             unsolved: Vec::new(),
             pulling: None,
+            over: None,
             incidents: Vec::new(),
             envelope: Vec::new(),
             catches: Vec::new(),
@@ -82,6 +84,7 @@ impl<'a> Desk<'a> {
         };
         let influence = work.solve_all();
         work.pull();
+        work.over = over(plan, catalogue, &work.solver);
         let body = work.body();
         let moves = if work.unsolved.is_empty() { work.moves() } else { Vec::new() };
         let events = if work.unsolved.is_empty() { work.events(&influence) } else { Vec::new() };
@@ -310,6 +313,7 @@ impl<'a> Desk<'a> {
         rows.extend(work.point_rows());
         rows.extend(work.anchor_rows());
         rows.extend(work.gear_rows());
+        rows.extend(work.crossing_rows());
         let working = rows.clone();
         let ends = work.solver.rig.line.ends.map(|e| work.solver.standing.solution.places[e]);
         let over = work.plan.factors.clearance;
@@ -341,6 +345,7 @@ impl<'a> Desk<'a> {
             solved: work.unsolved.is_empty(),
             partial: self.partial,
             pulling: work.pulling.as_ref(),
+            over: work.over.as_ref(),
             strengths: &work.strengths,
             spliced: &self.spliced,
             moves: &self.moves,
@@ -365,6 +370,7 @@ impl<'a> Desk<'a> {
             findings,
             influence: self.influence.clone(),
             pulling: work.pulling.clone(),
+            over: work.over.clone(),
             incidents: work.incidents.clone(),
             // What governs is played once more; until then nothing is settled.
             to_come: all.saturating_sub(done) + usize::from(all > 0 && !self.finished),

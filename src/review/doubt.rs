@@ -369,7 +369,7 @@ impl Draw<'_> {
                 }
             }
             Place::Anchor(name) => r.reactions[point(name)?].length(),
-            Place::Joint(_) | Place::Gear(_) | Place::Height(_) => return None,
+            Place::Joint(_) | Place::Gear(_) | Place::Crossing(_) | Place::Height(_) => return None,
         })
     }
 }
@@ -422,7 +422,9 @@ pub fn doubt(
     let cases = loads.into_iter().map(|l| (l.clone(), solver.quick(&l, None).1)).collect();
     let events = incidents(review);
     let mut pieces = Vec::new();
-    for row in review.rows.iter().filter(|r| r.strength.counts_n().is_some() && r.demand_n > 0.0) {
+    // What only goes over is no part of the rig that stands.
+    let stands = |r: &&Row| !matches!(r.place, Place::Crossing(_));
+    for row in review.rows.iter().filter(stands).filter(|r| r.strength.counts_n().is_some() && r.demand_n > 0.0) {
         let demand = match (row.class, &row.place) {
             (_, Place::Gear(_)) => Demand::WithTheLine,
             (Class::Working, Place::Joint(_)) => Demand::WithTheLine,

@@ -20,6 +20,8 @@ pub enum Kind {
     Leash,
     /// There only while tensioning, when nobody is on the line.
     Pulling,
+    /// There only while the line goes over: each line of the ladder.
+    Crossing,
     /// No piece, but a height over the ground.
     Clearance,
 }
@@ -36,6 +38,7 @@ impl Kind {
             Self::Anchor => "Anchor",
             Self::Leash => "Leash",
             Self::Pulling => "Pulling",
+            Self::Crossing => "Crossing",
             Self::Clearance => "Clearance",
         }
     }
@@ -50,6 +53,8 @@ impl Kind {
             Self::Leash => [5.0, 5.0, 3.0],
             // Over the whole rig's rule of three, on what breaks it; its label's limit is looked at beside.
             Self::Pulling => [3.0, 3.0, 2.0],
+            // Four to five times its pull: common practice, no source.
+            Self::Crossing => [4.0, 3.0, 2.0],
             // Heights are asked for in metres.
             Self::Clearance => [1.0; 3],
         }

@@ -7,6 +7,7 @@ use super::clearance::{Catch, Low};
 use super::desk::Desk;
 use super::incident::Incident;
 use super::mend::mends;
+use super::over::Over;
 use super::pulling::Pulling;
 use super::row::{Place, Row, factor_text};
 use super::rules::{Finding, Gravity};
@@ -56,6 +57,8 @@ pub struct Review {
     pub cases: Arc<Vec<Solved>>,
     /// The pulley system at work; nothing when the plan has none.
     pub pulling: Option<Pulling>,
+    /// Getting the line over; nothing when the plan does not say.
+    pub over: Option<Over>,
     /// Situations without a solution, with the reason.
     pub unsolved: Vec<Unsolved>,
     /// Every piece in every class.

@@ -23,6 +23,8 @@ pub enum Place {
     Joint(String),
     /// Gear that is there while tensioning.
     Gear(String),
+    /// Gear of a stage of the line over: its line, a joint, the brake.
+    Crossing(String),
     /// How high something hangs over ground and obstacles.
     Height(Lowest),
 }
@@ -95,7 +97,12 @@ impl Place {
     #[must_use]
     pub fn name(&self) -> &str {
         match self {
-            Self::Part(n, _) | Self::Point(n) | Self::Anchor(n) | Self::Joint(n) | Self::Gear(n) => n,
+            Self::Part(n, _)
+            | Self::Point(n)
+            | Self::Anchor(n)
+            | Self::Joint(n)
+            | Self::Gear(n)
+            | Self::Crossing(n) => n,
             Self::Height(l) => l.words(),
         }
     }
@@ -109,6 +116,7 @@ impl std::fmt::Display for Place {
             Self::Anchor(p) => write!(f, "{p}, anchor"),
             Self::Joint(p) => write!(f, "joints, {p}"),
             Self::Gear(g) => write!(f, "tensioning, {g}"),
+            Self::Crossing(s) => write!(f, "line over, {s}"),
             Self::Height(l) => write!(f, "clearance, {}", l.words()),
         }
     }

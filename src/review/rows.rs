@@ -12,13 +12,16 @@ use super::hardware::{largest_resultant, spread_deg, three_way};
 use super::hold::hold_strength;
 use super::incident::Incident;
 use super::neighbours::{kind_of, piece_strength};
+use super::over::{StageOver, Way};
 use super::peaks::Peaks;
 use super::row::{ONE_HOLE, Peak, Place, Row};
-use super::situation::{How, Seen, Situation};
-use super::strength::{Strength, Weak, across, gated};
+use super::situation::{Cause, How, Seen, Situation};
+use super::strength::{Strength, Weak, across, gated, part_strength};
 use super::work::Work;
 use crate::catalogue::{Class as ItemClass, KnotMaterial};
+use crate::plan::crossing::Carried;
 use crate::plan::{FactorSet, Hold, PointKind, Role, Ties};
+use crate::rig::{Lay, Neighbour};
 
 impl Work<'_> {
     /// One row; the factor required follows from kind and class, unless the part has its own.
@@ -240,6 +243,72 @@ impl Work<'_> {
             rows.push(row("capture", capture, hand_n, false));
         }
         rows.into_iter().flatten().collect()
+    }
+
+    /// Gear of the line over: each line that pulls, at the hands' pull on it; the rig's own at what the edges see; joints;
+    /// the brake.
+    pub(super) fn crossing_rows(&self) -> Vec<Row> {
+        let (Some(x), Some(over)) = (&self.plan.crossing, &self.over) else { return Vec::new() };
+        let mut rows = Vec::new();
+        let mut row = |place: String, item: (&str, &str), n: f64, stage: &str, strength: Strength| {
+            let situation = Situation::from(Cause::Crossing { stage: stage.to_owned() });
+            let demand = Peak { n, seen: Some((&situation).into()), spread: None };
+            let place = Place::Crossing(place);
+            rows.push(self.row(place, item, Kind::Crossing, Class::Working, demand, strength, FactorSet::default()));
+        };
+        let most = |s: &StageOver| s.ways.iter().map(|w: &Way| w.most_n().max(w.sending_n)).fold(0.0, f64::max);
+        for (k, (stage, way)) in x.stages.iter().zip(&over.stages).enumerate() {
+            let next = x.stages.get(k + 1).zip(over.stages.get(k + 1));
+            // What it sees itself, and what it sees while it pulls the next.
+            let n = most(way).max(next.map_or(0.0, |(_, o)| most(o)));
+            match &stage.carried {
+                Carried::Part(p) => {
+                    let Some(item) = self.catalogue.get(&p.item) else { continue };
+                    let joint = next.and_then(|(s, _)| s.joint.as_ref()).or(stage.joint.as_ref());
+                    let unknown = || Neighbour {
+                        name: "what it is tied to".to_owned(),
+                        diameter_m: None,
+                        lock: false,
+                        soft: false,
+                    };
+                    let on =
+                        joint.and_then(|j| self.catalogue.get(j)).map_or_else(unknown, |i| Neighbour::item(i, None));
+                    let straight = Lay { reach_m: 0.0, strands: 1.0, opening_rad: 0.0 };
+                    let strength = part_strength(p, item, straight, [&on, &on], &[], 0.0, &self.catalogue.deratings);
+                    row(
+                        stage.name.clone(),
+                        (&item.title, &item.id),
+                        n,
+                        next.map_or(&stage.name, |(s, _)| &s.name),
+                        strength,
+                    );
+                }
+                Carried::Runs(runs) => {
+                    // Its own parts hold it at its leading end as they hold the line.
+                    let of = |run: &String| {
+                        let (i, _, r) = self.plan.runs.get_full(run)?;
+                        let soft = (0..r.parts.len())
+                            .filter(|k| self.catalogue.get(&r.parts[*k].item).is_some_and(|i| i.class.is_soft()));
+                        let least = soft.filter_map(|k| Some((k, self.strengths[i][k].clone()?)));
+                        least.min_by(|a, b| a.1.low_n.total_cmp(&b.1.low_n)).map(|(k, s)| (r.parts[k].item.clone(), s))
+                    };
+                    if let Some((id, strength)) = runs.first().and_then(of) {
+                        let title = self.catalogue.get(&id).map_or(id.clone(), |i| i.title.clone());
+                        row(stage.name.clone(), (&title, &id), n, &stage.name, strength);
+                    }
+                }
+            }
+            if let Some(item) = stage.joint.as_ref().and_then(|j| self.catalogue.get(j)) {
+                let strength = piece_strength(item, self.catalogue);
+                row(format!("{}, joint", stage.name), (&item.title, &item.id), most(way), &stage.name, strength);
+            }
+        }
+        if let (Some(rating), Some(last)) = (x.brake.as_ref().and_then(|b| b.rating.as_ref()), x.stages.last())
+            && let Some(low) = rating.minimum_n()
+        {
+            row("brake".to_owned(), ("brake", ""), over.brake_n, &last.name, Strength::start("brake", rating, low));
+        }
+        rows
     }
 
     /// Incidents of a class whose motion was followed.

@@ -138,6 +138,11 @@ pub enum Cause {
     },
     /// The line on its pulley system.
     Tensioning,
+    /// A stage of the line going over.
+    Crossing {
+        /// Its name.
+        stage: String,
+    },
     /// A leash fall, by its energy, or the catch of the backup likewise, or hanging in the leash: anywhere on the line.
     Estimate(Lowest),
     /// A leash fall, played.
@@ -276,7 +281,9 @@ impl Situation {
             | Cause::Bounce { at }
             | Cause::Fall { at, .. }
             | Cause::Gone { at, .. } => Some(at.get()),
-            Cause::Standing | Cause::Own { .. } | Cause::Tensioning | Cause::Estimate(_) => None,
+            Cause::Standing | Cause::Own { .. } | Cause::Tensioning | Cause::Crossing { .. } | Cause::Estimate(_) => {
+                None
+            }
         }
     }
 
@@ -339,6 +346,7 @@ impl Cause {
             Self::Bounce { at: a } => format!("bounce{}", at(a)),
             Self::Own { name } => format!("own {name}"),
             Self::Tensioning => "tensioning".to_owned(),
+            Self::Crossing { stage } => format!("crossing {stage}"),
             Self::Estimate(lowest) => format!("estimate {}", lowest.key()),
             Self::Fall { at: a, mass_g, missing } => {
                 let mass = mass_g.map_or_else(String::new, |g| format!(" {g} g"));
@@ -383,6 +391,7 @@ impl Display for Cause {
             Self::Bounce { at } => write!(f, "bounce {at}"),
             Self::Own { name } => f.write_str(name),
             Self::Tensioning => f.write_str(crate::plan::tensioning::SITUATION),
+            Self::Crossing { stage } => write!(f, "{stage} going over"),
             Self::Estimate(Lowest::Hanging) => f.write_str("hanging in the leash"),
             Self::Estimate(Lowest::Fallen) => f.write_str("leash fall, by energy"),
             Self::Estimate(Lowest::Caught) => f.write_str("backup's catch, by energy"),

@@ -6,6 +6,7 @@ use super::case::{Case, Class, Variant};
 use super::clearance::{Catch, Ground, Low};
 use super::incident::Incident;
 use super::neighbours::Strengths;
+use super::over::Over;
 use super::pulling::{Pulling, comes_through, pulling, tensioned};
 use super::reviewing::LineSummary;
 use super::situation::{Situation, Unsolved, With};
@@ -41,6 +42,8 @@ pub(super) struct Work<'a> {
     pub(super) unsolved: Vec<Unsolved>,
     /// The pulley system at work.
     pub(super) pulling: Option<Pulling>,
+    /// Getting the line over.
+    pub(super) over: Option<Over>,
     pub(super) incidents: Vec<Incident>,
     pub(super) envelope: Vec<Low>,
     pub(super) catches: Vec<Catch>,

@@ -84,6 +84,12 @@ pub(super) fn wind_pressure_pa(speed_m_s: f64) -> f64 {
     0.5 * AIR_KG_M3 * speed_m_s * speed_m_s
 }
 
+/// Drag of a line per metre, N/m, so wide across a wind of this speed.
+#[must_use]
+pub fn line_drag_n_per_m(speed_m_s: f64, width_m: f64) -> f64 {
+    wind_pressure_pa(speed_m_s) * LINE_DRAG * width_m
+}
+
 fn piece(e: &Element, length_m: f64, load: &Load) -> Piece {
     let swell = load.swell(e);
     let strands = e.lay.strands;

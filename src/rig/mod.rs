@@ -14,7 +14,7 @@ mod tension;
 pub use articles::Article;
 pub use build::{Backup, Element, Joint, Leg, Line, Rig, RigFault, Spot};
 pub use lay::{Lay, lay};
-pub use load::{CaseNet, Expands, Load, Walker, chain_of};
+pub use load::{CaseNet, Expands, Load, Walker, chain_of, line_drag_n_per_m};
 pub use response::{PointForce, Response};
 pub use seat::{Neighbour, neighbours};
 pub use stage::{Bystander, Gone, Loss, Rest, Rider, Staged, Tied};

@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::incidents::not_redundant;
 use crate::plan::PlanFile;
-use crate::review::{Amount, Held, How, Incident, Place, Review, Row, Situation, resultant_at};
+use crate::review::{Amount, Held, How, Incident, Over, Place, Review, Row, Situation, resultant_at};
 
 /// One plan's review.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
@@ -49,6 +49,8 @@ pub struct Report {
     pub points: Vec<RowReport>,
     /// What fixes points.
     pub anchors: Vec<RowReport>,
+    /// Getting the line over and down; null when the plan does not say how.
+    pub over: Option<Over>,
     /// What the rules have to say.
     pub findings: Vec<FindingReport>,
     /// The usual caution.
@@ -368,6 +370,7 @@ fn row(r: &Row) -> RowReport {
         Place::Point(p) | Place::Anchor(p) => (None, None, Some(p.clone()), None),
         Place::Joint(j) => (None, None, None, Some(j.clone())),
         Place::Gear(g) => (None, None, None, Some(format!("tensioning, {g}"))),
+        Place::Crossing(s) => (None, None, None, Some(format!("line over, {s}"))),
         Place::Height(_) => (None, None, None, None),
     };
     RowReport {
@@ -533,7 +536,7 @@ pub fn report(file: &PlanFile, review: &Review) -> Report {
                 why: u.why.clone(),
             })
             .collect(),
-        parts: of(|p| matches!(p, Place::Part(..) | Place::Joint(_) | Place::Gear(_))),
+        parts: of(|p| matches!(p, Place::Part(..) | Place::Joint(_) | Place::Gear(_) | Place::Crossing(_))),
         not_redundant: not_redundant(review).into_iter().map(|n| n.0).collect(),
         envelope: review
             .envelope
@@ -555,6 +558,7 @@ pub fn report(file: &PlanFile, review: &Review) -> Report {
         },
         points: of(|p| matches!(p, Place::Point(_))),
         anchors: of(|p| matches!(p, Place::Anchor(_))),
+        over: review.over.clone(),
         findings: review
             .findings
             .iter()

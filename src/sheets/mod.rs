@@ -10,6 +10,7 @@ mod incidents;
 mod json;
 mod limits_sheet;
 mod markdown;
+mod over;
 pub mod page;
 mod review_sheet;
 mod rig_card;
@@ -27,6 +28,7 @@ pub use incidents::{not_redundant, outcome};
 pub use json::{Report, report, schema};
 pub use limits_sheet::{limits_sheet, to_mend};
 pub use markdown::markdown;
+pub use over::over_sheet;
 pub use review_sheet::review_sheet;
 pub use rig_card::{ends, pulse_s, rig_card};
 pub use splice_card::{splice_card, splice_cards};
@@ -82,13 +84,15 @@ pub enum Kind {
     Cut,
     /// For the bench.
     Splices,
+    /// For the edge, before anybody walks.
+    Over,
     /// For the friend.
     Review,
 }
 
 impl Kind {
     /// Every one of them.
-    pub const ALL: [Self; 5] = [Self::Card, Self::Gear, Self::Cut, Self::Splices, Self::Review];
+    pub const ALL: [Self; 6] = [Self::Card, Self::Gear, Self::Cut, Self::Splices, Self::Over, Self::Review];
 
     /// Whether it says what falls and failures do; the others are of lengths and counts, and need statics alone.
     #[must_use]
@@ -104,6 +108,7 @@ impl Kind {
             Self::Gear => "gear",
             Self::Cut => "cut",
             Self::Splices => "splices",
+            Self::Over => "over",
             Self::Review => "review",
         }
     }
@@ -138,6 +143,7 @@ pub fn sheet(kind: Kind, facts: &Facts<'_>, stock: &Stock, on: Date) -> Result<p
         Kind::Gear => gear_list(facts, stock.inventory.as_ref(), stock.bag_kg, on),
         Kind::Cut => cut_list(facts, &stock.spools)?,
         Kind::Splices => splice_cards(facts),
+        Kind::Over => over_sheet(facts),
         Kind::Review => review_sheet(facts, stock.changes.as_ref()),
     })
 }

@@ -22,6 +22,7 @@ mod outside_rigs;
 mod outside_splices;
 mod outside_statics;
 mod outside_trade;
+mod outside_trip;
 mod pictures;
 mod pinned;
 mod pinned_review;
@@ -38,3 +39,4 @@ mod studies;
 mod swayed;
 #[cfg(unix)]
 mod terminal;
+mod trip;

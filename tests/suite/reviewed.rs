@@ -526,7 +526,14 @@ fn everything_is_reviewed_somewhere() {
 }
 
 /// Rules and classes that no stored plan has; `rules.rs` breaks and keeps each of them.
-const TRIED_ALONE: [&str; 3] = ["rule odd-length", "rule drawn-out-often", "class Ratchet"];
+const TRIED_ALONE: [&str; 6] = [
+    "rule odd-length",
+    "rule drawn-out-often",
+    "rule snags",
+    "rule snags-near",
+    "rule crossing-windy",
+    "class Ratchet",
+];
 
 /// Rules that only an inventory and a day fire: `sheets.rs` tries them.
 const OF_AN_INVENTORY: [&str; 2] = ["gear-unfit", "gear-short"];

@@ -464,6 +464,7 @@ fn sheets_are_looked_at_and_written_beside_the_plan() {
         "Gear list",
         "Cut list",
         "Splice cards",
+        "Over and down",
         "Review",
         "why",
         "limits",
@@ -545,7 +546,7 @@ fn gear_too_short_to_splice_says_how_long_it_must_be() {
     s.type_text("300 mm");
     s.keys("enter enter enter");
     let screen = s.screen();
-    assert!(screen.contains("300 mm are too short") && screen.contains("a thinner rope"), "{screen}");
+    assert!(screen.contains("300 mm are too short") && screen.contains("a soft shackle"), "{screen}");
     s.keys("ctrl-u");
     s.type_text("3 m");
     s.keys("enter enter enter");
@@ -723,5 +724,5 @@ fn gear_is_designed_from_a_few_questions() {
     s.keys("esc E enter enter enter ctrl-u");
     s.type_text("sixteen");
     s.keys("enter");
-    assert!(s.screen().contains("what its eyes go over"), "{}", s.screen());
+    assert!(s.screen().contains("what it goes over"), "{}", s.screen());
 }

@@ -224,6 +224,16 @@ pub(super) const RULES: &[Rule] = &[
         has_splices
     ),
     fact!(
+        "line-over-unsaid",
+        Caution,
+        "line over",
+        "how the line gets over a gap of 40 m or more is planned: stages, pulls, brake, what it may snag on",
+        "the first pull, the snag at one third, the brake that no hand holds: all of it before anybody walks",
+        "write it as a crossing into the plan, or say how it was looked at",
+        PRACTICE,
+        |c| c.over.is_none() && crate::units::Quantity::si(c.plan.site.span) >= 40.0
+    ),
+    fact!(
         "rings-pass",
         Caution,
         "rings pass",

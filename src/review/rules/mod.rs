@@ -6,6 +6,7 @@ mod fits;
 mod gear;
 mod incidents;
 mod line;
+mod over;
 mod people;
 mod pulling;
 mod site;
@@ -106,6 +107,8 @@ pub(super) struct Context<'a> {
     pub(super) body: &'a Body,
     /// The pulley system at work.
     pub(super) pulling: Option<&'a super::pulling::Pulling>,
+    /// Getting the line over.
+    pub(super) over: Option<&'a super::over::Over>,
     pub(super) rows: &'a [Row],
     /// Whether every situation at rest has a solution; without it nothing is played.
     pub(super) solved: bool,
@@ -303,5 +306,6 @@ pub const RULES: &[&[Rule]] = &[
     people::RULES,
     declared::RULES,
     pulling::RULES,
+    over::RULES,
     incidents::RULES,
 ];

@@ -15,6 +15,25 @@ use crate::units::{Dim, Quantity, System, show};
 pub(super) use tension::release_cord_m;
 pub use tension::{ends, pulse_s};
 
+/// The line over the gap and down, in one paragraph.
+fn over(page: &mut Page, facts: &Facts<'_>) {
+    let Some(over) = &facts.review.over else { return };
+    let (f, l) = (|n: f64| show(Dim::Force, n, facts.system), |m: f64| show(Dim::Length, m, facts.system));
+    let stages = over.stages.iter().map(|s| {
+        let hands = s.hardest().map_or(0.0, crate::review::Way::most_n);
+        format!("{} {} at the hands", plain(&s.name), f(hands))
+    });
+    page.text(format!(
+        "Over: {}. Brake {}. Let out {}, pulling line {}. Down: {} of cord, haul {}.",
+        stages.collect::<Vec<_>>().join(", "),
+        f(over.brake_n),
+        l(over.let_out_m),
+        l(over.pulling_m),
+        l(over.release_m[0]),
+        f(over.down_n[0])
+    ));
+}
+
 /// How many stops the card names.
 const STOPS: usize = 4;
 
@@ -74,6 +93,7 @@ pub fn rig_card(facts: &Facts<'_>) -> Page {
     day::clearance(&mut page, facts);
     tension::more(&mut page, facts);
     tension::pull(&mut page, facts);
+    over(&mut page, facts);
     page.blocks.push(Block::NextColumn);
     pieces::table(&mut page, facts, &pieces);
     day::differs(&mut page, facts);

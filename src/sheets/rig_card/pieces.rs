@@ -37,7 +37,7 @@ impl Piece {
         let (most_n, keeps_n) =
             (most(self).max(most(other)), self.keeps_n.unwrap_or(0.0).max(other.keeps_n.unwrap_or(0.0)));
         // A joint and gear are named by what they do; each stands alone.
-        !matches!(self.place, Place::Joint(_) | Place::Gear(_))
+        !matches!(self.place, Place::Joint(_) | Place::Gear(_) | Place::Crossing(_))
             && std::mem::discriminant(&self.place) == std::mem::discriminant(&other.place)
             && (&self.weakest, self.required, self.verdict) == (&other.weakest, other.required, other.verdict)
             && close(self.keeps_n, other.keeps_n, keeps_n)

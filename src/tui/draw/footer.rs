@@ -109,6 +109,9 @@ fn in_front<'a>(overlay: &Overlay, width: usize, theme: Theme) -> Line<'a> {
         Overlay::Sheet(_) => {
             &[("left right", "others"), ("up down", "scroll"), ("p h m t", "write it"), ("esc", "back")]
         }
+        Overlay::Over(_) => {
+            &[("left right", "how far over"), ("up down", "stage"), ("p", "its sheet"), ("1", "the rig")]
+        }
         Overlay::Compare(..) | Overlay::Beside(_) | Overlay::Help(_) | Overlay::Log(_) | Overlay::Faults(_) => {
             &[("up down", "scroll"), ("esc", "back")]
         }

@@ -8,6 +8,7 @@ mod header;
 mod hits;
 mod influence;
 mod motion;
+mod over;
 mod overlay;
 mod path;
 mod piece;

@@ -1,0 +1,297 @@
+//! Rules about getting the line over the gap and down again.
+
+use super::{Gravity, PRACTICE, Place, Rule, kn, rule};
+use crate::plan::crossing::Carried;
+use crate::review::over::{AT_HAND_N, JERK, Over};
+use crate::units::{Dim, Quantity, System, show};
+
+/// What one person gives in a heave, N. Common practice, no source.
+const HEAVE_N: f64 = 600.0;
+/// A pull that hands do not notice is no matter of wind, N.
+const WINDY_N: f64 = 100.0;
+/// A pull over this share of the line that pulls it is a jump.
+const JUMP: f64 = 0.25;
+
+fn m(metres: f64) -> String {
+    show(Dim::Length, metres, System::Si)
+}
+
+fn far(over: &Over, share: f64) -> String {
+    let from = if over.sends == "a" { "A" } else { "B" };
+    format!("{:.0} % of the way from {from}", 100.0 * share)
+}
+
+/// Rules about getting the line over.
+pub(super) const RULES: &[Rule] = &[
+    rule!(
+        "line-over-unsolved",
+        Stop,
+        "a stage of the line over that cannot be held as the plan says, or was not solved",
+        "a figure that is not there decides nothing",
+        "another sag, height or brake, as said",
+        "statics",
+        |c, r| {
+            for s in c.over.iter().flat_map(|o| &o.stages) {
+                if let Some(why) = &s.fault {
+                    r.say("crossing", format!("{}: {why}", s.name));
+                } else if s.ways.iter().any(|w| !w.certified) {
+                    r.say("crossing", format!("{}: not certified", s.name));
+                }
+            }
+        }
+    ),
+    rule!(
+        "snags",
+        Stop,
+        "a line that goes over lies on what is under it",
+        "it snags on the way, and nobody is there to free it",
+        "hold it tighter, go over elsewhere, or put somebody below",
+        PRACTICE,
+        |c, r| {
+            let Some(over) = c.over else { return };
+            for s in &over.stages {
+                let Some((w, h)) = s.lowest().and_then(|w| Some((w, w.height_m?))) else { continue };
+                if h < 0.0 {
+                    r.say(
+                        "crossing",
+                        format!("{}: {} in it at {}, {}", s.name, m(-h), m(w.height_at_m), far(over, w.share)),
+                    );
+                }
+            }
+        }
+    ),
+    rule!(
+        "snags-near",
+        Caution,
+        "a line that goes over close above what is under it",
+        "a gust, a slack hand, and it lies there",
+        "hold it tighter, or go over elsewhere",
+        PRACTICE,
+        |c, r| {
+            let Some(over) = c.over else { return };
+            for s in &over.stages {
+                let Some((w, h)) = s.lowest().and_then(|w| Some((w, w.height_m?))) else { continue };
+                let needed = c.plan.factors.clearance.needed_m(w.sag_m);
+                if (0.0..needed).contains(&h) {
+                    r.say(
+                        "crossing",
+                        format!(
+                            "{}: {} of {} at {}, {}",
+                            s.name,
+                            m(h),
+                            m(needed),
+                            m(w.height_at_m),
+                            far(over, w.share)
+                        ),
+                    );
+                }
+            }
+        }
+    ),
+    rule!(
+        "half-rigged-low",
+        Caution,
+        "a line that hangs too low while its ends are fixed and it is not tensioned",
+        "hand-tight it hangs lower than it went over, and lies in what it cleared",
+        "tension it at once, or leave it on the pulling line until then",
+        PRACTICE,
+        |c, r| {
+            let Some(h) = c.over.and_then(|o| o.half_rigged) else { return };
+            if let Some(height) = h.height_m {
+                let needed = c.plan.factors.clearance.needed_m(h.sag_m);
+                if height < needed {
+                    r.say(
+                        "crossing",
+                        format!(
+                            "hand-tight: {} of {} over ground at {}, sag {}",
+                            m(height),
+                            m(needed),
+                            m(h.height_at_m),
+                            m(h.sag_m)
+                        ),
+                    );
+                }
+            }
+            if !h.possible {
+                r.say("crossing", format!("hand-tight cannot be: it hangs with {} at the least", kn(h.tension_n)));
+            }
+        }
+    ),
+    rule!(
+        "pulling-line-short",
+        Stop,
+        "a pulling line that does not reach",
+        "it ends over the gap",
+        "the length that is said",
+        "geometry",
+        |c, r| {
+            let (Some(over), Some(x)) = (c.over, &c.plan.crossing) else { return };
+            for s in x.stages.iter().rev().skip(1) {
+                if let Carried::Part(p) = &s.carried
+                    && let crate::plan::PartLength::Is(l) = p.length
+                    && l.si() < over.pulling_m
+                {
+                    r.say("crossing", format!("{}: {} long, {} are needed", s.name, m(l.si()), m(over.pulling_m)));
+                }
+            }
+        }
+    ),
+    rule!(
+        "brake-by-hand",
+        Stop,
+        "a brake that a hand cannot hold",
+        "it runs, and takes the hand along",
+        "as many turns as are said, or a brake that locks",
+        PRACTICE,
+        |c, r| {
+            let Some(over) = c.over else { return };
+            match over.brake_hand_n {
+                Some(hand) if hand > AT_HAND_N => r.say(
+                    "crossing",
+                    format!(
+                        "{} in the hand at {JERK} times the brake's load of {}; {:.1} turns leave {}",
+                        kn(hand),
+                        kn(over.brake_n),
+                        over.turns_wanted,
+                        kn(AT_HAND_N)
+                    ),
+                ),
+                None if JERK * over.brake_n > AT_HAND_N => r.say(
+                    "crossing",
+                    format!(
+                        "{} behind the edge and no brake; {:.1} turns on steel would do",
+                        kn(over.brake_n),
+                        over.turns_wanted
+                    ),
+                ),
+                _ => {}
+            }
+        }
+    ),
+    rule!(
+        "people-beyond-line",
+        Caution,
+        "people who can pull a stage apart in one heave",
+        "several hands on a thin line part it without noticing",
+        "fewer hands, a meter, or a weak link that is named",
+        PRACTICE,
+        |c, r| {
+            let (Some(_), Some(x)) = (c.over, &c.plan.crossing) else { return };
+            let heave = x.people as f64 * HEAVE_N;
+            for row in c.rows.iter().filter(|r| matches!(r.place, Place::Crossing(_))) {
+                if let Some(keeps) = row.strength.counts_n()
+                    && heave > 0.5 * keeps
+                {
+                    r.say(
+                        "crossing",
+                        format!(
+                            "{}: {} people heave {}, it keeps {}",
+                            row.place.name(),
+                            x.people,
+                            kn(heave),
+                            kn(keeps)
+                        ),
+                    );
+                }
+            }
+        }
+    ),
+    rule!(
+        "pull-over-beyond-team",
+        Caution,
+        "a stage that the team's hands do not pull over",
+        "it stops half way, and hangs there",
+        "more people, more sag, or pulleys",
+        PRACTICE,
+        |c, r| {
+            let (Some(over), Some(x)) = (c.over, &c.plan.crossing) else { return };
+            for s in over.stages.iter().filter(|s| s.pulled_by.is_some() && s.people > x.people) {
+                let hands = s.hardest().map_or(0.0, crate::review::over::Way::most_n);
+                r.say(
+                    "crossing",
+                    format!(
+                        "{}: {} at the hands, {} people are needed, {} are there",
+                        s.name,
+                        kn(hands),
+                        s.people,
+                        x.people
+                    ),
+                );
+            }
+        }
+    ),
+    rule!(
+        "crossing-windy",
+        Caution,
+        "wind that adds half of the calm pull while the line goes over",
+        "the lighter the line, the more of its pull is wind",
+        "wait for less wind, or a narrower line",
+        PRACTICE,
+        |c, r| {
+            let Some(over) = c.over else { return };
+            for s in &over.stages {
+                if let Some(w) = s.hardest().filter(|w| w.hands_windy_n > WINDY_N && w.hands_windy_n > 1.5 * w.hands_n)
+                {
+                    r.say(
+                        "crossing",
+                        format!("{}: {} in the calm, {} in this wind", s.name, kn(w.hands_n), kn(w.hands_windy_n)),
+                    );
+                }
+            }
+        }
+    ),
+    rule!(
+        "rings-missing",
+        Caution,
+        "a line that goes over without two rings on it",
+        "rings do not go on once both ends are fixed",
+        "rings on before the second end is fixed",
+        PRACTICE,
+        |c, r| {
+            if let Some(x) = &c.plan.crossing
+                && let Some(last) = x.stages.last()
+                && matches!(last.carried, Carried::Runs(_))
+                && last.rings < 2
+            {
+                r.say("crossing", format!("{}: {} of 2", last.name, last.rings));
+            }
+        }
+    ),
+    rule!(
+        "stage-jump",
+        Caution,
+        "a stage whose pull is over a quarter of what the line that pulls it keeps",
+        "one snag, one heave more, and everything lies below",
+        "a step between, or an end that is spliced instead of knotted",
+        PRACTICE,
+        |c, r| {
+            for row in c.rows.iter().filter(|r| matches!(r.place, Place::Crossing(_))) {
+                if let Some(keeps) = row.strength.counts_n()
+                    && row.demand_n > JUMP * keeps
+                {
+                    r.say(
+                        "crossing",
+                        format!("{}: {} on a line that keeps {}", row.place.name(), kn(row.demand_n), kn(keeps)),
+                    );
+                }
+            }
+        }
+    ),
+    rule!(
+        "release-cord-short",
+        Stop,
+        "a release whose cord ends before the line is slack",
+        "the line hangs on a release that is out of cord, under tension",
+        "the length that is said",
+        PRACTICE,
+        |c, r| {
+            let (Some(over), Some(cord)) = (c.over, c.plan.crossing.as_ref().and_then(|x| x.release_cord)) else {
+                return;
+            };
+            let need = 1.2 * over.release_m[0];
+            if cord.si() < need {
+                r.say("crossing", format!("release cord: {} of {}", m(cord.si()), m(need)));
+            }
+        }
+    ),
+];

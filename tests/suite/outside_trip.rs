@@ -1,0 +1,178 @@
+//! The trip against values worked out apart from the program (`fixtures/trip.json`).
+
+use std::sync::Arc;
+
+use serde_json::Value;
+use spanwright::mechanics::G;
+use spanwright::mechanics::carry::{Below, Carry, Held, Hung, Strung, capstan};
+use spanwright::mechanics::law::StrainLaw;
+
+fn case(id: &str) -> Case {
+    let all: Value = serde_json::from_str(include_str!("../fixtures/trip.json")).expect("json");
+    let all = all["cases"].as_array().expect("cases").clone();
+    Case(all.into_iter().find(|c| c["id"] == id).unwrap_or_else(|| panic!("no case {id}")))
+}
+
+struct Case(Value);
+
+impl Case {
+    fn get(&self, name: &str) -> f64 {
+        self.0["inputs"][name].as_f64().unwrap_or_else(|| panic!("{}: no {name}", self.0["id"]))
+    }
+
+    fn or(&self, name: &str, or: f64) -> f64 {
+        self.0["inputs"][name].as_f64().unwrap_or(or)
+    }
+
+    fn line(&self, of: &Value) -> Strung {
+        let get = |name: &str| of[name].as_f64().unwrap_or(0.0);
+        let speed = self.or("wind_m_per_s", 0.0);
+        Strung {
+            weight_n_per_m: get("mu_kg_per_m") * self.or("wet_ratio", 1.0) * G,
+            law: Arc::new(StrainLaw::linear(get("EA_N")).expect("a law")),
+            wind_n_per_m: 0.5 * 1.25 * speed * speed * 1.2 * get("width_m"),
+        }
+    }
+
+    fn carry(&self) -> Carry {
+        let inputs = &self.0["inputs"];
+        let whole = inputs["pulled"].is_null();
+        Carry {
+            span_m: self.get("span_m"),
+            rise_m: self.get("rise_m"),
+            pulled: self.line(if whole { inputs } else { &inputs["pulled"] }),
+            pulling: self.line(if whole { inputs } else { &inputs["pulling"] }),
+            joint_n: self.or("joint_mass_kg", 0.0) * G,
+        }
+    }
+
+    fn ground(&self) -> Vec<Below> {
+        let points = self.0["inputs"]["ground"].as_array().expect("ground");
+        let profile_m = points.iter().map(|p| [p[0].as_f64().expect("x"), p[1].as_f64().expect("z")]).collect();
+        let lips = self.get("lips_m");
+        vec![Below { profile_m, between_m: [lips, self.get("span_m") - lips] }]
+    }
+
+    /// Holds a figure of ours against the stored one, and says both.
+    fn is(&self, name: &str, ours: f64) {
+        let get = |of: &str| self.0[of][name].as_f64().unwrap_or_else(|| panic!("{}: no {of} {name}", self.0["id"]));
+        let (want, tolerance) = (get("outputs"), get("abs_tolerance"));
+        println!("{} {name}: {ours:.8}, expected {want:.8} ± {tolerance}", self.0["id"]);
+        assert!((ours - want).abs() <= tolerance, "{} {name}: {ours}, not {want}", self.0["id"]);
+    }
+
+    fn edges(&self, hung: &Hung) {
+        let (mu, turns) = (self.get("edge_friction"), self.get("brake_turns"));
+        let brake = capstan(self.get("brake_friction"), std::f64::consts::TAU * turns);
+        self.is("T_sending_N", hung.edge_n(0));
+        self.is("T_receiving_N", hung.edge_n(1));
+        self.is("H_N", hung.tension_n[0].x);
+        self.is("hand_pull_at_receiving_N", hung.hauled_n(1, mu));
+        self.is("brake_line_at_sending_N", hung.braked_n(0, mu));
+        self.is("brake_hand_at_sending_N", hung.braked_n(0, mu) / brake);
+        self.is("back_hand_pull_at_sending_N", hung.hauled_n(0, mu));
+        self.is("back_brake_line_at_receiving_N", hung.braked_n(1, mu));
+    }
+}
+
+#[test]
+fn a_line_all_the_way_over() {
+    for id in ["p12-full-long", "p12-full-uphill", "p12-full-short"] {
+        let c = case(id);
+        let carry = c.carry();
+        let hung = carry.hung(1.0, Held::Drop(c.get("sag_m"))).expect("hangs");
+        c.edges(&hung);
+        c.is("L0_across_m", hung.lengths_m[0]);
+        assert!(carry.holds(&hung), "{id}: the certificate does not stand by it");
+    }
+}
+
+#[test]
+fn a_line_part_of_the_way() {
+    for id in ["p12-part", "p12-part-early"] {
+        let c = case(id);
+        let carry = c.carry();
+        let hung = carry.hung(c.get("joint_share_ratio"), Held::Drop(c.get("sag_m"))).expect("hangs");
+        c.edges(&hung);
+        c.is("pulled_L0_m", hung.lengths_m[0]);
+        c.is("pulling_L0_m", hung.lengths_m[1]);
+        c.is("joint_x_m", hung.joint.x);
+        c.is("joint_z_m", hung.joint.z);
+        c.is("lowest_point_x_m", hung.lowest.0.x);
+        let least = hung.least_over(&c.ground()).expect("over ground");
+        c.is("least_clearance_m", least.height_m);
+        c.is("clearance_at_x_m", least.x_m);
+        assert!(carry.holds(&hung), "{id}: the certificate does not stand by it");
+    }
+}
+
+#[test]
+fn wind_while_the_lengths_are_held() {
+    let c = case("p12-wind");
+    let carry = c.carry();
+    let hung = carry.hung(c.get("joint_share_ratio"), Held::Drop(c.get("sag_m"))).expect("hangs");
+    c.is("T_calm_receiving_N", hung.edge_n(1));
+    let ([sending, receiving], joint) = carry.in_wind(&hung).expect("at rest");
+    c.is("T_receiving_N", receiving);
+    c.is("T_sending_N", sending);
+    c.is("joint_sideways_m", joint.y.abs());
+    c.is("joint_z_m", joint.z);
+}
+
+#[test]
+fn as_low_as_the_ground_allows() {
+    let c = case("p12-clear");
+    let between = c.0["inputs"]["bracket_sag_m"].as_array().expect("bracket");
+    let between = [between[0].as_f64().expect("m"), between[1].as_f64().expect("m")];
+    let hung = c.carry().clearing(c.get("joint_share_ratio"), c.get("clear_m"), &c.ground(), between).expect("clears");
+    c.edges(&hung);
+    c.is("sag_held_m", hung.lowest.1);
+    c.is("joint_z_m", hung.joint.z);
+    c.is("clearance_at_x_m", hung.least_over(&c.ground()).expect("over ground").x_m);
+}
+
+#[test]
+fn half_rigged_and_let_out() {
+    let c = case("p12-half-rigged");
+    let points: Vec<(f64, f64)> = c.0["inputs"]["curve_kN_pct"]
+        .as_array()
+        .expect("curve")
+        .iter()
+        .map(|p| (1e3 * p[0].as_f64().expect("kN"), 1e-2 * p[1].as_f64().expect("%")))
+        .collect();
+    let law = Arc::new(StrainLaw::from_points(&points).expect("a law"));
+    let line = Strung { weight_n_per_m: c.get("mu_kg_per_m") * G, law, wind_n_per_m: 0.0 };
+    let carry =
+        Carry { span_m: c.get("span_m"), rise_m: c.get("rise_m"), pulled: line.clone(), pulling: line, joint_n: 0.0 };
+    let at = |held| carry.hung(1.0, held).expect("hangs");
+    let (hand, standing) = (at(Held::Pull(c.get("hand_tight_N"))), at(Held::Pull(c.get("standing_N"))));
+    let held = at(Held::Drop(c.get("sag_m")));
+    c.is("sag_hand_tight_m", hand.lowest.1);
+    let least = hand.least_over(&c.ground()).expect("over ground");
+    c.is("least_clearance_m", least.height_m);
+    c.is("clearance_at_x_m", least.x_m);
+    c.is("L0_standing_m", standing.lengths_m[0]);
+    c.is("L0_hand_tight_m", hand.lengths_m[0]);
+    c.is("L0_at_held_sag_m", held.lengths_m[0]);
+    c.is("let_out_to_hand_tight_m", hand.lengths_m[0] - standing.lengths_m[0]);
+    c.is("let_out_to_held_sag_m", held.lengths_m[0] - standing.lengths_m[0]);
+    c.is("T_at_held_sag_N", held.edge_n(0));
+}
+
+/// No line hanging level has less than 0.7544 w L at its ends, at a drop of 0.338 L: a textbook result on the catenary, worked
+/// out again here from cosh u = u sinh u.
+#[test]
+fn the_least_tension_that_a_line_can_hang_with() {
+    let (mut low, mut high) = (1.0_f64, 2.0_f64);
+    for _ in 0..80 {
+        let u = 0.5 * (low + high);
+        if u.sinh() * u > u.cosh() { high = u } else { low = u }
+    }
+    // T = a cosh u, L = 2 a u.
+    let share = low.cosh() / (2.0 * low);
+    let line = Strung { weight_n_per_m: 1.0, law: Arc::new(StrainLaw::linear(1e9).expect("a law")), wind_n_per_m: 0.0 };
+    let carry = Carry { span_m: 100.0, rise_m: 0.0, pulled: line.clone(), pulling: line, joint_n: 0.0 };
+    let least = carry.hung(1.0, Held::Pull(10.0)).expect_err("cannot hang so").expect("the least is said");
+    assert!((least / 100.0 - share).abs() < 1e-6, "{least} against {share}");
+    assert!((share - 0.7544).abs() < 1e-4);
+}
