@@ -11,11 +11,11 @@ use spanwright::app::{COMMANDS, Command, JobDone, Overlay, Pane, Press, PromptUs
 use spanwright::plan::PlanFile;
 use spanwright::review::{Desk, Review, review};
 
-const EVENTS: usize = 100_000;
+const EVENTS: usize = 50_000;
 /// Events before the monkey gets a fresh plan.
 const ROUND: usize = 250;
 /// How often each command has to be run where it makes sense.
-const LEAST: usize = 50;
+const LEAST: usize = 25;
 
 struct Dice(u64);
 

@@ -5,6 +5,7 @@
 pub mod carry;
 pub mod certificate;
 pub mod equilibrium;
+pub mod gauge;
 pub mod impact;
 pub mod law;
 mod linsolve;

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use serde_json::Value;
 use spanwright::mechanics::G;
 use spanwright::mechanics::carry::{Below, Carry, Held, Hung, Strung, capstan};
+use spanwright::mechanics::gauge::{Gauged, Second, deviation};
 use spanwright::mechanics::law::StrainLaw;
 
 fn case(id: &str) -> Case {
@@ -175,4 +176,83 @@ fn the_least_tension_that_a_line_can_hang_with() {
     let least = carry.hung(1.0, Held::Pull(10.0)).expect_err("cannot hang so").expect("the least is said");
     assert!((least / 100.0 - share).abs() < 1e-6, "{least} against {share}");
     assert!((share - 0.7544).abs() < 1e-4);
+}
+
+fn gauged(c: &Case, span_m: f64) -> Gauged {
+    let points: Vec<(f64, f64)> = c.0["inputs"]["curve_kN_pct"]
+        .as_array()
+        .expect("curve")
+        .iter()
+        .map(|p| (1e3 * p[0].as_f64().expect("kN"), 1e-2 * p[1].as_f64().expect("%")))
+        .collect();
+    Gauged {
+        span_m,
+        rise_m: c.get("rise_m"),
+        weight_n_per_m: c.get("mu_kg_per_m") * G,
+        law: Arc::new(StrainLaw::from_points(&points).expect("a law")),
+    }
+}
+
+/// One deviation of a reading of a case.
+fn sd(c: &Case, name: &str) -> f64 {
+    c.0["inputs"]["one_sd"][name].as_f64().expect("a deviation")
+}
+
+#[test]
+fn stretch_from_what_was_read() {
+    for id in ["p13-sag", "p13-sag-long", "p13-tension"] {
+        let c = case(id);
+        let at = c.get("walker_share_ratio");
+        let by_sag = c.0["inputs"]["walker_sag_m"].is_number();
+        let name = if by_sag { "walker_sag_m" } else { "tension_with_walker_N" };
+        let kappa = |v: &[f64]| {
+            let walker_n = v[3] * G;
+            let second = if by_sag {
+                Second::Sag { walker_n, at, sag_m: v[1] }
+            } else {
+                Second::Tension { walker_n, at, tension_n: v[1] }
+            };
+            gauged(&c, v[2]).kappa(v[0], second)
+        };
+        let names = ["standing_N", name, "span_m", "walker_kg"];
+        let read: Vec<(f64, f64)> = names.iter().map(|n| (c.get(n), sd(&c, n))).collect();
+        let base: Vec<f64> = read.iter().map(|r| r.0).collect();
+        let k = kappa(&base).expect("a stretch");
+        c.is("kappa_ratio", k);
+        c.is("one_sd_of_kappa_ratio", deviation(&read, kappa).expect("an error"));
+        let line = gauged(&c, c.get("span_m"));
+        let [length_m, _] = line.standing(k, c.get("standing_N")).expect("hangs");
+        c.is("L0_m", length_m);
+        let [tension_n, sag_m] = line.with_walker(k, length_m, c.get("walker_kg") * G, at).expect("at rest");
+        c.is("tension_with_walker_N", tension_n);
+        c.is("walker_sag_m", sag_m);
+        c.is("stretch_at_standing_pct", 100.0 * k * line.law.at(c.get("standing_N")).0);
+    }
+    let c = case("p13-through");
+    let kappa = |v: &[f64]| gauged(&c, c.get("span_m")).kappa(v[0], Second::Through { from_n: v[1], through_m: v[2] });
+    let names = ["standing_N", "hand_tight_N", "come_through_m"];
+    let read: Vec<(f64, f64)> = names.iter().map(|n| (c.get(n), sd(&c, n))).collect();
+    let base: Vec<f64> = read.iter().map(|r| r.0).collect();
+    let k = kappa(&base).expect("a stretch");
+    c.is("kappa_ratio", k);
+    c.is("one_sd_of_kappa_ratio", deviation(&read, kappa).expect("an error"));
+    c.is("L0_m", gauged(&c, c.get("span_m")).standing(k, c.get("standing_N")).expect("hangs")[0]);
+}
+
+#[test]
+fn weight_and_slip_from_what_was_read() {
+    let c = case("p13-mass");
+    let line = gauged(&c, c.get("span_m"));
+    let ratio = line.mass_ratio(c.get("standing_N"), c.get("empty_sag_m")).expect("a weight");
+    c.is("mass_ratio", ratio);
+    c.is("mu_kg_per_m", ratio * c.get("mu_kg_per_m"));
+    let c = case("p13-slip");
+    let line = gauged(&c, c.get("span_m"));
+    let creep = 1.0 + c.get("creep_per_decade_ratio") * (1.0 + c.get("later_s") / 60.0).log10();
+    let swell = 1.0 + c.get("alpha_per_K") * c.get("dT_K");
+    let [expected_n, slip_m] = line.later(c.get("standing_N"), c.get("later_N"), creep, swell).expect("hangs");
+    c.is("expected_later_tension_N", expected_n);
+    c.is("slip_with_creep_m", slip_m);
+    c.is("slip_without_creep_m", line.later(c.get("standing_N"), c.get("later_N"), 1.0, swell).expect("hangs")[1]);
+    c.is("L0_m", line.standing(1.0, c.get("standing_N")).expect("hangs")[0]);
 }

@@ -1,0 +1,180 @@
+//! What readings of a rigged line say of it: how stretchy it is, how heavy, what slipped.
+//!
+//! Every stretch of the line's law is taken times κ. A tension without walker fixes the unstretched length for a κ; a second
+//! reading (a sag or a tension with a walker, or what came through the lock on the way up) then fixes κ: one bracketed root.
+//! A sag without walker says nothing of stretch: with a tension it weighs the line.
+
+use std::sync::Arc;
+
+use glam::DVec3;
+
+use super::carry::{Carry, Held, Strung};
+use super::certificate::certify;
+use super::equilibrium;
+use super::law::StrainLaw;
+use super::net::{Member, Net, Node, Span};
+use super::root::{Root, bracketed};
+use super::span::Zone;
+
+/// A line between two points that do not give.
+#[derive(Debug, Clone)]
+pub struct Gauged {
+    /// Level distance, m.
+    pub span_m: f64,
+    /// Height of B over A, m.
+    pub rise_m: f64,
+    /// Weight per metre of unstretched length, N/m.
+    pub weight_n_per_m: f64,
+    /// Strain against tension, as the catalogue or the plan has it.
+    pub law: Arc<StrainLaw>,
+}
+
+/// A second reading, beside the tension at A with nobody on the line.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Second {
+    /// Sag below the straight line at a walker of so many newtons, at a share of the unstretched length, m.
+    Sag {
+        /// Weight, N.
+        walker_n: f64,
+        /// Share.
+        at: f64,
+        /// Sag, m.
+        sag_m: f64,
+    },
+    /// Tension at A with such a walker, N.
+    Tension {
+        /// Weight, N.
+        walker_n: f64,
+        /// Share.
+        at: f64,
+        /// Tension, N.
+        tension_n: f64,
+    },
+    /// Unstretched line that came through between this tension and the standing one, m.
+    Through {
+        /// Tension at which it was begun, N.
+        from_n: f64,
+        /// What came through, m.
+        through_m: f64,
+    },
+}
+
+/// What κ is looked for between.
+pub const KAPPA: [f64; 2] = [0.2, 6.0];
+
+impl Gauged {
+    /// The law with every stretch times κ; nothing where that is no law.
+    fn stretched(&self, kappa: f64) -> Option<Arc<StrainLaw>> {
+        let points: Vec<(f64, f64)> =
+            self.law.points().iter().filter(|p| p.0 > 0.0).map(|(n, e)| (*n, kappa * e)).collect();
+        StrainLaw::from_points(&points).ok().map(Arc::new)
+    }
+
+    fn carry(&self, kappa: f64, weight_n_per_m: f64) -> Option<Carry> {
+        let line = Strung { weight_n_per_m, law: self.stretched(kappa)?, wind_n_per_m: 0.0 };
+        Some(Carry { span_m: self.span_m, rise_m: self.rise_m, pulled: line.clone(), pulling: line, joint_n: 0.0 })
+    }
+
+    /// Unstretched length with a tension at A, and the sag then, m; nothing when it cannot hang so.
+    #[must_use]
+    pub fn standing(&self, kappa: f64, tension_n: f64) -> Option<[f64; 2]> {
+        let hung = self.carry(kappa, self.weight_n_per_m)?.hung(1.0, Held::Pull(tension_n)).ok()?;
+        Some([hung.lengths_m[0], hung.lowest.1])
+    }
+
+    /// Tension at A and sag at a walker of so many newtons at a share of the unstretched length; nothing when the certificate
+    /// does not stand by it.
+    #[must_use]
+    pub fn with_walker(&self, kappa: f64, length_m: f64, walker_n: f64, at: f64) -> Option<[f64; 2]> {
+        let law = self.stretched(kappa)?;
+        let zone = |share: f64| Zone {
+            length_m: share * length_m,
+            load_n_per_m: DVec3::new(0.0, 0.0, -self.weight_n_per_m),
+            law: Arc::clone(&law),
+        };
+        let far = DVec3::new(self.span_m, 0.0, self.rise_m);
+        let node = |place, fixed, n: f64| Node { place, fixed, load_n: -DVec3::Z * n };
+        let net = Net {
+            nodes: vec![
+                node(DVec3::ZERO, true, 0.0),
+                node(far * at - DVec3::Z * (0.05 * self.span_m), false, walker_n),
+                node(far, true, 0.0),
+            ],
+            members: vec![
+                Member::Span(Span { a: 0, b: 1, zones: vec![zone(at)] }),
+                Member::Span(Span { a: 1, b: 2, zones: vec![zone(1.0 - at)] }),
+            ],
+        };
+        let solved = equilibrium::solve(&net, None);
+        if !certify(&net, &solved).holds() {
+            return None;
+        }
+        let p = solved.places[1];
+        Some([solved.span_force(0)?.length(), self.rise_m * p.x / self.span_m - p.z])
+    }
+
+    /// κ from the standing tension at A and a second reading; nothing where no κ between a fifth and six gives both.
+    #[must_use]
+    pub fn kappa(&self, standing_n: f64, second: Second) -> Option<f64> {
+        let off = |kappa: f64| {
+            let [length_m, _] = self.standing(kappa, standing_n)?;
+            Some(match second {
+                Second::Sag { walker_n, at, sag_m } => self.with_walker(kappa, length_m, walker_n, at)?[1] - sag_m,
+                Second::Tension { walker_n, at, tension_n } => {
+                    tension_n - self.with_walker(kappa, length_m, walker_n, at)?[0]
+                }
+                Second::Through { from_n, through_m } => self.standing(kappa, from_n)?[0] - length_m - through_m,
+            })
+        };
+        match bracketed(KAPPA[0], KAPPA[1], 1e-10, 0.0, off) {
+            Root::At(k) => Some(k),
+            Root::OutOfReach(..) | Root::NoValue => None,
+        }
+    }
+
+    /// Weight per metre over the planned one, from the sag that a line with this tension at A has with nobody on it.
+    #[must_use]
+    pub fn mass_ratio(&self, standing_n: f64, sag_m: f64) -> Option<f64> {
+        let off = |ratio: f64| {
+            let carry = self.carry(1.0, ratio * self.weight_n_per_m)?;
+            Some(carry.hung(1.0, Held::Pull(standing_n)).ok()?.lowest.1 - sag_m)
+        };
+        match bracketed(0.2, 5.0, 1e-10, 0.0, off) {
+            Root::At(r) => Some(r),
+            Root::OutOfReach(..) | Root::NoValue => None,
+        }
+    }
+
+    /// Tension expected later, N, and the line that slipped through for what is read then, m: stretches times `creep`, lengths
+    /// times `swell`.
+    #[must_use]
+    pub fn later(&self, standing_n: f64, read_n: f64, creep: f64, swell: f64) -> Option<[f64; 2]> {
+        let [length_m, _] = self.standing(1.0, standing_n)?;
+        // What is read is of the line as it is then; at the first temperature it is that much shorter.
+        let [now_m, _] = self.standing(creep, read_n)?;
+        let slipped = now_m / swell - length_m;
+        let off = |n: f64| Some(self.standing(creep, n)?[0] - length_m * swell);
+        let expected = match bracketed(0.2 * standing_n, 2.0 * standing_n, 1e-6, 0.0, off) {
+            Root::At(n) => n,
+            Root::OutOfReach(..) | Root::NoValue => return None,
+        };
+        Some([expected, slipped])
+    }
+}
+
+/// One deviation of a figure from those of its readings, independent, by central differences of one deviation each way: pairs
+/// of reading and deviation go in, in the order that `of` takes them.
+#[must_use]
+pub fn deviation(readings: &[(f64, f64)], of: impl Fn(&[f64]) -> Option<f64>) -> Option<f64> {
+    let base: Vec<f64> = readings.iter().map(|r| r.0).collect();
+    let mut sum = 0.0;
+    for (k, (_, sd)) in readings.iter().enumerate() {
+        let at = |by: f64| {
+            let mut moved = base.clone();
+            moved[k] += by;
+            of(&moved)
+        };
+        sum += (0.5 * (at(*sd)? - at(-*sd)?)).powi(2);
+    }
+    Some(sum.sqrt())
+}
