@@ -453,10 +453,7 @@ impl At<'_> {
         Loads {
             strength_n: n.map(|n| keeps.map(|k| k * n)),
             on_pins_n: n.map(|n| low * n),
-            why: format!(
-                "rope × {:.2} to {:.2}, {why}; on its pins × {on_pins:.2}, the lower counts",
-                keeps[0], keeps[1]
-            ),
+            why: format!("rope × {:.2} to {:.2}, {why}; on its pins × {on_pins:.2}", keeps[0], keeps[1]),
             set_n: n.map(|n| set.map(|s| n * s.min(PROOF_AT_MOST * low))),
             proof_n: n.map(|n| PROOF * low * n),
         }

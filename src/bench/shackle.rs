@@ -99,8 +99,8 @@ pub(super) fn shackle(
             marks.push(Mark { letter: format!("{letter}{dash}"), from, at_m, what });
         };
         mark("A", 0.0, "tip");
-        mark("K", tail + buried, "the knot begins");
-        mark("N", tail + buried + knot_m, "neck: the knot ends");
+        mark("K", tail + buried, "the knot ends, the tail begins");
+        mark("N", tail + buried + knot_m, "neck: the knot begins");
     }
     marks.push(Mark {
         letter: "W".to_owned(),

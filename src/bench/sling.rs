@@ -43,8 +43,10 @@ impl Tail {
         mark("C", b, "throat on the tail");
         mark("D", b + e, "crown");
         mark("E", entry, "entry: throat on the standing part");
-        mark("G", entry + on.bare(b) + shift, "here the tip comes to lie");
+        mark("G", entry + on.bare(b) + shift, "here the tip comes to lie, once the host is bunched over it");
         mark("H", entry + on.exit(b) + shift, "exit of the fid");
+        let stitches = "stitches begin here, on the finished splice, and end as far again";
+        marks.push(Mark { letter: "F".to_owned(), from: From::Throat, at_m: on.d(6.0), what: stitches });
     }
 }
 
@@ -128,7 +130,7 @@ pub(super) fn sling(gear: &Gear, eyes: [Eye; 2], length_m: f64, on: &At<'_>) -> 
     let mut second = |letter: &str, from: From, at_m: f64, what: &'static str| {
         marks.push(Mark { letter: format!("{letter}′"), from, at_m, what });
     };
-    second("E", From::Throat, entry, "entry: throat on the standing part");
+    second("E", From::Throat, entry, "entry");
     second("D", From::Throat, entry + e2, "crown");
     second("C", From::Throat, entry + 2.0 * e2, "throat on the tail");
     second("A", From::Throat, entry + 2.0 * e2 + b2, "tip: trim here");

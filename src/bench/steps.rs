@@ -52,7 +52,7 @@ pub fn tools(d: &Design, system: System) -> String {
         String::new()
     };
     format!(
-        "Tape and steel rule, fine marker, twine of 0.5 to 1 mm in two colours and a needle, shears that cut this fibre, cloth tape, callipers, {fid}the pins or thimbles that it goes on, {} to hang on the rope, and this card, printed at 100 %.",
+        "Tape and steel rule, fine marker, twine of 0.5 to 1 mm in two colours and a needle, shears that cut this fibre, cloth tape, callipers, {fid}the pins or thimbles that it goes on, {} to hang on the rope, what pulls to the loads of the card with a load cell read from the side, a second person, and this card, printed at 100 %.",
         in_.hung(d)
     )
 }
@@ -80,7 +80,7 @@ fn mark_and_taper(in_: In, d: &Design) -> [Step; 2] {
     [
         held(
             format!(
-                "Hang {} on the rope. Mark A to E, G and H of the table with the steel rule. Draw one straight line along a row of crowns from A to H.",
+                "Tape the rope and cut it to the length of its row; tape before every cut. Hang {} on it. Mark A to E, G and H of the table with the steel rule. Draw one straight line along a row of strands from A to H, and two short lines across, before E and beyond H: write down how far they are apart, to see later what the bury took.",
                 in_.hung(d)
             ),
             format!("C, E and H measured anew: within {}", in_.m(0.002)),
@@ -92,7 +92,7 @@ fn mark_and_taper(in_: In, d: &Design) -> [Step; 2] {
 fn taper(dash: &str) -> Step {
     held(
         format!(
-            "Lay A{dash} to B1{dash} on the taper strip. At B1{dash} lift one strand that runs / and, half a turn round the rope, one that runs \\ with the needle; draw the end of each out of the braid from the tip back to the mark and cut it off there. The same at B2{dash} to B5{dash}: of the six that run one way take the 1st, 4th, 2nd, 5th, 3rd. Only then tape the tip to a slim cone."
+            "Lay A{dash} to B1{dash} on the strip along this card's edge, once its line has been measured. Number the six strands that run / round the rope, and the six that run \\. At B1{dash} lift the 1st of either kind with the needle, draw its end out of the braid from the tip back to the mark, and cut it off there; the 4th of either kind at B2{dash}, the 2nd at B3{dash}, the 5th at B4{dash}, the 3rd at B5{dash}. Only then tape the tip to a slim cone."
         ),
         "one of each direction ends at every mark, no neighbours at marks that follow each other, two strands left",
     )
@@ -102,7 +102,7 @@ fn taper(dash: &str) -> Step {
 fn bury(in_: In, d: &Design, lock: Lock, dash: &str, exit: &str) -> Vec<Step> {
     let rope_m = d.rope.d_m;
     let mut out = vec![step(format!(
-        "Close the rope round its pin or thimble, as the card says: C{dash} on E{dash}, crown D{dash} at the far side, the drawn line not twisted."
+        "Close the rope round what the card says this eye goes on (a thimble stays in): C{dash} on E{dash}, crown D{dash} at the far side, the drawn line not twisted."
     ))];
     match lock {
         Lock::Stitched => {}
@@ -118,7 +118,7 @@ fn bury(in_: In, d: &Design, lock: Lock, dash: &str, exit: &str) -> Vec<Step> {
     let enter = if lock == Lock::Stitched { format!("At E{dash}") } else { "Where the bury begins".to_owned() };
     out.extend([
         step(format!(
-            "{enter} push the braid together until it opens. Lead the fid in between the strands, none split, along the hollow middle, and out between strands {exit}."
+            "{enter} push the braid together until it opens. Lead the fid in between the strands, none split, along the hollow middle, and out between strands {exit}: the fid leads the tip. A wire loop goes the other way: in there, out here, and draws the tip back."
         )),
         step(format!(
             "Put the tip into the fid. Bunch the host over it and draw the tail through until C{dash} meets E{dash} and the tip stands out. Take off fid and tape."
@@ -128,7 +128,7 @@ fn bury(in_: In, d: &Design, lock: Lock, dash: &str, exit: &str) -> Vec<Step> {
             "no tip to see, no hump, throat shut, the whole bury felt, the drawn line still straight",
         ),
         step(format!(
-            "Stitch from {} to {} past the throat, at F: six passes through host and tail, a diameter apart, six more a quarter turn round; snug, not tight. Sew a coloured thread over the throat line, both faces.",
+            "Stitch from {} to {} past the throat, at F: six passes through host and tail, a diameter apart, six more a quarter turn round; snug, not tight. Sew a coloured thread across tail and host at the throat, both faces: it shows whether they move against each other.",
             in_.m(6.0 * rope_m),
             in_.m(12.0 * rope_m)
         )),
@@ -140,7 +140,10 @@ fn set_and_prove(in_: In, d: &Design, measure: &str) -> Vec<Step> {
     vec![
         held(
             "Set it: pull as the card says, hold 30 seconds, ease, stroke again; five to ten times. Write load and length into the log. Set to less, it grows on its first hard day: measure then.",
-            format!("the coloured thread has moved {} at the most; {measure}", in_.m(d.rope.d_m)),
+            format!(
+                "the coloured thread's two halves have moved {} against each other at the most; {measure}",
+                in_.m(d.rope.d_m)
+            ),
         ),
         prove(),
     ]
@@ -203,7 +206,7 @@ fn sling(in_: In, d: &Design, locks: [Lock; 2], out: &mut Vec<Step>) {
     out.extend(bury(in_, d, locks[0], "", "at H"));
     out.push(held(
         format!(
-            "Lay it flat with {} hung on it. From the thread at the first throat measure and mark E′, D′, C′ and A′; trim at A′. What the first bury took is in it now: this halves the error.",
+            "Under the same {} measure from the thread at the first throat, and mark H′, E′, D′, C′ and A′; trim at A′. What the first bury took is in it now: this halves the error.",
             in_.hung(d)
         ),
         "E′ and A′ measured anew from the first throat",
@@ -211,7 +214,7 @@ fn sling(in_: In, d: &Design, locks: [Lock; 2], out: &mut Vec<Step>) {
     let exit = "at H′; where the card has no H′, one diameter before the first tip, which you feel";
     if locks[0] == Lock::Stitched && locks[1] == Lock::Stitched {
         out.push(held(
-            format!("Taper end 2 from A′ and splice it as end 1, with the dashed letters and with what it goes over; the fid comes out {exit}."),
+            format!("Taper end 2 from A′ and splice it as end 1, with the dashed letters, round what the card says its eye goes on; the fid comes out {exit}."),
             "every hold of end 1, for end 2",
         ));
     } else {
@@ -226,20 +229,20 @@ fn endless(in_: In, d: &Design, out: &mut Vec<Step>) {
     out.extend([
         held(
             format!(
-                "Hang {} on the rope. Mark A, C, G and H of the table with the steel rule, on both ends. Draw one straight line along a row of crowns from tip to H.",
+                "Tape the rope and cut it to the length of its row; tape before every cut. Hang {} on it. Mark A, C, G and H of the table with the steel rule, on both ends. Draw one straight line along a row of strands from tip to H.",
                 in_.hung(d)
             ),
             format!("C and H of both ends measured anew: within {}", in_.m(0.002)),
         ),
         Step { text: format!("Both ends: {}", both.text.replacen("Lay", "lay", 1)), hold: both.hold },
-        step("Lay C on C′, the tails pointing opposite ways, the drawn lines untwisted; one thread through both."),
-        step("Bury the tail of end 1 from the meeting point into the rope of end 2: fid in at the meeting point, out at H′; stroke the host over it until the tip vanishes."),
+        step("Lay C on C′, so that each tail lies along the rope of the other end, the drawn lines untwisted; one coloured thread through both."),
+        step("Tail 1 goes into the rope of end 2: fid in at C′, away from the meeting point along the hollow, out at H′. Tip into the fid, bunch the host over it, draw the tail through until C lies on C′; take off fid and tape; stroke the host over it until the tip vanishes."),
         held(
-            "Bury the tail of end 2 into the rope of end 1, out at H; where the first tip is in the way, one diameter before it, which you feel. Stroke it.",
+            "Tail 2 goes into the rope of end 1 the same way: in at C, out at H. In a short loop the first tip may lie before H: then out one diameter before it, which you feel. Stroke it.",
             "meeting point tight, no gap, no twist, the whole bury felt either way",
         ),
         step(format!(
-            "Stitch on both sides of the meeting point, from {} to {} away: six passes, six more a quarter turn round. Paint the meeting point: “not on a pin”.",
+            "Stitch on both sides of the meeting point, from {} to {} away: six passes, six more a quarter turn round. Mark the meeting point with the marker: “not on a pin”.",
             in_.m(6.0 * rope_m),
             in_.m(12.0 * rope_m)
         )),
@@ -251,14 +254,14 @@ fn shackle(in_: In, d: &Design, knot: ShackleKnot, out: &mut Vec<Step>) {
     let rope_m = d.rope.d_m;
     out.extend([
         held(
-            format!("Hang {} on the rope. Mark M, W, and on both legs the knot's ends K and N, from the table.", in_.hung(d)),
-            format!("both legs measured anew: alike within {}", in_.m(0.002)),
+            format!("Tape the rope and cut it to the length of its row. Hang {} on it. Mark M, W, and on both legs N, where the neck ends and the knot begins, and K, where the knot ends and the tail begins.", in_.hung(d)),
+            format!("M to N of both legs measured anew: alike within {}", in_.m(0.002)),
         ),
         step(format!(
             "Open the rope at W, six strands and six, and pass the tip of leg 2 through. Draw all of leg 2 after it until a noose of {} round is left at M; it slides.",
             in_.m(12.0 * rope_m)
         )),
-        step("Seize both legs together at the neck marks N with thread."),
+        step("Seize both legs together at N with thread. If you have not tied this knot before, learn it from somebody who has: the next lines remind, they do not teach."),
     ]);
     match knot {
         ShackleKnot::Diamond => out.extend([
@@ -279,7 +282,7 @@ fn shackle(in_: In, d: &Design, knot: ShackleKnot, out: &mut Vec<Step>) {
                 "knot round and even, both legs alike to within a diameter at N",
             ),
             step(format!(
-                "Button 6: trim both tails below the neck to what the card says is buried. Taper the last {} of each by three pairs, and bury each in its own leg; stroke the leg over it.",
+                "Button 6: trim each tail so that it reaches the buried length of the card below N. Taper its last {} by three pairs, evenly spaced. Fid into its own leg a diameter below N, along the hollow towards the noose, out beyond where the tail ends; tip in, draw through, stroke the leg over it.",
                 in_.m(TAIL_D * rope_m)
             )),
         ]),
@@ -290,7 +293,7 @@ fn shackle(in_: In, d: &Design, knot: ShackleKnot, out: &mut Vec<Step>) {
     };
     out.push(held(
         format!(
-            "Set it between two pins as thick as the rope or thicker: pull as the card says, five times. The knot seats{tails}. Write load and length into the log."
+            "Set it between two pins as thick as the rope or thicker: pull as the card says, five to ten times. The knot seats{tails}. Write load and length into the log."
         ),
         "open length, crown to underside of the knot, and closed length measured; noose snug under the knot; it opens and closes",
     ));
@@ -347,7 +350,7 @@ pub fn habits(gear: &Gear) -> [Vec<&'static str>; 2] {
         ),
         Gear::Loop { .. } => (&["the join at mid-leg; turn the loop each rig"], &["knot it", "the join on a pin"]),
         Gear::SoftShackle { .. } => (
-            &["the stopper knot as drawn, set hard", "noose snug before load"],
+            &["the stopper knot as its steps say, set hard", "noose snug before load"],
             &["any other knot", "load across the knot", "on metal thinner than the rope"],
         ),
         Gear::Adjustable { .. } => (
@@ -358,7 +361,24 @@ pub fn habits(gear: &Gear) -> [Vec<&'static str>; 2] {
     [ALWAYS.iter().chain(always).copied().collect(), NEVER.iter().chain(never).copied().collect()]
 }
 
-/// What is looked at before each rig, and yearly by a second person; and what ends a piece. Common practice, no source.
-pub const INSPECTION: &str = "Before each rig, and yearly by a second person: along the whole length, bent open: even cone, throat shut, thread in place, stitches whole, no glaze, no powder, no stiff or flat place.";
+/// What is looked at before each rig, and yearly by a second person. Common practice, no source.
+#[must_use]
+pub fn inspection(gear: &Gear) -> &'static str {
+    match gear {
+        Gear::SoftShackle { .. } => {
+            "Before each rig, and yearly by a second person: along the whole length, bent open: knot seated and even, noose snug under it and free to slide, tails as long as they were, no glaze, no powder, no stiff or flat place."
+        }
+        Gear::Loop { .. } => {
+            "Before each rig, and yearly by a second person: along the whole length, bent open: even cones, meeting point shut, thread in place, stitches whole, no glaze, no powder, no stiff or flat place."
+        }
+        _ => {
+            "Before each rig, and yearly by a second person: along the whole length, bent open: even cone, throat shut, thread in place, stitches whole, no glaze, no powder, no stiff or flat place."
+        }
+    }
+}
+
+/// The words of the cards.
+pub const WORDS: &str = "Tail: the short end. Standing part: the long end. Host: the rope that swallows a tail; bury: the tail in it. Throat: where an eye's two legs meet; crown: its far end. Fid: a hollow needle that leads the tip. Seize: bind with thread. Stroke: smooth the host along, away from the throat. HMPE: the fibre. Proof: pull once, hard, and look. Hatched: the eye; crossed: the host that will be filled, or the knot.";
+
 /// What ends a piece.
 pub const RETIRE: &str = "Retire it, and cut it through: any whole strand cut; a tenth of the yarns in one lay; a quarter worn; melted or glazed that does not flex out; thread moved by more than a diameter; diameter off by a tenth in one place; pulled over its proof load; unknown history; five years from first use.";

@@ -269,7 +269,7 @@ fn closed_shackle(d: &Design, system: System) -> Drawing {
     out.words(
         [at[1] + r + 4.0, y + 1.0],
         &format!(
-            "closed: {} from bearing to bearing, pins of {}, the knot on a straight side, the noose snug under it",
+            "closed: {} on pins of {}, the knot on a straight side",
             at_bench(length_m, system, false),
             at_bench(pin_m, system, false)
         ),

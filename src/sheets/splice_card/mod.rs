@@ -5,7 +5,7 @@ mod strip;
 
 use super::page::{Block, Page, Setting};
 use super::{Facts, VERSION};
-use crate::bench::{self, Design, From, Gear, INSPECTION, Mark, RETIRE, legs_differ_by, spliced_of};
+use crate::bench::{self, Design, From, Gear, Mark, RETIRE, legs_differ_by, spliced_of};
 use crate::document::plain;
 use crate::units::{System, at_bench, force_at_bench};
 
@@ -16,7 +16,7 @@ type Named<'a> = (String, &'a Design);
 const IN_ITS_ROW: [&str; 5] = ["E′", "D′", "C′", "A′", "H′"];
 
 /// What the marks of a taper are for, five at a time.
-const TAPER: &str = "taper: a / and a \\ strand end at each; 10, 8, 6, 4, 2 go on";
+const TAPER: &str = "taper: a / and a \\ strand end at each, 10, 8, 6, 4, 2 left";
 
 /// Whether two pieces are made with the same marks: all alike but for length.
 fn alike(a: &Design, b: &Design) -> bool {
@@ -59,7 +59,7 @@ fn card(page: &mut Page, pieces: &[Named<'_>], system: System) {
     page.table(&["pull", "load", "length"].repeat(5), (0..2).map(|r| pulls(r).collect()).collect());
     page.blocks.push(Block::Blanks(
         [
-            "host between its lines, before",
+            "lines across the host, before",
             "after",
             "plain rope, before setting",
             "after",
@@ -84,7 +84,7 @@ fn from(from: From) -> &'static str {
     match from {
         From::End1 => "tip 1",
         From::End2 => "tip 2",
-        From::Throat => "throat 1",
+        From::Throat => "throat",
         From::Trimmed => "A′",
     }
 }
@@ -92,12 +92,14 @@ fn from(from: From) -> &'static str {
 /// The marks, one row for those of a taper, and one for those that each piece has in its own row.
 fn marks(d: &Design, system: System) -> Vec<Vec<String>> {
     let l = |m: f64| at_bench(m, system, false);
-    let in_row = |m: &Mark| m.from == From::Throat && matches!(d.gear, Gear::Sling { .. });
+    let in_row = |m: &Mark| {
+        m.from == From::Throat && matches!(d.gear, Gear::Sling { .. }) && IN_ITS_ROW.contains(&m.letter.as_str())
+    };
     let tapers = |m: &Mark| m.letter.starts_with('B');
     let mut out: Vec<Vec<String>> = Vec::new();
     for m in &d.marks {
         let (letter, at, what) = if in_row(m) {
-            (m.letter.clone(), "its row".to_owned(), m.what)
+            (m.letter.clone(), "by piece".to_owned(), m.what)
         } else if tapers(m) {
             let dash = if m.letter.ends_with('′') { "′" } else { "" };
             let all = d.marks.iter().filter(|x| x.from == m.from && tapers(x)).map(|x| l(x.at_m));
@@ -139,8 +141,9 @@ fn work(page: &mut Page, designs: &[&Design], system: System) {
     page.blocks.push(Block::Facts(vec![
         ("Always".to_owned(), always.join(" · ")),
         ("Never".to_owned(), never.join(" · ")),
-        ("Inspect".to_owned(), INSPECTION.to_owned()),
+        ("Inspect".to_owned(), bench::inspection(&d.gear).to_owned()),
         ("Retire".to_owned(), RETIRE.to_owned()),
+        ("Words".to_owned(), bench::WORDS.to_owned()),
     ]));
 }
 
@@ -154,11 +157,21 @@ fn facts(d: &Design, system: System) -> Vec<(String, String)> {
     };
     let mut out = vec![
         ("strength".to_owned(), strength),
-        ("rope".to_owned(), format!("{}, {} across [{}]", d.rope.title, l(d.rope.d_m), d.rope.basis)),
+        (
+            "rope".to_owned(),
+            format!(
+                "{}, {} across{} [{}]",
+                d.rope.title,
+                l(d.rope.d_m),
+                d.rope.strength_n.map_or(String::new(), |n| format!(", counted as {} unspliced", f(n))),
+                d.rope.basis
+            ),
+        ),
         (
             "length".to_owned(),
             format!(
-                "from bearing to bearing on its own pins, once set; may come out {} shorter to {} longer{}",
+                "from bearing to bearing on its own pins, once set (which adds {:.1} %); may come out {} shorter to {} longer{}",
+                100.0 * d.hand.sets.usual,
                 l(d.off_m[0]),
                 l(d.off_m[1]),
                 if d.hand.measured { " (this rope was measured)" } else { " (no test piece of this rope yet)" }
@@ -178,6 +191,9 @@ fn facts(d: &Design, system: System) -> Vec<(String, String)> {
         let mut eyes: Vec<String> = d.eyes.iter().map(eye).collect();
         eyes.dedup();
         out.push(("eyes".to_owned(), eyes.join("; ")));
+    }
+    if let Gear::Loop { pins_m, .. } = d.gear {
+        out.push(("pins".to_owned(), format!("{} and {}", l(pins_m[0]), l(pins_m[1]))));
     }
     if !d.buries_m.is_empty() {
         let mut buries: Vec<String> =
@@ -208,7 +224,7 @@ fn facts(d: &Design, system: System) -> Vec<(String, String)> {
 fn heads(d: &Design) -> Vec<&'static str> {
     let mut out = vec!["piece", "finished>", "rope to cut>"];
     if d.spare_m > 0.0 {
-        out.push("and to trim>");
+        out.push("of it to trim>");
     }
     if matches!(d.gear, Gear::Sling { .. }) {
         out.extend(["E′>", "D′>", "C′>", "A′>"]);
@@ -222,7 +238,7 @@ fn heads(d: &Design) -> Vec<&'static str> {
 
 fn row((name, d): &Named<'_>, system: System) -> Vec<String> {
     let l = |m: f64| at_bench(m, system, false);
-    let mut out = vec![name.clone(), l(d.finished_m), at_bench(d.cut_m, system, true)];
+    let mut out = vec![name.clone(), l(d.finished_m), at_bench(d.cut_m + d.spare_m, system, true)];
     if d.spare_m > 0.0 {
         out.push(at_bench(d.spare_m, system, true));
     }
