@@ -124,6 +124,9 @@ const UNITS: &[Unit] = units! {
     "N/m" Stiffness SurfaceTension surface_tension::newton_per_meter;
     "s" Time Time time::second;
     "ms" Time Time time::millisecond;
+    "min" Time Time time::minute;
+    "h" Time Time time::hour;
+    "d" Time Time time::day;
 };
 
 impl Dim {

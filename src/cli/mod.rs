@@ -198,6 +198,15 @@ enum Command {
         #[arg(long, default_value_t = review::SEED)]
         seed: u64,
     },
+    /// The rig as it hangs: a day's readings, the verdict with them, what they say of the line.
+    Day {
+        /// The plan.
+        plan: PathBuf,
+        /// The day, as 2026-10-03; the last of the plan without it.
+        date: Option<String>,
+        #[command(flatten)]
+        print: Print,
+    },
     /// What changed from plan A to plan B, and what that did to every factor.
     Compare {
         /// The plan before.
@@ -506,6 +515,7 @@ pub fn run() -> Result<ExitCode> {
         Some(Command::Doubt { plan, print, json, rigs, seed }) => {
             studies::doubt(plan.as_deref(), &print, json, (rigs, seed), ascii)
         }
+        Some(Command::Day { plan, date, print }) => studies::day(&plan, date.as_deref(), &print, (system, ascii)),
         Some(Command::Compare { a, b, print, json }) => studies::compare([&a, &b], &print, json, (system, ascii)),
         Some(Command::SolverChecks { plan, print }) => studies::certificates(plan.as_deref(), &print, ascii),
         Some(Command::Remarks { plan, add, by }) => remarks::list_or_add(&plan, add.as_deref(), &by),

@@ -10,6 +10,7 @@ use serde_json::{Value, json};
 
 use super::{Print, complain, opened, print};
 use crate::plan::PlanFile;
+use crate::plan::day::{as_rigged, day_of};
 use crate::review::reviewed;
 use crate::review::{self, Bound, Edge, Mended, Review, Row, Varied};
 use crate::sheets;
@@ -139,4 +140,42 @@ pub(super) fn compare(paths: [&Path; 2], out: &Print, json: bool, (system, ascii
 pub(super) fn certificates(path: Option<&Path>, out: &Print, ascii: bool) -> Result<ExitCode> {
     let Some((file, reviewed)) = ready(path) else { return Ok(ExitCode::from(2)) };
     out.page(&sheets::certificates(&file, &reviewed), ascii)
+}
+
+/// The sheet of a day: the plan reviewed as it was rigged then, beside the plan as it is.
+pub(super) fn day(path: &Path, date: Option<&str>, out: &Print, (system, ascii): (System, bool)) -> Result<ExitCode> {
+    let Some((file, planned)) = ready(Some(path)) else { return Ok(ExitCode::from(2)) };
+    let Some(day) = day_of(&file, date) else {
+        let known: Vec<&str> = file.plan.days.iter().map(|d| d.date.as_str()).collect();
+        let known = if known.is_empty() {
+            "the plan has no days".to_owned()
+        } else {
+            format!("its days: {}", known.join(", "))
+        };
+        complain(&format!("error: no such day; {known}\n"));
+        return Ok(ExitCode::from(2));
+    };
+    let rigged = match as_rigged(&file, day) {
+        Ok(f) => f,
+        Err(why) => {
+            complain(&why);
+            return Ok(ExitCode::from(2));
+        }
+    };
+    tell("reviewing the rig as it hangs");
+    let after = match reviewed(&rigged) {
+        Ok(r) => r,
+        Err(why) => {
+            complain(&why);
+            return Ok(ExitCode::from(2));
+        }
+    };
+    let Some(read) = review::in_view(&rigged).ok().and_then(|solver| review::day_read(day, &solver)) else {
+        complain("error: the rig cannot be tensioned\n");
+        return Ok(ExitCode::from(2));
+    };
+    let changes = sheets::comparison((&file, &planned), (&rigged, &after));
+    let page = sheets::day_sheet((&file, &planned), (&rigged, &after), (day, &read), &changes, system);
+    let code = out.page(&page, ascii)?;
+    Ok(if code == ExitCode::SUCCESS && !after.passes() { ExitCode::from(1) } else { code })
 }

@@ -701,6 +701,54 @@ const CROSSING: Record = Record {
     ],
 };
 
+const AFTER: Kind = Kind::Quantity(Dim::Time, Range::NotNegative);
+
+const READING: Record = Record {
+    name: "Reading",
+    doc: "What was read at the line: a tension, a sag, or both.",
+    fields: &[
+        optional("after", AFTER, "0 h", "how long after it was tensioned"),
+        optional("tension", FORCE, "none", "tension of the line"),
+        optional("at", SIDE, "A", "the side where the tension was read"),
+        optional("sag", LENGTH, "none", "below the straight line: at the walker, or in the middle"),
+        optional(
+            "walker",
+            Kind::Tuple(&[
+                slot("place along the line, 0 at A, 1 at B", Kind::Number(Range::Place)),
+                slot("mass", MASS),
+            ]),
+            "nobody on the line",
+            "who was on it, and where",
+        ),
+        optional("temperature", TEMPERATURE, "the day's", "then"),
+    ],
+};
+
+const THROUGH: Record = Record {
+    name: "Through",
+    doc: "Webbing that came through the lock on the way to the standing tension.",
+    fields: &[
+        required("from", FORCE, "the tension at which it was begun to be measured"),
+        required("length", LENGTH, "what came through"),
+    ],
+};
+
+const DAY: Record = Record {
+    name: "Day",
+    doc: "A day at the line: what was read. Days are added, never rewritten.",
+    fields: &[
+        required("date", Kind::Words, "as 2026-10-03"),
+        optional("by", Kind::Words, "nobody", "initials"),
+        optional("span", LENGTH, "the plan's", "as measured"),
+        optional("height_difference", ANY_LENGTH, "the plan's", "of B over A, as measured"),
+        optional("temperature", TEMPERATURE, "the plan's", "while it was tensioned"),
+        optional("wind", SPEED, "the plan's", "of the day"),
+        optional("read", Kind::List(&Kind::Record(&READING)), "[]", "readings, in order"),
+        optional("through", Kind::Record(&THROUGH), "none", "webbing that came through the lock"),
+        optional("note", Kind::Words, "none", "anything else"),
+    ],
+};
+
 /// The whole plan.
 pub const PLAN: Record = Record {
     name: "Plan",
@@ -732,6 +780,7 @@ pub const PLAN: Record = Record {
             "none: the review does not see how the line gets over",
             "how the line gets over the gap and down again",
         ),
+        optional("days", Kind::List(&Kind::Record(&DAY)), "[]", "days at the line, as it was rigged"),
         optional("cases", Kind::List(&Kind::Record(&CASE)), "[]", "situations of the plan's own"),
         optional("declared", Kind::Map(Keys::Own, &DECLARED), "{}", "facts that no geometry shows"),
         optional("set_aside", Kind::Map(Keys::Own, &SET_ASIDE), "{}", "rules set aside, each with the reason"),

@@ -5,6 +5,7 @@
 
 pub mod changes;
 pub mod crossing;
+pub mod day;
 pub mod describe;
 pub mod fields;
 mod file;

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use indexmap::IndexMap;
 
 use super::crossing::Crossing;
+use super::day::Day;
 use super::tensioning::Tensioning;
 use crate::catalogue::{Item, Rating};
 use crate::units::{Angle, Force, Length, Mass, Quantity, Stiffness, Temperature, Velocity};
@@ -40,6 +41,8 @@ pub struct Plan {
     pub items: IndexMap<String, Arc<Item>>,
     /// How the line is tensioned.
     pub tensioning: Option<Tensioning>,
+    /// Days at the line, in order.
+    pub days: Vec<Day>,
     /// How the line gets over; nothing when the plan does not say.
     pub crossing: Option<Crossing>,
     /// Situations of the plan's own.

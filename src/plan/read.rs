@@ -3,6 +3,7 @@
 use indexmap::IndexMap;
 
 use super::crossing::{Brake, Carried, Crossing, Held, Stage};
+use super::day::{Day, Reading, Through};
 use super::model::{
     Air, Aside, At, Block, Colour, Condition, Connected, Declared, End, EndKind, FactorSet, Factors, Gate, Hitch, Hold,
     Obstacle, Over, OwnCase, Part, PartLength, People, Plan, Point, PointKind, Remark, Role, Run, Seat, Side, Site,
@@ -11,7 +12,7 @@ use super::model::{
 use super::tensioning::Tensioning;
 use crate::catalogue::{Rating, Surface, read_own};
 use crate::document::{Node, Reader};
-use crate::units::{Force, Length, Mass, Quantity, Ratio, Temperature, Velocity};
+use crate::units::{Force, Length, Mass, Quantity, Ratio, Temperature, Time, Velocity};
 
 /// Reads a plan.
 pub(super) fn plan(root: &Node) -> Plan {
@@ -26,6 +27,7 @@ pub(super) fn plan(root: &Node) -> Plan {
         runs: map(r.get("runs"), run),
         items: read_own(r.get("items")),
         tensioning: r.get("tensioning").and_then(tensioning),
+        days: list(r.get("days"), day),
         crossing: r.get("crossing").map(crossing),
         cases: list(r.get("cases"), own_case),
         declared: map(r.get("declared"), declared),
@@ -397,6 +399,27 @@ fn crossing(r: Reader<'_>) -> Crossing {
         each: r.q("each").unwrap_or(Force::from_si(300.0)),
         half_rigged: r.q("half_rigged").unwrap_or(Force::from_si(300.0)),
         release_cord: r.q("release_cord"),
+    }
+}
+
+fn day(r: Reader<'_>) -> Day {
+    Day {
+        date: r.words("date"),
+        by: r.words("by"),
+        span: r.q("span"),
+        height_difference: r.q("height_difference"),
+        temperature: r.q("temperature"),
+        wind: r.q("wind"),
+        read: list(r.get("read"), |r| Reading {
+            after: r.q("after").unwrap_or(Time::from_si(0.0)),
+            tension: r.q("tension"),
+            at: side(r.get("at")),
+            sag: r.q("sag"),
+            walker: r.get("walker").and_then(|w| Some((w.at(0)?.number()?, w.at(1)?.quantity()?))),
+            temperature: r.q("temperature"),
+        }),
+        through: r.get("through").and_then(|t| Some(Through { from: t.q("from")?, length: t.q("length")? })),
+        note: r.words("note"),
     }
 }
 

@@ -51,6 +51,7 @@ pub(super) fn validate(root: &Node, plan: &Plan, catalogue: &Catalogue) -> Vec<D
     held(&mut f, plan, &top);
     tensioning(&mut f, plan, catalogue, &top.key("tensioning"));
     crossing(&mut f, plan, &top.key("crossing"));
+    days(&mut f, plan, &top.key("days"));
     cases(&mut f, plan, &top.key("cases"));
     references(&mut f, plan, catalogue);
     // A value of a part that could not be read is not judged a second time for what it seems to lack.
@@ -501,6 +502,41 @@ fn crossing(f: &mut Faults<'_>, plan: &Plan, at: &Path) {
         && b.turns > 20.0
     {
         f.add(&at.key("brake_turns"), "so many turns do not go on a brake", "0 to 20 turns");
+    }
+}
+
+/// Dates that are dates, each once; readings that read something.
+fn days(f: &mut Faults<'_>, plan: &Plan, at: &Path) {
+    let mut seen: Vec<&str> = Vec::new();
+    for (k, day) in plan.days.iter().enumerate() {
+        let at = at.at(k);
+        if day.date.parse::<jiff::civil::Date>().is_err() || day.date.len() != 10 {
+            f.add(&at.key("date"), format!("“{}” is no day", day.date), "year, month and day, as 2026-10-03");
+        } else if seen.contains(&day.date.as_str()) {
+            f.add(&at.key("date"), format!("two days are called {}", day.date), "put the readings of one day together");
+        }
+        seen.push(&day.date);
+        for (n, r) in day.read.iter().enumerate() {
+            if r.tension.is_none() && r.sag.is_none() {
+                f.add(&at.key("read").at(n), "a reading that reads nothing", "a tension, a sag, or both");
+            }
+        }
+        if day.through.is_some() && day.standing_n().is_none() {
+            f.add(
+                &at.key("through"),
+                "to what tension it came through is not said",
+                "a reading of the tension at A with nobody on the line",
+            );
+        }
+        if let (Some(t), Some(n)) = (day.through, day.standing_n())
+            && t.from.si() >= n
+        {
+            f.add(
+                &at.key("through").key("from"),
+                "the line was not pulled beyond where this begins",
+                format!("less than {:.2} kN", n / 1e3),
+            );
+        }
     }
 }
 

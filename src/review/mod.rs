@@ -3,6 +3,7 @@
 //! Pure and deterministic: no clock, no disk, no thread decides a number. Knows rigs and the catalogue; nothing of
 //! screens or sheets.
 
+mod as_rigged;
 mod bounds;
 mod breaking;
 mod case;
@@ -35,6 +36,7 @@ mod verdict;
 mod wind;
 mod work;
 
+pub use as_rigged::{Compared, DayRead, Read, creep_per_decade, day_read};
 pub use bounds::{Bound, Edge, Varied, bound};
 pub use breaking::{Broken, Limits};
 pub use case::{Case, Class, Variant};

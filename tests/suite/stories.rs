@@ -392,7 +392,7 @@ fn a_plan_that_cannot_be_worked_out_shows_no_numbers() {
 
 #[test]
 fn help_lists_every_command() {
-    let mut s = demo(120, 130);
+    let mut s = demo(120, 140);
     s.keys("?");
     let screen = s.screen();
     for c in spanwright::app::COMMANDS {

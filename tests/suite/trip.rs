@@ -126,3 +126,58 @@ fn a_crossing_sways_the_right_way() {
     let line: Vec<f64> = pulls.iter().map(|p| p[2]).collect();
     assert!((line[0] / line[1] / 2.0 - 1.0).abs() < 0.05, "{line:?}");
 }
+
+/// A day on the demo: the rig that hangs there is judged with what was read, the readings are held against the model, what
+/// slipped is said with the metres, and a day that the plan does not have is refused with those that it has.
+#[test]
+fn a_day_is_judged_as_rigged() {
+    let plan = concat!(env!("CARGO_MANIFEST_DIR"), "/plans/kestrel-gap-62m.ron");
+    let run = |args: &[&str]| {
+        let out = std::process::Command::new(env!("CARGO_BIN_EXE_spanwright")).args(args).output().expect("runs");
+        let text = |b: &[u8]| String::from_utf8_lossy(b).into_owned();
+        (out.status.code(), text(&out.stdout), text(&out.stderr))
+    };
+    let (code, out, _) = run(&["day", plan, "2026-10-03"]);
+    assert_eq!(code, Some(1), "it fails as planned and as rigged: {out}");
+    for says in ["2.21 kN at A", "disagrees", "came through a lock", "stretch ×", "span 62 m → 62.4 m"] {
+        assert!(out.contains(says), "no “{says}”: {out}");
+    }
+    let (code, _, said) = run(&["day", plan, "2026-10-04"]);
+    assert!(code == Some(2) && said.contains("2026-10-03"), "{said}");
+}
+
+/// A line that is what the plan says it is reads as computed; one of twice the stretch says so.
+#[test]
+fn readings_of_the_model_agree_with_it() {
+    use spanwright::mechanics::G;
+    use spanwright::mechanics::gauge::{Gauged, KAPPA};
+    use spanwright::review::{day_read, in_view};
+    let parsed = |t: String| PlanFile::parse("day", t).unwrap_or_else(|e| panic!("{}", e.show("day")));
+    let file = parsed(DEMO.to_owned());
+    let solver = in_view(&file).unwrap_or_else(|f| panic!("{f:?}"));
+    let rig = &solver.rig;
+    let [a, b] = rig.line.ends.map(|p| rig.spots[p].place);
+    let main = rig.line.elements.iter().max_by(|x, y| x.length_m.total_cmp(&y.length_m)).expect("webbing");
+    let line = Gauged {
+        span_m: (b - a).truncate().length(),
+        rise_m: b.z - a.z,
+        weight_n_per_m: spanwright::review::hung_per_m(rig) * G,
+        law: std::sync::Arc::clone(&main.law),
+    };
+    assert!(KAPPA[0] < 0.7 && KAPPA[1] > 2.0);
+    for kappa in [0.7, 1.0, 2.0] {
+        let [length_m, _] = line.standing(kappa, 2500.0).expect("hangs");
+        let [_, sag_m] = line.with_walker(kappa, length_m, 80.0 * G, 0.5).expect("at rest");
+        let (from, to) = (DEMO.find("    days: [").expect("there"), DEMO.find("    declared: ").expect("there"));
+        let day = format!(
+            "    days: [Day(date: \"2026-10-05\", read: [Reading(tension: \"2.5 kN\"), Reading(sag: \"{sag_m:.6} m\", walker: (0.5, \"80 kg\"))])],\n"
+        );
+        let file = parsed(format!("{}{day}{}", &DEMO[..from], &DEMO[to..]));
+        let read = day_read(&file.plan.days[0], &solver).expect("read");
+        let [found, sd] = read.stretch.expect("a stretch");
+        assert!((found / kappa - 1.0).abs() < 1e-3, "{found} for {kappa}");
+        assert!(sd > 0.02 && sd < 0.5, "{sd}");
+        let off = read.compared[0].off().expect("computed");
+        assert!((off.abs() < 0.1) == (kappa == 1.0), "{off} at {kappa}");
+    }
+}

@@ -3,6 +3,7 @@
 use indexmap::IndexMap;
 
 use super::super::Facts;
+use crate::plan::crossing::Carried;
 use crate::plan::{Connected, Hold, PartLength, PointKind, Role, Side, Ties};
 use crate::units::Quantity;
 
@@ -117,6 +118,16 @@ pub(super) fn counted(facts: &Facts<'_>) -> [Vec<Line>; 4] {
         put(group, &t.grip, "", &[None], false);
         if let Some(c) = &t.capture {
             put(group, c, "", &[None], false);
+        }
+    }
+    // What brings the line over: its own lines by the length that is carried, and what joins them.
+    for stage in plan.crossing.iter().flat_map(|x| &x.stages) {
+        if let Carried::Part(p) = &stage.carried {
+            let own = if let PartLength::Is(l) = p.length { Some(l.si()) } else { None };
+            put(LINE, &p.item, &format!("over, {}", stage.name), &[own], false);
+        }
+        if let Some(joint) = &stage.joint {
+            put(LINE, joint, "", &[None], false);
         }
     }
     let mut groups = out.map(|g| g.into_values().collect::<Vec<Line>>());

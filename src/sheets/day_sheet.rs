@@ -1,0 +1,123 @@
+//! As rigged: the verdict of the rig as it hangs, what was read beside what should have been read, stretch and slip.
+
+use super::comparison::{Comparison, comparison_sheet};
+use super::page::{Block, Page};
+use crate::document::plain;
+use crate::plan::PlanFile;
+use crate::plan::day::Day;
+use crate::review::{Compared, DayRead, Read, Review};
+use crate::units::{Dim, System, show};
+
+/// Stretch over the catalogue's within which a line is taken for what it is said to be; beyond the second the figure is wrong,
+/// not the webbing.
+const LIKE: [f64; 2] = [0.7, 1.4];
+const BELIEVED: [f64; 2] = [0.5, 2.0];
+/// A reading so many deviations off is marked.
+const OFF: f64 = 2.0;
+
+/// The sheet of a day: planned and as rigged, each with its review.
+#[must_use]
+pub fn day_sheet(
+    (planned, before): (&PlanFile, &Review),
+    (rigged, after): (&PlanFile, &Review),
+    (day, read): (&Day, &DayRead),
+    changes: &Comparison,
+    system: System,
+) -> Page {
+    let mut page = Page::of("As rigged", planned);
+    let (f, l) = (|n: f64| show(Dim::Force, n, system), |m: f64| show(Dim::Length, m, system));
+    let by = if day.by.is_empty() { String::new() } else { format!(" by {}", plain(&day.by)) };
+    page.subtitle.push(format!("Read on {}{by}; the plan's own verdict: {}", plain(&day.date), before.verdict.word()));
+    let limits = after.limiting.as_ref().map_or(String::new(), |l| format!(" {}.", plain(&l.sentence)));
+    let worse = after.verdict > before.verdict || after.passes() < before.passes();
+    page.blocks.push(Block::Warning(format!(
+        "Verdict of the rig as it hangs: {}{}.{limits}",
+        after.verdict.word(),
+        if worse { ", worse than planned" } else { "" }
+    )));
+    let site = &rigged.plan.site;
+    let hangs = read.standing_n.map_or("not read: the plan's".to_owned(), |n| f(n[1]));
+    page.blocks.push(Block::Facts(vec![(
+        "judged with".to_owned(),
+        format!(
+            "span {}, B {} over A, {} at A with nobody on the line, {}, wind {}",
+            l(crate::units::Quantity::si(site.span)),
+            l(crate::units::Quantity::si(site.height_difference)),
+            hangs,
+            show(Dim::Temperature, crate::units::Quantity::si(site.air.rigged_at), system),
+            show(Dim::Velocity, crate::units::Quantity::si(site.air.wind), system)
+        ),
+    )]));
+    if read.compared.is_empty() {
+        page.text("Nothing was read that the plan can be held against: a sag or a tension with a walker, or the tension after an hour.");
+    } else {
+        page.table(
+            &["read", "measured>", "computed>", "off>", ""],
+            read.compared.iter().map(|c| row(c, system)).collect(),
+        );
+    }
+    for c in &read.compared {
+        if let (Read::Later, Some(m), Some(off)) = (c.read, c.slipped_m, c.off())
+            && off < -OFF
+        {
+            page.blocks.push(Block::Warning(format!(
+                "{} less than creep and temperature leave: {} came through a lock, or an anchor came nearer by that. The tails' marks tell which.",
+                f(c.computed.map_or(0.0, |k| k[0] - c.measured[0])),
+                l(m)
+            )));
+        }
+    }
+    if let Some([kappa, sd]) = read.stretch {
+        let from = match read.by {
+            Some(Read::Sag) => "the sag with a walker",
+            Some(Read::Loaded) => "the tension with a walker",
+            _ => "what came through the lock",
+        };
+        let said = format!("stretch × {kappa:.2} ± {sd:.2} of what the plan has, by {from}");
+        if kappa < BELIEVED[0] || kappa > BELIEVED[1] {
+            page.blocks.push(Block::Warning(format!(
+                "{said}: beyond belief. Measure again: a figure is wrong, not the webbing."
+            )));
+        } else if kappa < LIKE[0] || kappa > LIKE[1] {
+            page.blocks.push(Block::Warning(format!(
+                "{said}: this is other webbing than the plan says, or a figure is wrong."
+            )));
+        } else {
+            page.text(format!("{said}. To take it over, give the plan's own item these stretches."));
+        }
+    }
+    if let Some(ratio) = read.weight {
+        page.text(format!(
+            "By the sag with nobody on it the line weighs {ratio:.2} of what is planned. A sag and a tension without a walker say nothing of stretch."
+        ));
+    }
+    page.text("Errors counted, one deviation: load cell 2 %, sag 5 cm (0.3 m from 200 m on), span 0.2 m, walker 1 kg, what came through 2 cm (common practice, no source); creep by its class, half its band. The line is taken between points that do not give.");
+    page.heading("What it did to the review");
+    page.blocks.extend(comparison_sheet(changes, system).blocks);
+    page
+}
+
+fn row(c: &Compared, system: System) -> Vec<String> {
+    let (what, dim) = match c.read {
+        Read::Sag => ("sag at the walker", Dim::Length),
+        Read::Loaded => ("tension at A with the walker", Dim::Force),
+        Read::Later => ("tension at A", Dim::Force),
+        Read::Empty => ("sag, nobody on it", Dim::Length),
+        Read::Through => ("came through the lock", Dim::Length),
+    };
+    let walker = c.walker_kg.map_or(String::new(), |kg| format!(", {}", show(Dim::Mass, kg, system)));
+    let after = if c.after_s > 0.0 { format!(", after {:.1} h", c.after_s / 3600.0) } else { String::new() };
+    let both = |[v, sd]: [f64; 2]| format!("{} ± {}", show(dim, v, system), show(dim, sd, system));
+    let off = c.off();
+    vec![
+        format!("{what}{walker}{after}"),
+        both(c.measured),
+        c.computed.map_or("not to be computed".to_owned(), both),
+        off.map_or("–".to_owned(), |o| format!("{o:+.1} σ")),
+        match off {
+            Some(o) if o.abs() > OFF => "✗ disagrees".to_owned(),
+            Some(_) => String::new(),
+            None => "not judged".to_owned(),
+        },
+    ]
+}
