@@ -10,8 +10,8 @@ use crate::units::{Dim, System, show};
 
 /// Stretch over the catalogue's within which a line is taken for what it is said to be; beyond the second the figure is wrong,
 /// not the webbing.
-const LIKE: [f64; 2] = [0.7, 1.4];
-const BELIEVED: [f64; 2] = [0.5, 2.0];
+const LIKE: std::ops::RangeInclusive<f64> = 0.7..=1.4;
+const BELIEVED: std::ops::RangeInclusive<f64> = 0.5..=2.0;
 /// A reading so many deviations off is marked.
 const OFF: f64 = 2.0;
 
@@ -29,7 +29,7 @@ pub fn day_sheet(
     let by = if day.by.is_empty() { String::new() } else { format!(" by {}", plain(&day.by)) };
     page.subtitle.push(format!("Read on {}{by}; the plan's own verdict: {}", plain(&day.date), before.verdict.word()));
     let limits = after.limiting.as_ref().map_or(String::new(), |l| format!(" {}.", plain(&l.sentence)));
-    let worse = after.verdict > before.verdict || after.passes() < before.passes();
+    let worse = after.verdict > before.verdict || (before.passes() && !after.passes());
     page.blocks.push(Block::Warning(format!(
         "Verdict of the rig as it hangs: {}{}.{limits}",
         after.verdict.word(),
@@ -74,11 +74,11 @@ pub fn day_sheet(
             _ => "what came through the lock",
         };
         let said = format!("stretch × {kappa:.2} ± {sd:.2} of what the plan has, by {from}");
-        if kappa < BELIEVED[0] || kappa > BELIEVED[1] {
+        if !BELIEVED.contains(&kappa) {
             page.blocks.push(Block::Warning(format!(
                 "{said}: beyond belief. Measure again: a figure is wrong, not the webbing."
             )));
-        } else if kappa < LIKE[0] || kappa > LIKE[1] {
+        } else if !LIKE.contains(&kappa) {
             page.blocks.push(Block::Warning(format!(
                 "{said}: this is other webbing than the plan says, or a figure is wrong."
             )));
