@@ -210,7 +210,8 @@ impl Carry {
     pub fn hung(&self, c: f64, held: Held) -> Result<Hung, Option<f64>> {
         let heavier = self.pulled.weight_n_per_m.max(self.pulling.weight_n_per_m) * self.span_m + self.joint_n;
         // With a sixth of what hangs it is deeper than the gap is wide; with less, lengths grow beyond telling.
-        let lowest_h = (self.weight_n(c) / 6.0).max(1e-6);
+        // The joint's weight makes a corner, not a length.
+        let lowest_h = ((self.weight_n(c) - self.joint_n) / 6.0).max(1e-6);
         let root = |low: f64, high: f64, of: &dyn Fn(&Hung) -> f64, close: f64| {
             let f = |ln: f64| self.at_pull(c, ln.exp()).map(|h| of(&h));
             match bracketed(low.ln(), high.ln(), FINE, close, f) {
@@ -236,12 +237,16 @@ impl Carry {
     }
 
     /// How it hangs as low as may be over what lies below: the largest drop, between these, that keeps `clear_m` over all of
-    /// it, m.
+    /// it, m; nothing where none does.
     pub fn clearing(&self, c: f64, clear_m: f64, below: &[Below], between_m: [f64; 2]) -> Option<Hung> {
         let over = |m: f64| {
             let hung = self.hung(c, Held::Drop(m)).ok()?;
             Some(hung.least_over(below)?.height_m - clear_m)
         };
+        // What clears even at the deepest is hung no deeper.
+        if over(between_m[1]).is_some_and(|left| left >= 0.0) {
+            return self.hung(c, Held::Drop(between_m[1])).ok();
+        }
         match bracketed(between_m[0], between_m[1], FINE * between_m[1], 1e-10, over) {
             Root::At(m) => self.hung(c, Held::Drop(m)).ok(),
             Root::OutOfReach(..) | Root::NoValue => None,

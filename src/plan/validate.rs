@@ -50,7 +50,7 @@ pub(super) fn validate(root: &Node, plan: &Plan, catalogue: &Catalogue) -> Vec<D
     lines(&mut f, plan, &top);
     held(&mut f, plan, &top);
     tensioning(&mut f, plan, catalogue, &top.key("tensioning"));
-    crossing(&mut f, plan, &top.key("crossing"));
+    crossing(&mut f, plan, catalogue, &top.key("crossing"));
     days(&mut f, plan, &top.key("days"));
     cases(&mut f, plan, &top.key("cases"));
     references(&mut f, plan, catalogue);
@@ -438,7 +438,7 @@ fn tensioning(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, at: &Path)
 }
 
 /// What goes over, and by what; what is held, and what is not.
-fn crossing(f: &mut Faults<'_>, plan: &Plan, at: &Path) {
+fn crossing(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, at: &Path) {
     use super::crossing::Carried;
     let Some(c) = &plan.crossing else { return };
     if c.people == 0 || c.each.si() <= 0.0 {
@@ -484,6 +484,13 @@ fn crossing(f: &mut Faults<'_>, plan: &Plan, at: &Path) {
                 }
             }
             Carried::Part(p) => {
+                if let Some(i) = catalogue.get(&p.item).filter(|i| !i.class.is_soft()) {
+                    f.add(
+                        &at.key("line").key("item"),
+                        format!("{} is no line", i.title),
+                        "a cord, a rope or a webbing",
+                    );
+                }
                 let m = match p.length {
                     PartLength::Is(m) => m.si(),
                     _ => 0.0,

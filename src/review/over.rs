@@ -18,6 +18,8 @@ use crate::units::Quantity;
 const SHARES: [f64; 7] = [0.02, 0.1, 0.25, 0.5, 0.75, 0.9, 1.0];
 /// Places between two of them where it pulls hardest or hangs lowest.
 const BETWEEN: usize = 7;
+/// The deepest that a line is let hang where nothing below stops it, over the gap.
+const DEEPEST: f64 = 0.25;
 /// Places of each line that drawings know.
 const SHAPE: usize = 12;
 /// Line beyond either edge: to the hands, the brake, the anchors. Common practice, no source.
@@ -274,8 +276,9 @@ impl Gap<'_> {
             Held::Sag(m) => carry
                 .hung(share, HeldBy::Drop(m.si()))
                 .map_err(|_| format!("no pull holds it at a sag of {:.1} m", m.si())),
+            Held::Clear(_) if below.is_empty() => Err("the plan has no ground and no obstacle to clear".to_owned()),
             Held::Clear(m) => carry
-                .clearing(share, m.si(), below, [2e-3 * self.span_m, 0.4 * self.span_m])
+                .clearing(share, m.si(), below, [2e-3 * self.span_m, DEEPEST * self.span_m])
                 .ok_or_else(|| format!("no pull keeps it {:.1} m over what lies below", m.si())),
             Held::Brake(n) => carry.hung(share, HeldBy::Pull(n.si())).map_err(|least| {
                 least.map_or("it cannot hang so".to_owned(), |least| {

@@ -180,3 +180,24 @@ fn readings_of_the_model_agree_with_it() {
         assert!((off.abs() < 0.1) == (kappa == 1.0), "{off} at {kappa}");
     }
 }
+
+/// As low as the ground allows is as low as the plan asks for; where nothing stops it, a quarter of the gap.
+#[test]
+fn what_is_held_is_held() {
+    let least = |changes: &[(&str, &str)]| {
+        let over = demo_with(changes).over.expect("reviewed");
+        let faults: Vec<_> = over.stages.iter().filter_map(|s| s.fault.clone()).collect();
+        assert!(faults.is_empty() && over.stages.iter().all(|s| s.ways.iter().all(|w| w.certified)), "{faults:?}");
+        let line = over.stages.last().expect("the line").clone();
+        (
+            line.lowest().and_then(|w| w.height_m).expect("over ground"),
+            line.ways.iter().map(|w| w.sag_m).fold(0.0, f64::max),
+        )
+    };
+    let ledge =
+        "        obstacles: {\"ledge\": Obstacle(from: \"20 m\", to: \"40 m\", top: \"-9 m\")},\n        air: Air(";
+    let (height, _) = least(&[("hold: Sag(\"5 m\")", "hold: Clear(\"3 m\")"), ("        air: Air(", ledge)]);
+    assert!((height - 3.0).abs() < 1e-6, "{height}");
+    let (height, sag) = least(&[("hold: Sag(\"5 m\")", "hold: Clear(\"3 m\")")]);
+    assert!(height > 3.0 && (sag - 0.25 * 62.0).abs() < 0.1, "{height} {sag}");
+}
