@@ -691,7 +691,7 @@ pub const COMMANDS: &[Command] = &[
         "sheets",
         ["R"],
         Anywhere,
-        "rig card, gear list, cut list, splice cards, review, and the studies: look at them, write them",
+        "rig card, gear list, cut list, splice cards, over and down, review, and the studies: look at them, write them",
         |a| a.review.is_some(),
         |a| a.look_at_sheet(0)
     ),
@@ -709,7 +709,7 @@ pub const COMMANDS: &[Command] = &[
         Plan,
         "start-crossing",
         "write a crossing",
-        [],
+        ["O"],
         Anywhere,
         "write a start of the crossing into the plan: messenger, tag line, line",
         |a| a.file.plan.crossing.is_none(),

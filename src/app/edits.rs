@@ -2,61 +2,15 @@
 
 use super::outline::Selected;
 use super::state::App;
-use crate::document::{Path, Reader, Splice, Step, quote};
-use crate::plan::{Change, PartLength, PlanFile, Role, Side};
+use crate::document::{Path, Reader, Splice, quote};
+use crate::plan::steps::{Steps, setting};
+use crate::plan::{Change, PartLength, Role, Side};
 use crate::units::{Angle, Length, Quantity};
-
-/// Builds a change of several splices, each made for the text the one before leaves.
-pub(super) struct Steps {
-    pub(super) file: PlanFile,
-    splices: Vec<Splice>,
-}
-
-impl Steps {
-    pub(super) fn new(file: &PlanFile) -> Self {
-        Self { file: file.clone(), splices: Vec::new() }
-    }
-
-    pub(super) fn then(&mut self, splice: Option<Splice>) -> Option<()> {
-        let splice = splice?;
-        let text = splice.apply(&self.file.text)?;
-        self.file = PlanFile::parse(&self.file.name, text).ok()?;
-        self.splices.push(splice);
-        Some(())
-    }
-
-    pub(super) fn change(self, name: String, selected: &Selected) -> Change {
-        Change { name, splices: self.splices, selected: selected.words() }
-    }
-}
 
 /// `name` with the next free number.
 pub(super) fn fresh(name: &str, taken: impl Fn(&str) -> bool) -> String {
     let stem = name.trim_end_matches(|c: char| c.is_ascii_digit()).trim_end();
     (1..10_000).map(|i| format!("{stem} {i}")).find(|n| !taken(n)).unwrap_or_else(|| format!("{stem} new"))
-}
-
-/// The splices that set the value at `path` to RON text; none when it stands there already.
-///
-/// # Errors
-/// When the plan has no place for it.
-pub(super) fn setting(file: &PlanFile, path: &Path, ron: &str) -> Result<Vec<Splice>, String> {
-    let gone = || "there is no place for this in the plan".to_owned();
-    let mut steps = Steps::new(file);
-    // A record that is left out must be there before a field of it can be.
-    let parent = path.parent();
-    if parent.find(&file.root).is_none() && !parent.0.is_empty() {
-        // Maps by the plan's own names are written in braces.
-        let map = matches!(parent.0.last(), Some(Step::Key(k)) if ["declared", "set_aside", "items", "by_kind"].contains(&k.as_str()));
-        let s = Splice::set(&file.text, &file.root, &parent, if map { "{}" } else { "()" });
-        steps.then(s).ok_or_else(gone)?;
-    }
-    let splice = Splice::set(&steps.file.text, &steps.file.root, path, ron).ok_or_else(gone)?;
-    if splice.old == splice.new && steps.splices.is_empty() {
-        return Ok(Vec::new());
-    }
-    steps.splices.push(splice);
-    Ok(steps.splices)
 }
 
 impl App {
@@ -166,7 +120,7 @@ impl App {
                 let s = Splice::remove(&steps.file.text, &steps.file.root, &root.key("points").key(&p));
                 steps.then(s).ok_or_else(gone)?;
                 let with = if ending.is_empty() { String::new() } else { format!(" with {}", ending.join(", ")) };
-                let change = steps.change(format!("remove {p}{with}"), &self.selected);
+                let change = steps.change(format!("remove {p}{with}"), self.selected.words());
                 self.change(change)
             }
             _ => Err("select a point, a run or a part first".to_owned()),
@@ -261,7 +215,7 @@ impl App {
                     );
                     steps.then(s).ok_or_else(gone)?;
                 }
-                let change = steps.change(format!("double {p} as {name}"), &self.selected);
+                let change = steps.change(format!("double {p} as {name}"), self.selected.words());
                 self.change(change)?;
                 self.select(Selected::Point(name));
                 Ok(())
@@ -308,7 +262,7 @@ impl App {
                 steps.then(s).ok_or_else(gone)?;
             }
         }
-        let change = steps.change(format!("rename {old} to {name}"), &self.selected);
+        let change = steps.change(format!("rename {old} to {name}"), self.selected.words());
         self.change(change)?;
         self.select(if map == "points" { Selected::Point(name.to_owned()) } else { Selected::Run(name.to_owned()) });
         Ok(())
@@ -397,7 +351,7 @@ impl App {
             let s = Splice::set(&steps.file.text, &steps.file.root, &to, &quote(&image(&end)));
             steps.then(s).ok_or_else(gone)?;
         }
-        let change = steps.change("mirror side A to side B".to_owned(), &self.selected);
+        let change = steps.change("mirror side A to side B".to_owned(), self.selected.words());
         self.change(change)
     }
 }

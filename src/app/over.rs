@@ -5,6 +5,7 @@ use super::keys::{Key, Press};
 use super::printing::Leaf;
 use super::state::{App, Overlay};
 use crate::document::Path;
+use crate::plan::Side;
 use crate::review::{Over, StageOver, Way};
 use crate::sheets::Kind;
 use crate::units::Quantity as _;
@@ -32,7 +33,7 @@ impl App {
     pub(super) fn look_over(&mut self) {
         let Some(over) = self.review.as_ref().and_then(|r| r.over.as_ref()) else {
             self.leaf_to(Leaf::Sheet(Kind::Over));
-            self.say("the command “start-crossing” writes a start of it into the plan");
+            self.say("O writes a start of it into the plan");
             return;
         };
         let stage = over.stages.len().saturating_sub(1);
@@ -47,7 +48,7 @@ impl App {
         let Some(over) = self.review.as_ref().and_then(|r| r.over.as_ref()) else { return };
         let ways = over.stages.get(v.stage).map_or(0, |s| s.ways.len());
         // Left and right are left and right on the screen, whichever side sends.
-        let onward = over.sends == "a";
+        let onward = over.sends == Side::A;
         let slide = |v: &mut OverView, right: bool| {
             v.way = if right == onward { (v.way + 1).min(ways.saturating_sub(1)) } else { v.way.saturating_sub(1) };
         };

@@ -4,13 +4,14 @@
 use glam::DVec3;
 
 use super::dialogue::{Dialogue, positive, quantity};
-use super::edits::{Steps, fresh};
+use super::edits::fresh;
 use super::outline::Selected;
 use super::shape::{degrees, metres, sighting};
 use super::state::{App, Choice};
 use crate::catalogue::Class;
 use crate::document::{Path, Splice, quote};
 use crate::plan::Side;
+use crate::plan::steps::Steps;
 use crate::units::{Dim, Quantity};
 
 /// What holds a new point, what it takes to describe it, and what is offered for that.
@@ -325,7 +326,7 @@ impl App {
                 runs.find(&steps.file.root).and_then(|n| Splice::insert(&steps.file.text, n, Some(&run), None, &text));
             steps.then(s).ok_or_else(gone)?;
         }
-        let change = steps.change(format!("add {name}"), &self.selected);
+        let change = steps.change(format!("add {name}"), self.selected.words());
         self.change(change)?;
         self.select(Selected::Point(name));
         Ok(())

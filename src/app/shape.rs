@@ -198,12 +198,12 @@ impl App {
         if to < 0.005 {
             return Err("nothing would be left of it".to_owned());
         }
-        let mut splices = super::edits::setting(&self.file, &path.key("length"), &quote(&metres(to)))?;
+        let mut splices = crate::plan::steps::setting(&self.file, &path.key("length"), &quote(&metres(to)))?;
         if let Some(t) = tolerance {
             let text = splices.iter().try_fold(self.file.text.clone(), |t, s| s.apply(&t));
             let between =
                 text.and_then(|t| PlanFile::parse(&self.file.name, t).ok()).ok_or("there is no place for it")?;
-            splices.extend(super::edits::setting(&between, &path.key("tolerance"), &quote(&metres(t.si())))?);
+            splices.extend(crate::plan::steps::setting(&between, &path.key("tolerance"), &quote(&metres(t.si())))?);
         }
         let fitted = !matches!(part.length, PartLength::Is(_));
         let word = if by_m > 0.0 { "lengthen" } else { "shorten" };

@@ -8,11 +8,11 @@ use std::collections::HashMap;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 
-use super::edits::setting;
 use super::form::{FormField, Taken};
 use super::state::{App, Choice, Effect, Overlay, Picker, PickerUse, judged};
 use crate::document::Path;
 use crate::plan::PlanFile;
+use crate::plan::steps::setting;
 use crate::review::{Desk, Gravity, Place, Verdict};
 
 /// What would become of the plan.

@@ -1,8 +1,9 @@
 //! A sling with one fixed eye, and a loop whose length slides through a bury of its own.
 
 use super::braid;
-use super::gear::{At, Design, Eye, From, GAP_D, Gear, Mark, Note, Set, TAPER_WHATS, taper_marks};
+use super::gear::{At, Design, Eye, From, GAP_D, Gear, Mark, Note, Set};
 use super::rope::Refusal;
+use super::tail::Tail;
 use super::throat::{Throat, WISHED_DEG, half_eye};
 use crate::catalogue::Termination;
 use crate::mechanics::root::{Root, bracketed};
@@ -26,12 +27,11 @@ pub(super) fn adjustable(
 ) -> Result<Design, Refusal> {
     let d = on.rope.d_m;
     let mut notes = Vec::new();
-    let made = on.eye(&eye, &mut notes)?;
+    let tail = Tail::new(&eye, on, &mut notes)?;
     on.eye(&Eye::over(far_pin_m), &mut notes)?;
     notes.dedup();
-    let (b, e) = (on.bury(eye.bury_m)?, made.half_m);
     let (slide, gap) = (on.d(SLIDE_D), on.d(GAP_D));
-    let fixed = made.throat.reach_m + b + gap + slide + on.lock_shift(eye.lock);
+    let fixed = tail.reach(on) + gap + slide;
     let reach = |half: f64| Throat::on(half, far_pin_m, d).map(|t| t.reach_m);
     let least_half = half_eye(far_pin_m, d, WISHED_DEG);
     let shortest = fixed + reach(least_half).unwrap_or(least_half);
@@ -51,44 +51,25 @@ pub(super) fn adjustable(
     };
     let host = braid::bare(slide, FULL_CORE * on.hand.shortens.usual);
     let mut marks = Vec::new();
-    let mut mark = |letter: &str, from: From, at_m: f64, what: &'static str| {
-        marks.push(Mark { letter: letter.to_owned(), from, at_m, what });
-    };
-    mark("A", From::End1, 0.0, "tip");
-    for (k, ((at_m, _), what)) in taper_marks(on.taper(b)).into_iter().zip(TAPER_WHATS).enumerate() {
-        mark(&format!("B{}", k + 1), From::End1, at_m, what);
+    tail.marks(on, &mut marks);
+    // Of the finished throat: marked on bare rope, the first bury would eat the gap.
+    let exit = tail.bury_m + on.lock_shift(tail.lock) + gap;
+    for (letter, at_m, what) in [("X", exit, "the slide comes out"), ("N", exit + host, "the slide goes in")] {
+        marks.push(Mark { letter: letter.to_owned(), from: From::Throat, at_m, what });
     }
-    mark("C", From::End1, b, "throat on the tail");
-    mark("D", From::End1, b + e, "crown");
-    mark("E", From::End1, b + 2.0 * e, "entry: throat on the standing part");
-    let shift = on.lock_shift(eye.lock);
-    mark("G", From::End1, b + 2.0 * e + on.bare(b) + shift, "here the tip comes to lie");
-    mark("H", From::End1, b + 2.0 * e + on.exit(b) + shift, "exit of the fid");
-    mark("X", From::Throat, b + gap + shift, "the slide comes out");
-    mark("N", From::Throat, b + gap + shift + host, "the slide goes in");
     let legs = 2.0 * on.tables.sharing.low * on.tables.bend(far_pin_m / d).low;
-    let loads = on.loads(Termination::Adjustable, 1.0, on.eye_keeps(&made).min(legs), Set::OfRope(0.10, 0.20));
+    let loads = on.loads(Termination::Adjustable, 1.0, on.eye_keeps(&tail.made).min(legs), Set::OfRope(0.10, 0.20));
     let tail_most = TAIL_M + 2.0 * (half - least_half);
     notes.push(Note::Reaches { reach_m: [shortest, longest_m], tail_m: [TAIL_M, tail_most] });
     Ok(Design {
-        title: "adjustable sling",
-        gear: *gear,
-        rope: on.rope.clone(),
-        hand: on.hand.clone(),
-        cut_m: b + 2.0 * e + on.bare(b) + on.lock_takes(eye.lock) + gap + host + 2.0 * half + slide + TAIL_M,
-        spare_m: 0.0,
-        finished_m: longest_m,
-        off_m: on.off(longest_m, b),
+        cut_m: tail.takes(on) + gap + host + 2.0 * half + slide + TAIL_M,
+        off_m: on.off(longest_m, tail.bury_m),
         on_the_table: vec![("tail, longest", TAIL_M), ("tail, shortest", tail_most)],
         least_m: shortest,
-        eyes: vec![made],
-        buries_m: vec![b, slide],
+        eyes: vec![tail.made],
+        buries_m: vec![tail.bury_m, slide],
         marks,
-        strength_n: loads.strength_n,
-        on_pins_n: loads.on_pins_n,
-        strength_why: loads.why,
-        set_n: loads.set_n,
-        proof_n: loads.proof_n,
         notes,
+        ..on.piece("adjustable sling", gear, longest_m, loads)
     })
 }

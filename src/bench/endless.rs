@@ -2,7 +2,7 @@
 
 use std::f64::consts::{PI, SQRT_2};
 
-use super::gear::{At, Design, From, Gear, Mark, Note, Set, TAPER_WHATS, taper_marks};
+use super::gear::{At, Design, From, Gear, Mark, Note, Set, taper_marks};
 use super::rope::Refusal;
 use crate::catalogue::Termination;
 use crate::mechanics::root::{Root, bracketed};
@@ -61,13 +61,11 @@ pub(super) fn endless(
     let round = centre_line(length_m, pins_m, d) / (1.0 + on.hand.sets.usual);
     let mut marks = Vec::new();
     for (from, dash) in [(From::End1, ""), (From::End2, "′")] {
+        taper_marks(on.taper(b), from, dash, &mut marks);
         let mut mark = |letter: &str, at_m: f64, what: &'static str| {
             marks.push(Mark { letter: format!("{letter}{dash}"), from, at_m, what });
         };
         mark("A", 0.0, "tip");
-        for (k, ((at_m, _), what)) in taper_marks(on.taper(b)).into_iter().zip(TAPER_WHATS).enumerate() {
-            mark(&format!("B{}", k + 1), at_m, what);
-        }
         mark("C", b, "meeting point");
         mark("G", b + on.bare(b), "here the other tail's tip comes to lie");
         mark("H", b + on.exit(b), "exit of the fid");
@@ -83,25 +81,14 @@ pub(super) fn endless(
     }
     let loads = on.loads(Termination::EndForEnd, TWO_LEGS, on_pins, Set::OfRope(0.20, 0.40));
     Ok(Design {
-        title: "loop without end",
-        gear: *gear,
-        rope: on.rope.clone(),
-        hand: on.hand.clone(),
         cut_m: round + 2.0 * on.bare(b),
-        spare_m: 0.0,
-        finished_m: length_m,
         // Two buries take from the way round, which is twice the length.
         off_m: on.off(length_m, b),
         on_the_table: vec![("way round, unset", round)],
         least_m: least,
-        eyes: Vec::new(),
         buries_m: vec![b, b],
         marks,
-        strength_n: loads.strength_n,
-        on_pins_n: loads.on_pins_n,
-        strength_why: loads.why,
-        set_n: loads.set_n,
-        proof_n: loads.proof_n,
         notes,
+        ..on.piece("loop without end", gear, length_m, loads)
     })
 }

@@ -459,6 +459,31 @@ impl At<'_> {
         }
     }
 
+    /// What every design has, from what was asked for and what it bears; the piece fills in its own.
+    pub(super) fn piece(&self, title: &'static str, gear: &Gear, length_m: f64, loads: Loads) -> Design {
+        Design {
+            title,
+            gear: *gear,
+            rope: self.rope.clone(),
+            hand: self.hand.clone(),
+            cut_m: 0.0,
+            spare_m: 0.0,
+            finished_m: length_m,
+            off_m: [0.0; 2],
+            on_the_table: Vec::new(),
+            least_m: 0.0,
+            eyes: Vec::new(),
+            buries_m: Vec::new(),
+            marks: Vec::new(),
+            strength_n: loads.strength_n,
+            on_pins_n: loads.on_pins_n,
+            strength_why: loads.why,
+            set_n: loads.set_n,
+            proof_n: loads.proof_n,
+            notes: Vec::new(),
+        }
+    }
+
     /// Rope that a lock takes, m.
     pub(super) fn lock_takes(&self, lock: Lock) -> f64 {
         if lock == Lock::Stitched { 0.0 } else { self.d(LOCK_TAKES_D) }
@@ -512,16 +537,13 @@ pub fn legs_differ_by(lengths_m: &[f64], hand: &Hand) -> f64 {
     (most - least) * hand.sets_off() + 2.0 * BY_HAND_M
 }
 
-/// Taper of a tail by pairs: marks B1 to B5 from the tip, m, with the strands left towards it.
-pub(super) fn taper_marks(taper_m: f64) -> [(f64, u32); 5] {
-    [(5.0, 10), (4.0, 8), (3.0, 6), (2.0, 4), (1.0, 2)].map(|(k, left)| (taper_m * k / 5.0, left))
-}
+/// What the marks of a taper are for: by pairs, a fifth of it each.
+pub const TAPER: &str = "taper: a / and a \\ strand end at each, 10, 8, 6, 4, 2 left";
 
-/// What each pair's mark is for.
-pub(super) const TAPER_WHATS: [&str; 5] = [
-    "taper begins: one / and one \\ strand end here, 10 left towards the tip",
-    "taper: one / and one \\ more, 8 left",
-    "taper: one / and one \\ more, 6 left",
-    "taper: one / and one \\ more, 4 left",
-    "taper: one / and one \\ more, 2 left, cut slantwise",
-];
+/// Marks B1 to B5 of a taper, from the tip.
+pub(super) fn taper_marks(taper_m: f64, from: From, dash: &str, marks: &mut Vec<Mark>) {
+    for k in 1..=5_u8 {
+        let at_m = taper_m * f64::from(6 - k) / 5.0;
+        marks.push(Mark { letter: format!("B{k}{dash}"), from, at_m, what: TAPER });
+    }
+}

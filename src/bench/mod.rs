@@ -12,6 +12,7 @@ mod shackle;
 mod sling;
 mod steps;
 mod stock;
+mod tail;
 mod throat;
 
 pub use braid::{Band, ByLay, Hand, TestPiece, bare, by_lay, lay_of_picks};
@@ -19,7 +20,7 @@ pub use cut::{Piece, pieces_of};
 pub use endless::centre_line;
 pub use from_plan::{Spliced, spliced_of};
 pub use gear::{
-    Design, Eye, EyeMade, From, Gear, Lock, Mark, Note, ShackleKnot, Step, design, legs_differ_by, reference_kg,
+    Design, Eye, EyeMade, From, Gear, Lock, Mark, Note, ShackleKnot, Step, TAPER, design, legs_differ_by, reference_kg,
     reference_n,
 };
 pub use rope::{Refusal, Rope};

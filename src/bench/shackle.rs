@@ -120,29 +120,19 @@ pub(super) fn shackle(
         if full { "" } else { ", counted as the rope for tails buried under 30 diameters (a judgement)" }
     );
     let loads = on.loads_of([low, keeps.nominal], &why, pins, set);
+    let title = match knot {
+        ShackleKnot::Diamond => "soft shackle, diamond knot",
+        ShackleKnot::Button => "soft shackle, button knot",
+    };
     Ok(Design {
-        title: match knot {
-            ShackleKnot::Diamond => "soft shackle, diamond knot",
-            ShackleKnot::Button => "soft shackle, button knot",
-        },
-        gear: *gear,
-        rope: on.rope.clone(),
-        hand: on.hand.clone(),
         cut_m: cut,
-        spare_m: 0.0,
-        finished_m: length_m,
         // The knot takes 4 diameters a leg more or less, and the noose may creep back.
         off_m: [on.d(2.0) + super::gear::BY_HAND_M, on.d(3.4) + super::gear::BY_HAND_M],
         on_the_table: vec![("open, crown to knot", open)],
         least_m: least,
-        eyes: Vec::new(),
         buries_m: if buried > 0.0 { vec![buried; 2] } else { Vec::new() },
         marks,
-        strength_n: loads.strength_n,
-        on_pins_n: loads.on_pins_n,
-        strength_why: loads.why,
-        set_n: loads.set_n,
-        proof_n: loads.proof_n,
         notes: vec![Note::UnsetCountsAsRope, Note::FirstIsTrial, Note::ClosesOn { rope_m: d }],
+        ..on.piece(title, gear, length_m, loads)
     })
 }

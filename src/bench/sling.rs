@@ -1,54 +1,11 @@
 //! One eye at a rope's end, and a sling with an eye at either end.
 
 use super::endless;
-use super::gear::{At, Design, Eye, EyeMade, From, GAP_D, Gear, Lock, Mark, Note, Set, TAPER_WHATS, taper_marks};
+use super::gear::{At, Design, Eye, From, GAP_D, Gear, Lock, Mark, Note, Set, taper_marks};
 use super::rope::{Refusal, Rope};
+use super::tail::Tail;
 use crate::catalogue::Termination;
 use crate::units::mm;
-
-/// One tail that goes into its own standing part.
-struct Tail {
-    made: EyeMade,
-    bury_m: f64,
-    lock: Lock,
-}
-
-impl Tail {
-    fn new(eye: &Eye, on: &At<'_>, notes: &mut Vec<Note>) -> Result<Self, Refusal> {
-        Ok(Self { made: on.eye(eye, notes)?, bury_m: on.bury(eye.bury_m)?, lock: eye.lock })
-    }
-
-    /// Rope that goes into it, m: tail, eye, and the host that the tail fills.
-    fn takes(&self, on: &At<'_>) -> f64 {
-        self.bury_m + 2.0 * self.made.half_m + on.bare(self.bury_m) + on.lock_takes(self.lock)
-    }
-
-    /// From the pin's bearing to where the tail's tip lies inside, finished, m.
-    fn reach(&self, on: &At<'_>) -> f64 {
-        self.made.throat.reach_m + self.bury_m + on.lock_shift(self.lock)
-    }
-
-    /// Marks on bare rope, from the tip.
-    fn marks(&self, on: &At<'_>, marks: &mut Vec<Mark>) {
-        let (b, e) = (self.bury_m, self.made.half_m);
-        let mut mark = |letter: &str, at_m: f64, what: &'static str| {
-            marks.push(Mark { letter: letter.to_owned(), from: From::End1, at_m, what });
-        };
-        mark("A", 0.0, "tip");
-        for (k, ((at_m, _), what)) in taper_marks(on.taper(b)).into_iter().zip(TAPER_WHATS).enumerate() {
-            mark(&format!("B{}", k + 1), at_m, what);
-        }
-        let entry = b + 2.0 * e;
-        let shift = on.lock_shift(self.lock);
-        mark("C", b, "throat on the tail");
-        mark("D", b + e, "crown");
-        mark("E", entry, "entry: throat on the standing part");
-        mark("G", entry + on.bare(b) + shift, "here the tip comes to lie, once the host is bunched over it");
-        mark("H", entry + on.exit(b) + shift, "exit of the fid");
-        let stitches = "stitches begin here, on the finished splice, and end as far again";
-        marks.push(Mark { letter: "F".to_owned(), from: From::Throat, at_m: on.d(6.0), what: stitches });
-    }
-}
 
 pub(super) fn eye_splice(gear: &Gear, eye: Eye, length_m: f64, on: &At<'_>) -> Result<Design, Refusal> {
     let mut notes = Vec::new();
@@ -70,25 +27,15 @@ pub(super) fn eye_splice(gear: &Gear, eye: Eye, length_m: f64, on: &At<'_>) -> R
     let plain = on.unset(length_m) - tail.reach(on);
     let loads = on.loads(Termination::Buried, 1.0, on.eye_keeps(&tail.made), Set::OfRope(0.10, 0.20));
     Ok(Design {
-        title: "eye splice",
-        gear: *gear,
-        rope: on.rope.clone(),
-        hand: on.hand.clone(),
         cut_m: plain + tail.takes(on),
-        spare_m: 0.0,
-        finished_m: length_m,
         off_m: on.off(length_m, tail.bury_m),
         on_the_table: vec![("throat to end, unset", plain + tail.bury_m)],
         least_m: least,
         eyes: vec![tail.made],
         buries_m: vec![tail.bury_m],
         marks,
-        strength_n: loads.strength_n,
-        on_pins_n: loads.on_pins_n,
-        strength_why: loads.why,
-        set_n: loads.set_n,
-        proof_n: loads.proof_n,
         notes,
+        ..on.piece("eye splice", gear, length_m, loads)
     })
 }
 
@@ -127,20 +74,18 @@ pub(super) fn sling(gear: &Gear, eyes: [Eye; 2], length_m: f64, on: &At<'_>) -> 
     let shift = [on.lock_shift(tails[0].lock), on.lock_shift(tails[1].lock)];
     let entry = b1 + shift[0] + plain + on.bare(b2) + shift[1];
     let tip_to_tip = plain + (on.bare(b2) - on.exit(b2));
-    let mut second = |letter: &str, from: From, at_m: f64, what: &'static str| {
-        marks.push(Mark { letter: format!("{letter}′"), from, at_m, what });
+    let mut second = |letter: &str, at_m: f64, what: &'static str| {
+        marks.push(Mark { letter: format!("{letter}′"), from: From::Throat, at_m, what });
     };
-    second("E", From::Throat, entry, "entry");
-    second("D", From::Throat, entry + e2, "crown");
-    second("C", From::Throat, entry + 2.0 * e2, "throat on the tail");
-    second("A", From::Throat, entry + 2.0 * e2 + b2, "tip: trim here");
+    second("E", entry, "entry");
+    second("D", entry + e2, "crown");
+    second("C", entry + 2.0 * e2, "throat on the tail");
+    second("A", entry + 2.0 * e2 + b2, "tip: trim here");
     // Where the first tip is in the way, the fid comes out by feel.
     if tip_to_tip >= 0.0 {
-        second("H", From::Throat, entry - on.exit(b2) - shift[1], "exit of the fid");
+        second("H", entry - on.exit(b2) - shift[1], "exit of the fid");
     }
-    for (k, ((at_m, _), what)) in taper_marks(on.taper(b2)).into_iter().zip(TAPER_WHATS).enumerate() {
-        second(&format!("B{}", k + 1), From::Trimmed, at_m, what);
-    }
+    taper_marks(on.taper(b2), From::Trimmed, "′", &mut marks);
     let [more, _] = on.host_off(b2);
     if plain < on.d(GAP_D) + more && !on.hand.measured {
         notes.push(Note::TipsCanMeet { plain_m: plain, more_m: more });
@@ -149,25 +94,16 @@ pub(super) fn sling(gear: &Gear, eyes: [Eye; 2], length_m: f64, on: &At<'_>) -> 
     let loads = on.loads(Termination::Buried, 1.0, keeps, Set::OfRope(0.10, 0.20));
     let flat = on.unset(length_m) - tails[0].made.throat.reach_m - tails[1].made.throat.reach_m + e1 + e2;
     Ok(Design {
-        title: "eye-and-eye sling",
-        gear: *gear,
-        rope: on.rope.clone(),
-        hand: on.hand.clone(),
         cut_m: plain + tails[0].takes(on) + tails[1].takes(on),
         spare_m: on.host_off(b1)[0],
-        finished_m: length_m,
         off_m: on.off(length_m, b2),
         on_the_table: vec![("flat, unset", flat)],
         least_m: least,
         eyes: tails.iter().map(|t| t.made).collect(),
         buries_m: vec![b1, b2],
         marks,
-        strength_n: loads.strength_n,
-        on_pins_n: loads.on_pins_n,
-        strength_why: loads.why,
-        set_n: loads.set_n,
-        proof_n: loads.proof_n,
         notes,
+        ..on.piece("eye-and-eye sling", gear, length_m, loads)
     })
 }
 

@@ -216,26 +216,37 @@ fn pin(pins: &[f64], k: usize) -> f64 {
     pins.get(k).or(pins.first()).copied().unwrap_or(0.016)
 }
 
-/// What was asked for, with its rope, hand and printing; nothing for a test piece.
-fn asked(piece: &Piece) -> Option<(Gear, Option<f64>, &Made)> {
+/// Of what it is made, and by whom; nothing for a test piece.
+fn made(piece: &Piece) -> Option<&Made> {
+    match piece {
+        Piece::Eye { made, .. }
+        | Piece::Sling { made, .. }
+        | Piece::Loop { made, .. }
+        | Piece::Shackle { made, .. }
+        | Piece::Adjustable { made, .. } => Some(made),
+        Piece::Trial { .. } => None,
+    }
+}
+
+/// What was asked for, of a rope, and what its knot took; nothing for a test piece.
+fn asked(piece: &Piece, rope: &Rope) -> Option<(Gear, Option<f64>)> {
     Some(match piece {
-        Piece::Eye { length, eye, made } => {
-            (Gear::EyeSplice { eye: eye.eyes()[0], length_m: length.length }, None, made)
+        Piece::Eye { length, eye, .. } => (Gear::EyeSplice { eye: eye.eyes()[0], length_m: length.length }, None),
+        Piece::Sling { length, eye, .. } => (Gear::Sling { eyes: eye.eyes(), length_m: length.length }, None),
+        Piece::Loop { length, pin: pins, bury, .. } => {
+            (Gear::Loop { length_m: length.length, pins_m: [pin(pins, 0), pin(pins, 1)], bury_m: *bury }, None)
         }
-        Piece::Sling { length, eye, made } => (Gear::Sling { eyes: eye.eyes(), length_m: length.length }, None, made),
-        Piece::Loop { length, pin: pins, bury, made } => {
-            (Gear::Loop { length_m: length.length, pins_m: [pin(pins, 0), pin(pins, 1)], bury_m: *bury }, None, made)
-        }
-        Piece::Shackle { length, pin, stopper, knot, made } => {
-            let knot_of = match stopper {
+        Piece::Shackle { length, pin, stopper, knot, .. } => {
+            let stopper = match stopper {
                 Stopper::Button => ShackleKnot::Button,
                 Stopper::Diamond => ShackleKnot::Diamond,
             };
-            // Without a pin it closes on its own rope's thickness, which is filled in once the rope is known.
-            (Gear::SoftShackle { length_m: length.length, pin_m: pin.unwrap_or(0.0), knot: knot_of }, *knot, made)
+            let pin_m = pin.unwrap_or(rope.d_m);
+            (Gear::SoftShackle { length_m: length.length, pin_m, knot: stopper }, *knot)
         }
-        Piece::Adjustable { length, eye, made } => {
-            (Gear::Adjustable { eye: eye.eyes()[0], far_pin_m: pin(&eye.pin, 1), longest_m: length.length }, None, made)
+        Piece::Adjustable { length, eye, .. } => {
+            let far_pin_m = pin(&eye.pin, 1);
+            (Gear::Adjustable { eye: eye.eyes()[0], far_pin_m, longest_m: length.length }, None)
         }
         Piece::Trial { .. } => return None,
     })
@@ -244,11 +255,13 @@ fn asked(piece: &Piece) -> Option<(Gear, Option<f64>, &Made)> {
 /// Prints the card of one piece, or what a test piece shows.
 pub(super) fn splice(piece: &Piece, (system, ascii): (System, bool)) -> Result<ExitCode> {
     let catalogue = Catalogue::builtin();
-    let Some((gear, knot_m, made)) = asked(piece) else { return test_piece(piece) };
+    let Some(made) = made(piece) else { return test_piece(piece) };
     let design = made.rope(catalogue).and_then(|rope| {
-        let gear = match gear {
-            Gear::SoftShackle { length_m, pin_m: 0.0, knot } => Gear::SoftShackle { length_m, pin_m: rope.d_m, knot },
-            other => other,
+        let Some((gear, knot_m)) = asked(piece, &rope) else {
+            return Err(Refusal {
+                what: "a test piece is no gear".to_owned(),
+                instead: "splice test-piece".to_owned(),
+            });
         };
         let hand = made.hand(&rope, knot_m)?;
         bench::design(&gear, &rope, &hand, &catalogue.deratings)

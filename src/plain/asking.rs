@@ -87,7 +87,8 @@ pub(super) fn lines(app: &App, overlay: &Overlay) -> (Vec<String>, bool) {
         }
         Overlay::Sheet(sheet) => {
             out.extend(sheet.lines.iter().map(|l| plain(l)));
-            out.push("the other sheets: spanwright sheet gear, cut, splices or review".to_owned());
+            let others: Vec<&str> = crate::sheets::Kind::ALL.iter().skip(1).map(|k| k.name()).collect();
+            out.push(format!("the other sheets: spanwright sheet {}", others.join(", ")));
             return (out, false);
         }
         Overlay::Help(_) => {

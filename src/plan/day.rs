@@ -1,8 +1,9 @@
 //! A day at the line: what was read there, and the plan as it was rigged then.
 
 use super::file::PlanFile;
-use super::model::{PartLength, Role, Side, Target};
-use crate::document::{Path, Splice};
+use super::model::Side;
+use super::steps::Steps;
+use crate::document::Path;
 use crate::units::{Force, Length, Mass, Quantity, Temperature, Time, Velocity};
 
 /// A reading.
@@ -55,17 +56,21 @@ pub struct Day {
 }
 
 impl Day {
+    /// Tensions with nobody on the line, in order.
+    fn empty(&self) -> impl DoubleEndedIterator<Item = (&Reading, f64)> {
+        self.read.iter().filter(|r| r.walker.is_none()).filter_map(|r| Some((r, r.tension?.si())))
+    }
+
     /// Tension at A with nobody on the line, N: the first that was read.
     #[must_use]
     pub fn standing_n(&self) -> Option<f64> {
-        self.read.iter().find(|r| r.walker.is_none() && r.at == Side::A).and_then(|r| r.tension).map(Quantity::si)
+        self.empty().find(|(r, _)| r.at == Side::A).map(|r| r.1)
     }
 
-    /// The last tension at A with nobody on the line, N: what the rig hangs with.
+    /// What the rig hangs with: the last tension with nobody on the line, N, and the reading that it is of.
     #[must_use]
-    pub fn hangs_with_n(&self) -> Option<f64> {
-        let read = self.read.iter().rev().filter(|r| r.walker.is_none() && r.at == Side::A);
-        read.filter_map(|r| r.tension).map(Quantity::si).next()
+    pub fn hangs_with(&self) -> Option<(&Reading, f64)> {
+        self.empty().next_back()
     }
 }
 
@@ -76,11 +81,11 @@ pub fn day_of<'a>(file: &'a PlanFile, date: Option<&str>) -> Option<&'a Day> {
     date.map_or_else(|| days.last(), |d| days.iter().find(|day| day.date == d))
 }
 
-/// The plan as it hangs on a day: its span, height difference, temperature and wind, the tension that was read last, and the
-/// heaviest who was on it.
+/// The plan as it hangs on a day: its span, height difference and temperature, the tension that was read last, who was heavier
+/// than planned, and more wind than planned.
 ///
 /// # Errors
-/// Why the changed text is no sound plan.
+/// What has no place in the plan, or why the changed text is no sound plan.
 pub fn as_rigged(file: &PlanFile, day: &Day) -> Result<PlanFile, String> {
     let site = Path::root().key("site");
     let mut sets: Vec<(Path, String)> = Vec::new();
@@ -91,35 +96,33 @@ pub fn as_rigged(file: &PlanFile, day: &Day) -> Result<PlanFile, String> {
     if let Some(m) = day.height_difference {
         sets.push((site.key("height_difference"), quoted(format!("{} m", m.si()))));
     }
-    if let (Some(n), Some((name, main))) = (day.hangs_with_n(), file.plan.main())
-        && let Some(k) = main.parts.iter().position(|p| matches!(p.length, PartLength::Solve(_)))
-    {
-        let at = match main.parts[k].length {
-            PartLength::Solve(Target::Standing(_, at)) if day.standing_n().is_none() => at,
-            _ => Side::A,
-        };
+    // The last tension, where it was read: as the target of the part that is made to it, whatever the plan had there.
+    let hangs = day.hangs_with();
+    if let (Some((reading, n)), Some((name, _)), Some(k)) = (hangs, file.plan.main(), file.plan.tensioned_part()) {
         let path = Path::root().key("runs").key(name).key("parts").at(k).key("length");
-        sets.push((path, format!("Solve(standing: \"{} kN\", at: {at:?})", n / 1e3)));
+        sets.push((path, format!("Solve(standing: \"{} kN\", at: {:?})", n / 1e3, reading.at)));
     }
     let heaviest = day.read.iter().filter_map(|r| r.walker).map(|w| w.1.si()).fold(0.0, f64::max);
     let planned = file.plan.people.walkers.iter().map(|m| m.si()).fold(0.0, f64::max);
     if heaviest > planned {
-        sets.push((Path::root().key("people").key("walkers"), format!("[\"{heaviest} kg\"]")));
+        let all = file.plan.people.walkers.iter().map(|m| m.si()).chain([heaviest]);
+        let all: Vec<String> = all.map(|kg| format!("\"{kg} kg\"")).collect();
+        sets.push((Path::root().key("people").key("walkers"), format!("[{}]", all.join(", "))));
     }
-    if let Some(t) = day.temperature {
+    // A tension is of the temperature at which it was read.
+    if let Some(t) = hangs.and_then(|(r, _)| r.temperature).or(day.temperature) {
         sets.push((site.key("air").key("rigged_at"), quoted(format!("{:.1} degC", t.si() - 273.15))));
     }
-    if let Some(v) = day.wind {
+    // A calm reading does not make the wind that it is walked in less.
+    if let Some(v) = day.wind.filter(|v| v.si() > file.plan.site.air.wind.si()) {
         sets.push((site.key("air").key("wind"), quoted(format!("{} m/s", v.si()))));
     }
-    let mut out = file.clone();
+    let mut steps = Steps::new(file);
     for (path, ron) in sets {
-        // A record that the plan leaves out is left at what it has by default: only what is there can differ.
-        let Some(splice) = Splice::set(&out.text, &out.root, &path, &ron) else { continue };
-        let Some(text) = splice.apply(&out.text) else { continue };
-        out = PlanFile::parse(&file.name, text).map_err(|e| e.show(&file.name))?;
+        steps.set(&path, &ron)?;
     }
-    if out.plan.runs.values().all(|r| r.role != Role::Main) || !out.is_sound() {
+    let out = steps.file;
+    if !out.is_sound() {
         return Err(out.show_faults());
     }
     Ok(out)

@@ -790,3 +790,16 @@ pub const PLAN: Record = Record {
 
 /// The whole plan, as a kind.
 pub const ROOT: Kind = Kind::Record(&PLAN);
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::catalogue::Surface;
+
+    #[test]
+    fn every_surface_has_its_word() {
+        let Kind::Choice(forms) = SURFACE else { panic!("a choice") };
+        let words: Vec<&str> = forms.iter().map(|f| f.name).collect();
+        assert_eq!(words, Surface::ALL.map(|s| s.1));
+    }
+}

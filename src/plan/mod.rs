@@ -13,6 +13,7 @@ mod history;
 mod model;
 mod read;
 mod save;
+pub mod steps;
 pub mod templates;
 pub mod tensioning;
 mod validate;

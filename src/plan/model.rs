@@ -11,7 +11,7 @@ use crate::catalogue::{Item, Rating};
 use crate::units::{Angle, Force, Length, Mass, Quantity, Stiffness, Temperature, Velocity};
 
 /// One of the two ends of the line.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, PartialOrd, Ord, serde::Serialize, schemars::JsonSchema)]
 pub enum Side {
     /// Where x is 0.
     #[default]
@@ -707,6 +707,15 @@ impl Plan {
         let carries = |r: &&Run| !matches!(r.role, Role::Leash | Role::Tensioning);
         let hung = self.tensioning.as_ref().and_then(|t| t.at.as_ref()).is_some_and(|p| p == point);
         hung || self.runs.values().filter(carries).any(|r| r.path.iter().any(|p| p == point))
+    }
+
+    /// The part of the main line that is made to its tension: the one that says so, else the longest.
+    #[must_use]
+    pub fn tensioned_part(&self) -> Option<usize> {
+        let (_, main) = self.main()?;
+        let long = |p: &Part| if let PartLength::Is(l) = p.length { l.si() } else { 0.0 };
+        let solved = main.parts.iter().position(|p| matches!(p.length, PartLength::Solve(_)));
+        solved.or_else(|| (0..main.parts.len()).max_by(|a, b| long(&main.parts[*a]).total_cmp(&long(&main.parts[*b]))))
     }
 
     /// The main line's name and run.

@@ -65,10 +65,6 @@ impl Compared {
 /// What a day's readings say.
 #[derive(Debug, Clone, PartialEq)]
 pub struct DayRead {
-    /// Tension at A with nobody on the line, N, first and last; nothing when it was not read.
-    pub standing_n: Option<[f64; 2]>,
-    /// Unstretched length then, m.
-    pub length_m: Option<f64>,
     /// Each reading beside the model.
     pub compared: Vec<Compared>,
     /// Stretch over that of the catalogue, and one deviation of it; nothing where no second reading gives it.
@@ -110,7 +106,6 @@ pub fn day_read(day: &Day, solver: &Solver) -> Option<DayRead> {
     let first = day.standing_n();
     let sag_sd = if span_m < LONG_M { SAG_M[0] } else { SAG_M[1] };
     let cell = |n: f64| (n, CELL * n);
-    let length_m = first.and_then(|n| here.standing(1.0, n)).map(|l| l[0]);
     let mut compared = Vec::new();
     let mut stretch: Option<(Read, [f64; 2])> = None;
     let mut weight = None;
@@ -215,12 +210,5 @@ pub fn day_read(day: &Day, solver: &Solver) -> Option<DayRead> {
             stretch = Some((Read::Through, [kappa, sd]));
         }
     }
-    Some(DayRead {
-        standing_n: first.zip(day.hangs_with_n()).map(|(a, b)| [a, b]),
-        length_m,
-        compared,
-        stretch: stretch.map(|s| s.1),
-        by: stretch.map(|s| s.0),
-        weight,
-    })
+    Some(DayRead { compared, stretch: stretch.map(|s| s.1), by: stretch.map(|s| s.0), weight })
 }

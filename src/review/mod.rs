@@ -53,7 +53,7 @@ pub use peaks::Peaks;
 pub use pulling::{OVER, Pulling, comes_through, hung_per_m, pulling};
 pub use reviewing::{Limiting, LineSummary, Review, at_rest, in_view, review, reviewed};
 pub(crate) use row::factor_text;
-pub use row::{Height, Lowest, Place, Row};
+pub use row::{Height, Lowest, Passed, Place, Row};
 pub use rules::{Finding, Gravity, RULES, Rule};
 pub use situation::{Cause, FromSide, How, Lost, Seen, Share, Situation, Then, Unsolved, With};
 pub use solve::{Solved, Solver};

@@ -54,8 +54,13 @@ pub struct Way {
     pub sag_m: f64,
     /// Where the joint is along the gap from A, m, and its height over A, m.
     pub joint_m: [f64; 2],
+    /// What is left of the tension at the sending edge behind it, N, its friction at its low end: what a brake holds.
+    #[serde(rename = "brake_N")]
+    pub brake_n: f64,
     /// Least height over ground and obstacles, m; nothing where there is none.
     pub height_m: Option<f64>,
+    /// The height that is asked for, m.
+    pub needed_m: f64,
     /// Where that is along the gap from A, m.
     pub height_at_m: f64,
     /// Whether the certificate stands by it.
@@ -97,6 +102,8 @@ pub struct HalfRigged {
     pub sag_m: f64,
     /// Least height over ground and obstacles, m.
     pub height_m: Option<f64>,
+    /// The height that is asked for, m.
+    pub needed_m: f64,
     /// Where that is along the gap from A, m.
     pub height_at_m: f64,
 }
@@ -104,8 +111,8 @@ pub struct HalfRigged {
 /// Getting the line over.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Over {
-    /// The side that sends: a or b.
-    pub sends: String,
+    /// The side that sends.
+    pub sends: Side,
     /// In order.
     pub stages: Vec<StageOver>,
     /// Load of the brake behind the sending edge, N, at its most.
@@ -130,8 +137,6 @@ pub struct Over {
     /// Down again: what hauls it back at the sending side, and what the other side's brake holds, N.
     #[serde(rename = "down_N")]
     pub down_n: [f64; 2],
-    /// Where the height needed is asked for: what the plan needs between the line and what is under it, m.
-    pub needed_m: f64,
 }
 
 impl Over {
@@ -147,6 +152,12 @@ impl Over {
 }
 
 impl StageOver {
+    /// Whether every place on its way was found, and the certificate stands by it.
+    #[must_use]
+    pub fn sound(&self) -> bool {
+        self.fault.is_none() && !self.ways.is_empty() && self.ways.iter().all(|w| w.certified)
+    }
+
     /// The way on which the hands pull hardest.
     #[must_use]
     pub fn hardest(&self) -> Option<&Way> {
@@ -292,16 +303,20 @@ impl Gap<'_> {
         }
     }
 
-    fn look(&self, carry: &Carry, share: f64, below: &[Below]) -> Result<(Way, Hung), String> {
+    fn look(&self, carry: &Carry, share: f64, below: &[Below]) -> Result<Way, String> {
         let hung = self.hung(carry, share, below)?;
         let receiving = usize::from(self.crossing.sends == Side::A);
         let high = self.crossing.edges[receiving].friction().high;
         let over = capstan(high, hung.angle_rad(1));
         let windy = if carry.pulled.wind_n_per_m > 0.0 { carry.in_wind(&hung).map(|w| w.0) } else { None };
         let least = hung.least_over(below);
-        let way = Way {
+        let sending_n = hung.edge_n(0).max(windy.map_or(0.0, |w| w[0]));
+        let low = self.crossing.edges[1 - receiving].friction().low;
+        Ok(Way {
             share,
-            sending_n: hung.edge_n(0).max(windy.map_or(0.0, |w| w[0])),
+            sending_n,
+            brake_n: sending_n / capstan(low, hung.angle_rad(0)),
+            needed_m: self.plan.factors.clearance.needed_m(hung.lowest.1),
             receiving_n: hung.edge_n(1),
             hands_n: hung.edge_n(1) * over,
             hands_windy_n: windy.map_or(0.0, |w| w[1]) * over,
@@ -311,8 +326,7 @@ impl Gap<'_> {
             height_at_m: self.x_m(least.map_or(0.0, |l| l.x_m)),
             shape_m: hung.shape(SHAPE).into_iter().map(|p| [self.x_m(p.x), self.from[1] + p.z]).collect(),
             certified: carry.holds(&hung) && (carry.pulled.wind_n_per_m <= 0.0 || windy.is_some()),
-        };
-        Ok((way, hung))
+        })
     }
 
     /// A stage on its way: at set shares, and between them where the hands pull hardest and where it hangs lowest.
@@ -320,7 +334,7 @@ impl Gap<'_> {
         let shares: &[f64] = if whole { &SHARES } else { &SHARES[SHARES.len() - 1..] };
         let mut ways = Vec::new();
         for &share in shares {
-            ways.push(self.look(carry, share, below)?.0);
+            ways.push(self.look(carry, share, below)?);
         }
         let pulled = |w: &Way| -w.most_n();
         let high = |w: &Way| w.height_m.unwrap_or(f64::INFINITY);
@@ -332,7 +346,7 @@ impl Gap<'_> {
             let (from, to) = (ways[k.saturating_sub(1)].share, ways[(k + 1).min(ways.len() - 1)].share);
             for n in 1..=BETWEEN {
                 let share = from + (to - from) * n as f64 / (BETWEEN + 1) as f64;
-                ways.push(self.look(carry, share, below)?.0);
+                ways.push(self.look(carry, share, below)?);
             }
             ways.sort_by(|a, b| a.share.total_cmp(&b.share));
         }
@@ -409,11 +423,7 @@ pub(super) fn over(plan: &Plan, catalogue: &Catalogue, solver: &Solver) -> Optio
     let at = |share: f64| gap.hung(&carry, share, &below).ok();
     let whole = at(1.0);
     let final_ways = stages.last().map(|s| s.ways.as_slice()).unwrap_or_default();
-    // Behind the sending edge the least friction leaves the brake the most.
-    let brake_n = final_ways
-        .iter()
-        .filter_map(|w| at(w.share).map(|h| w.sending_n / capstan(sending.low, h.angle_rad(0))))
-        .fold(0.0, f64::max);
+    let brake_n = final_ways.iter().map(|w| w.brake_n).fold(0.0, f64::max);
     let turn = std::f64::consts::TAU;
     let brake = crossing.brake.as_ref();
     let low = brake.map_or(crate::catalogue::Surface::Steel, |b| b.on).friction().low;
@@ -433,7 +443,7 @@ pub(super) fn over(plan: &Plan, catalogue: &Catalogue, solver: &Solver) -> Optio
         Err(Some(least)) => (least, false, from_a.hung(1.0, HeldBy::Pull(1.000_01 * least)).ok()),
         Err(None) => (hand_n, false, None),
     };
-    let standing_n = rig_standing_n(solver);
+    let standing_n = solver.standing.case.line_tension_n(&solver.standing.solution)[0];
     let standing = from_a.hung(1.0, HeldBy::Pull(standing_n)).ok();
     let unstretched = |h: &Option<Hung>| h.as_ref().map(|h| h.lengths_m[0]);
     let let_out = |to: Option<f64>| to.zip(unstretched(&standing)).map_or(0.0, |(a, b)| (a - b).max(0.0));
@@ -444,11 +454,12 @@ pub(super) fn over(plan: &Plan, catalogue: &Catalogue, solver: &Solver) -> Optio
             possible,
             sag_m: h.lowest.1,
             height_m: least.map(|l| l.height_m),
+            needed_m: plan.factors.clearance.needed_m(h.lowest.1),
             height_at_m: as_seen.x_m(least.map_or(0.0, |l| l.x_m)),
         }
     });
     Some(Over {
-        sends: if sends == 0 { "a".to_owned() } else { "b".to_owned() },
+        sends: crossing.sends,
         brake_n,
         brake_hand_n: brake.map(|b| JERK * brake_n / capstan(low, turn * b.turns)),
         turns_wanted: (JERK * brake_n / AT_HAND_N).max(1.0).ln() / (low * turn),
@@ -458,12 +469,6 @@ pub(super) fn over(plan: &Plan, catalogue: &Catalogue, solver: &Solver) -> Optio
         release_m: [let_out(unstretched(&hand)), let_out(unstretched(&whole))],
         release_n: OVER_STANDING * standing_n,
         down_n: whole.as_ref().map_or([0.0; 2], |h| [h.hauled_n(0, sending.high), h.braked_n(1, receiving.low)]),
-        needed_m: plan.factors.clearance.needed_m(whole.as_ref().map_or(0.0, |h| h.lowest.1)),
         stages,
     })
-}
-
-/// Tension of the line at A while it stands, N.
-fn rig_standing_n(solver: &Solver) -> f64 {
-    solver.standing.case.line_tension_n(&solver.standing.solution)[0]
 }

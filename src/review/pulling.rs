@@ -6,7 +6,7 @@ use super::solve::{Solved, Solver};
 use crate::catalogue::Catalogue;
 use crate::mechanics::G;
 use crate::mechanics::reeving::Way;
-use crate::plan::{Part, PartLength, Plan, Role, Side, Target};
+use crate::plan::{PartLength, Plan, Role, Side, Target};
 use crate::rig::{Rig, Standing};
 use crate::units::{Force, Quantity};
 
@@ -150,6 +150,7 @@ pub(super) fn tensioned(
     let more = (haul.anchor / haul.load).max(1.0);
     let over = OVER * more;
     let mut plan = plan.clone();
+    let tensioned = plan.tensioned_part();
     let Some(main) = plan.runs.values_mut().find(|r| r.role == Role::Main) else { return Ok(None) };
     if let Some(at) = &t.at {
         let end = if t.side == Side::A { main.path.first_mut() } else { main.path.last_mut() };
@@ -157,11 +158,8 @@ pub(super) fn tensioned(
             at.clone_into(end);
         }
     }
-    let long = |p: &Part| if let PartLength::Is(l) = p.length { l.si() } else { 0.0 };
-    let solved = main.parts.iter().position(|p| matches!(p.length, PartLength::Solve(_)));
-    let longest = (0..main.parts.len()).max_by(|a, b| long(&main.parts[*a]).total_cmp(&long(&main.parts[*b])));
     // A line that is pulled to a sag, or cut to its lengths, is pulled over the tension that it stands at then.
-    if let Some(part) = solved.or(longest).and_then(|k| main.parts.get_mut(k)) {
+    if let Some(part) = tensioned.and_then(|k| main.parts.get_mut(k)) {
         let side = usize::from(t.side == Side::B);
         part.length = PartLength::Solve(match part.length {
             PartLength::Solve(Target::Standing(n, at)) => Target::Standing(Force::from_si(over * n.si()), at),

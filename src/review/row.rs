@@ -23,10 +23,31 @@ pub enum Place {
     Joint(String),
     /// Gear that is there while tensioning.
     Gear(String),
-    /// Gear of a stage of the line over: its line, a joint, the brake.
-    Crossing(String),
+    /// Gear that gets the line over.
+    Crossing(Passed),
     /// How high something hangs over ground and obstacles.
     Height(Lowest),
+}
+
+/// Gear that gets the line over.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Passed {
+    /// The line of a stage.
+    Line(String),
+    /// What joins a stage to the line that pulls it.
+    Joint(String),
+    /// The brake.
+    Brake,
+}
+
+impl std::fmt::Display for Passed {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Line(stage) => f.write_str(stage),
+            Self::Joint(stage) => write!(f, "{stage}, joint"),
+            Self::Brake => f.write_str("brake"),
+        }
+    }
 }
 
 /// What comes lowest.
@@ -97,12 +118,9 @@ impl Place {
     #[must_use]
     pub fn name(&self) -> &str {
         match self {
-            Self::Part(n, _)
-            | Self::Point(n)
-            | Self::Anchor(n)
-            | Self::Joint(n)
-            | Self::Gear(n)
-            | Self::Crossing(n) => n,
+            Self::Part(n, _) | Self::Point(n) | Self::Anchor(n) | Self::Joint(n) | Self::Gear(n) => n,
+            Self::Crossing(Passed::Line(stage) | Passed::Joint(stage)) => stage,
+            Self::Crossing(Passed::Brake) => "brake",
             Self::Height(l) => l.words(),
         }
     }

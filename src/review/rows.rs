@@ -14,7 +14,7 @@ use super::incident::Incident;
 use super::neighbours::{kind_of, piece_strength};
 use super::over::{StageOver, Way};
 use super::peaks::Peaks;
-use super::row::{ONE_HOLE, Peak, Place, Row};
+use super::row::{ONE_HOLE, Passed, Peak, Place, Row};
 use super::situation::{Cause, How, Seen, Situation};
 use super::strength::{Strength, Weak, across, gated, part_strength};
 use super::work::Work;
@@ -250,17 +250,23 @@ impl Work<'_> {
     pub(super) fn crossing_rows(&self) -> Vec<Row> {
         let (Some(x), Some(over)) = (&self.plan.crossing, &self.over) else { return Vec::new() };
         let mut rows = Vec::new();
-        let mut row = |place: String, item: (&str, &str), n: f64, stage: &str, strength: Strength| {
-            let situation = Situation::from(Cause::Crossing { stage: stage.to_owned() });
+        let none = FactorSet::default();
+        let required = required(self.plan, none, Kind::Crossing, Class::Working);
+        // What was not solved is not judged by the nothing that it then sees.
+        let mut row = |what: Passed, item: (&str, &str), n: f64, stage: &StageOver, strength: Strength, sound: bool| {
+            let situation = Situation::from(Cause::Crossing { stage: stage.name.clone() });
             let demand = Peak { n, seen: Some((&situation).into()), spread: None };
-            let place = Place::Crossing(place);
-            rows.push(self.row(place, item, Kind::Crossing, Class::Working, demand, strength, FactorSet::default()));
+            let (title, id) = (item.0.to_owned(), item.1);
+            let (place, kind, class) = (Place::Crossing(what), Kind::Crossing, Class::Working);
+            rows.push(Row::new(place, title, id, kind, class, demand, strength, required, sound && self.sound(class)));
         };
         let most = |s: &StageOver| s.ways.iter().map(|w: &Way| w.most_n().max(w.sending_n)).fold(0.0, f64::max);
         for (k, (stage, way)) in x.stages.iter().zip(&over.stages).enumerate() {
             let next = x.stages.get(k + 1).zip(over.stages.get(k + 1));
             // What it sees itself, and what it sees while it pulls the next.
             let n = most(way).max(next.map_or(0.0, |(_, o)| most(o)));
+            let sound = way.sound() && next.is_none_or(|(_, o)| o.sound());
+            let line = || Passed::Line(stage.name.clone());
             match &stage.carried {
                 Carried::Part(p) => {
                     let Some(item) = self.catalogue.get(&p.item) else { continue };
@@ -275,13 +281,7 @@ impl Work<'_> {
                         joint.and_then(|j| self.catalogue.get(j)).map_or_else(unknown, |i| Neighbour::item(i, None));
                     let straight = Lay { reach_m: 0.0, strands: 1.0, opening_rad: 0.0 };
                     let strength = part_strength(p, item, straight, [&on, &on], &[], 0.0, &self.catalogue.deratings);
-                    row(
-                        stage.name.clone(),
-                        (&item.title, &item.id),
-                        n,
-                        next.map_or(&stage.name, |(s, _)| &s.name),
-                        strength,
-                    );
+                    row(line(), (&item.title, &item.id), n, next.map_or(way, |(_, o)| o), strength, sound);
                 }
                 Carried::Runs(runs) => {
                     // Its own parts hold it at its leading end as they hold the line.
@@ -294,19 +294,21 @@ impl Work<'_> {
                     };
                     if let Some((id, strength)) = runs.first().and_then(of) {
                         let title = self.catalogue.get(&id).map_or(id.clone(), |i| i.title.clone());
-                        row(stage.name.clone(), (&title, &id), n, &stage.name, strength);
+                        row(line(), (&title, &id), n, way, strength, sound);
                     }
                 }
             }
             if let Some(item) = stage.joint.as_ref().and_then(|j| self.catalogue.get(j)) {
                 let strength = piece_strength(item, self.catalogue);
-                row(format!("{}, joint", stage.name), (&item.title, &item.id), most(way), &stage.name, strength);
+                let joint = Passed::Joint(stage.name.clone());
+                row(joint, (&item.title, &item.id), most(way), way, strength, way.sound());
             }
         }
-        if let (Some(rating), Some(last)) = (x.brake.as_ref().and_then(|b| b.rating.as_ref()), x.stages.last())
+        if let (Some(rating), Some(last)) = (x.brake.as_ref().and_then(|b| b.rating.as_ref()), over.stages.last())
             && let Some(low) = rating.minimum_n()
         {
-            row("brake".to_owned(), ("brake", ""), over.brake_n, &last.name, Strength::start("brake", rating, low));
+            let strength = Strength::start("brake", rating, low);
+            row(Passed::Brake, ("brake", ""), over.brake_n, last, strength, last.sound());
         }
         rows
     }

@@ -36,11 +36,13 @@ pub fn day_sheet(
         if worse { ", worse than planned" } else { "" }
     )));
     let site = &rigged.plan.site;
-    let hangs = read.standing_n.map_or("not read: the plan's".to_owned(), |n| f(n[1]));
+    let hangs = day
+        .hangs_with()
+        .map_or("the plan's tension (none was read)".to_owned(), |(r, n)| format!("{} at {:?}", f(n), r.at));
     page.blocks.push(Block::Facts(vec![(
         "judged with".to_owned(),
         format!(
-            "span {}, B {} over A, {} at A with nobody on the line, {}, wind {}",
+            "span {}, B {} over A, {} with nobody on the line, {}, wind {}",
             l(crate::units::Quantity::si(site.span)),
             l(crate::units::Quantity::si(site.height_difference)),
             hangs,

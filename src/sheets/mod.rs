@@ -30,7 +30,7 @@ pub use incidents::{not_redundant, outcome};
 pub use json::{Report, report, schema};
 pub use limits_sheet::{limits_sheet, to_mend};
 pub use markdown::markdown;
-pub use over::over_sheet;
+pub use over::{over_sheet, passed};
 pub use review_sheet::review_sheet;
 pub use rig_card::{ends, pulse_s, rig_card};
 pub use splice_card::{splice_card, splice_cards};

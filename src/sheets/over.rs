@@ -3,7 +3,8 @@
 use super::Facts;
 use super::page::{Block, Drawing, Page};
 use crate::document::plain;
-use crate::review::{Over, Place, StageOver, Way, factor_text};
+use crate::plan::Side;
+use crate::review::{Over, Passed, Place, Review, StageOver, Verdict, Way, factor_text};
 use crate::units::{Dim, Quantity, show};
 
 /// Width and most height of the drawing, mm.
@@ -22,7 +23,7 @@ pub fn over_sheet(facts: &Facts<'_>) -> Page {
     };
     let system = facts.system;
     let (f, l) = (|n: f64| show(Dim::Force, n, system), |m: f64| show(Dim::Length, m, system));
-    let [from, to] = if over.sends == "a" { ["A", "B"] } else { ["B", "A"] };
+    let [from, to] = if over.sends == Side::A { ["A", "B"] } else { ["B", "A"] };
     page.text(format!(
         "{from} sends and brakes, {to} pulls. Held meanwhile: {}. {}, wind {}. Lines may be {}.",
         match x.held {
@@ -42,10 +43,6 @@ pub fn over_sheet(facts: &Facts<'_>) -> Page {
         &["stage", "pull>", "at the hands>", "in wind>", "people>", "factor>", "lowest over ground"],
         over.stages.iter().enumerate().map(|(k, s)| stage(facts, k, s)).collect(),
     );
-    let factor = |place: &str| {
-        let row = facts.review.rows.iter().find(|r| matches!(&r.place, Place::Crossing(p) if p == place));
-        row.map_or(String::new(), |r| format!(": {} of {:.1}, {}", factor_text(r.factor), r.required, r.verdict.word()))
-    };
     let mut facts_of = vec![(
         format!("brake at {from}"),
         match over.brake_hand_n {
@@ -53,7 +50,7 @@ pub fn over_sheet(facts: &Facts<'_>) -> Page {
                 "{} behind the edge, {} in the hand with a jerk of half as much again{}",
                 f(over.brake_n),
                 f(hand),
-                factor("brake")
+                passed(facts.review, &Passed::Brake).map_or(String::new(), |(said, _)| format!(": {said}"))
             ),
             None => format!("{} behind the edge; the plan has no brake", f(over.brake_n)),
         },
@@ -114,11 +111,21 @@ pub fn over_sheet(facts: &Facts<'_>) -> Page {
     page
 }
 
+/// Factor and verdict of gear that gets the line over, in words, and the verdict; nothing where it has no row.
+#[must_use]
+pub fn passed(review: &Review, what: &Passed) -> Option<(String, Verdict)> {
+    let row = review.rows.iter().find(|r| matches!(&r.place, Place::Crossing(p) if p == what))?;
+    let said = match row.verdict {
+        Verdict::Unsolved => "not solved".to_owned(),
+        v => format!("{} of {:.1}, {}", factor_text(row.factor), row.required, v.word()),
+    };
+    Some((said, row.verdict))
+}
+
 fn stage(facts: &Facts<'_>, k: usize, s: &StageOver) -> Vec<String> {
     let system = facts.system;
     let (f, l) = (|n: f64| show(Dim::Force, n, system), |m: f64| show(Dim::Length, m, system));
     let hardest = s.hardest();
-    let row = facts.review.rows.iter().find(|r| matches!(&r.place, Place::Crossing(p) if *p == s.name));
     let low = s.lowest().and_then(|w| Some(format!("{} at {}", l(w.height_m?), l(w.height_at_m))));
     vec![
         format!(
@@ -132,9 +139,7 @@ fn stage(facts: &Facts<'_>, k: usize, s: &StageOver) -> Vec<String> {
         hardest.map_or("–".to_owned(), |w| f(w.hands_n)),
         hardest.filter(|w| w.hands_windy_n > 0.0).map_or("–".to_owned(), |w| f(w.hands_windy_n)),
         if s.people > 0 { s.people.to_string() } else { "–".to_owned() },
-        row.map_or("–".to_owned(), |r| {
-            format!("{} of {:.1} {}", factor_text(r.factor), r.required, r.verdict.word())
-        }),
+        passed(facts.review, &Passed::Line(s.name.clone())).map_or("–".to_owned(), |p| p.0),
         low.unwrap_or_else(|| "no ground given".to_owned()),
     ]
 }
@@ -181,7 +186,7 @@ fn elevation(facts: &Facts<'_>, over: &Over) -> Drawing {
     }
     if let Some(w) = ways.iter().min_by(|a, b| (a.share - 0.5).abs().total_cmp(&(b.share - 0.5).abs())) {
         let at = to(w.joint_m);
-        out.line(&[to([ends[0].x, ends[0].z]), at, to([ends[1].x, ends[1].z])], 0.3);
+        out.line(&w.shape_m.iter().map(|p| to(*p)).collect::<Vec<_>>(), 0.3);
         let said = format!("leading end half over, {} at the hands", show(Dim::Force, w.hands_n, facts.system));
         out.words([at[0], at[1] + LETTER + 1.5], &said, LETTER, 0.5);
     }

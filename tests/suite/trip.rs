@@ -201,3 +201,53 @@ fn what_is_held_is_held() {
     let (height, sag) = least(&[("hold: Sag(\"5 m\")", "hold: Clear(\"3 m\")")]);
     assert!(height > 3.0 && (sag - 0.25 * 62.0).abs() < 0.1, "{height} {sag}");
 }
+
+/// Whatever a plan leaves out or has otherwise, a day reaches its rig: people and air that it does not state, a line that is cut
+/// to its length, a tension that was read at B, a calm that takes nothing off the wind it is walked in.
+#[test]
+fn a_day_reaches_any_plan() {
+    use spanwright::plan::day::as_rigged;
+    use spanwright::review::in_view;
+    use spanwright::units::Quantity as _;
+    let rigged = |changes: &[(&str, &str)]| {
+        let text = changes.iter().fold(DEMO.to_owned(), |t, (old, new)| {
+            assert!(t.contains(old), "the plan does not hold “{old}”");
+            t.replacen(old, new, 1)
+        });
+        let file = PlanFile::parse("day", text).unwrap_or_else(|e| panic!("{}", e.show("day")));
+        let out = as_rigged(&file, &file.plan.days[0]).unwrap_or_else(|e| panic!("{e}"));
+        let solver = in_view(&out).unwrap_or_else(|f| panic!("{f:?}"));
+        let line_n = solver.standing.case.line_tension_n(&solver.standing.solution);
+        (out, line_n)
+    };
+    let heaviest = |f: &PlanFile| f.plan.people.walkers.iter().map(|m| m.si()).fold(0.0, f64::max);
+    let (file, line_n) = rigged(&[]);
+    assert!((line_n[0] - 2210.0).abs() < 1.0 && (heaviest(&file) - 83.0).abs() < 1e-9, "{line_n:?}");
+    assert!((file.plan.site.air.wind.si() - 10.0).abs() < 1e-9, "the plan's own wind stays");
+    assert!((file.plan.site.air.rigged_at.si() - 286.15).abs() < 1e-9, "of the reading that it hangs with");
+    assert_eq!(file.plan.people.walkers.len(), 2, "who was planned stays");
+    let people = "    people: People(walkers: [\"80 kg\"], leash: \"leash\", seated: (\"4 m\", \"4 m\")),\n";
+    let air = "        air: Air(rigged_at: \"12 degC\", coldest: \"-2 degC\", warmest: \"26 degC\", wind: \"10 m/s\", storm: \"25 m/s\"),\n";
+    let (file, _) = rigged(&[(people, ""), (air, "")]);
+    assert!((heaviest(&file) - 83.0).abs() < 1e-9 && (file.plan.site.air.rigged_at.si() - 286.15).abs() < 1e-9);
+    let (_, line_n) = rigged(&[("length: Solve(standing: \"2.5 kN\", at: A)", "length: \"60.6 m\"")]);
+    assert!((line_n[0] - 2210.0).abs() < 1.0, "{line_n:?}");
+    let (_, line_n) = rigged(&[("tension: \"2.21 kN\"", "tension: \"2.30 kN\", at: B")]);
+    assert!((line_n[1] - 2300.0).abs() < 1.0, "{line_n:?}");
+}
+
+/// What is not solved is not judged by the nothing that it then sees.
+#[test]
+fn a_stage_without_a_shape_has_no_factor() {
+    use spanwright::review::{Place, Verdict};
+    let r = demo_with(&[("hold: Sag(\"5 m\")", "hold: Brake(\"0.005 kN\")")]);
+    let rows: Vec<_> = r.rows.iter().filter(|row| matches!(row.place, Place::Crossing(_))).collect();
+    assert!(!rows.is_empty() && rows.iter().all(|row| row.verdict == Verdict::Unsolved), "{rows:#?}");
+    assert_eq!(r.verdict, Verdict::Unsolved);
+    // A line that lies in a pine while it is half rigged is told to stop, though it passed over it on its way.
+    let pine =
+        "        obstacles: {\"pine\": Obstacle(from: \"26 m\", to: \"32 m\", top: \"-0.5 m\")},\n        air: Air(";
+    let r = demo_with(&[("hold: Sag(\"5 m\")", "hold: Sag(\"1 m\")"), ("        air: Air(", pine)]);
+    let half = r.findings.iter().find(|f| f.rule == "snags" && f.text.starts_with("half-rigged"));
+    assert_eq!(half.map(|f| f.gravity), Some(Gravity::Stop), "{:#?}", r.findings);
+}

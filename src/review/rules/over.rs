@@ -17,8 +17,7 @@ fn m(metres: f64) -> String {
 }
 
 fn far(over: &Over, share: f64) -> String {
-    let from = if over.sends == "a" { "A" } else { "B" };
-    format!("{:.0} % of the way from {from}", 100.0 * share)
+    format!("{:.0} % of the way from {:?}", 100.0 * share, over.sends)
 }
 
 /// Rules about getting the line over.
@@ -37,6 +36,9 @@ pub(super) const RULES: &[Rule] = &[
                 } else if s.ways.iter().any(|w| !w.certified) {
                     r.say("crossing", format!("{}: not certified", s.name));
                 }
+            }
+            if c.over.is_some_and(|o| o.half_rigged.is_none()) {
+                r.say("crossing", "half-rigged: no shape was found");
             }
         }
     ),
@@ -58,6 +60,12 @@ pub(super) const RULES: &[Rule] = &[
                     );
                 }
             }
+            if let Some((h, height)) = over.half_rigged.and_then(|h| Some((h, h.height_m?))).filter(|h| h.1 < 0.0) {
+                r.say(
+                    "crossing",
+                    format!("half-rigged: {} in it at {}, sag {}", m(-height), m(h.height_at_m), m(h.sag_m)),
+                );
+            }
         }
     ),
     rule!(
@@ -71,7 +79,7 @@ pub(super) const RULES: &[Rule] = &[
             let Some(over) = c.over else { return };
             for s in &over.stages {
                 let Some((w, h)) = s.lowest().and_then(|w| Some((w, w.height_m?))) else { continue };
-                let needed = c.plan.factors.clearance.needed_m(w.sag_m);
+                let needed = w.needed_m;
                 if (0.0..needed).contains(&h) {
                     r.say(
                         "crossing",
@@ -98,8 +106,8 @@ pub(super) const RULES: &[Rule] = &[
         |c, r| {
             let Some(h) = c.over.and_then(|o| o.half_rigged) else { return };
             if let Some(height) = h.height_m {
-                let needed = c.plan.factors.clearance.needed_m(h.sag_m);
-                if height < needed {
+                let needed = h.needed_m;
+                if (0.0..needed).contains(&height) {
                     r.say(
                         "crossing",
                         format!(
@@ -184,13 +192,7 @@ pub(super) const RULES: &[Rule] = &[
                 {
                     r.say(
                         "crossing",
-                        format!(
-                            "{}: {} people heave {}, it keeps {}",
-                            row.place.name(),
-                            x.people,
-                            kn(heave),
-                            kn(keeps)
-                        ),
+                        format!("{}: {} people heave {}, it keeps {}", row.place, x.people, kn(heave), kn(keeps)),
                     );
                 }
             }
@@ -271,7 +273,7 @@ pub(super) const RULES: &[Rule] = &[
                 {
                     r.say(
                         "crossing",
-                        format!("{}: {} on a line that keeps {}", row.place.name(), kn(row.demand_n), kn(keeps)),
+                        format!("{}: {} on a line that keeps {}", row.place, kn(row.demand_n), kn(keeps)),
                     );
                 }
             }

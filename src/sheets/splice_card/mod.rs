@@ -5,7 +5,7 @@ mod strip;
 
 use super::page::{Block, Page, Setting};
 use super::{Facts, VERSION};
-use crate::bench::{self, Design, From, Gear, Mark, RETIRE, legs_differ_by, spliced_of};
+use crate::bench::{self, Design, From, Gear, Mark, RETIRE, TAPER, legs_differ_by, spliced_of};
 use crate::document::plain;
 use crate::units::{System, at_bench, force_at_bench};
 
@@ -14,9 +14,6 @@ type Named<'a> = (String, &'a Design);
 
 /// What a length is called that depends on the piece, and is looked up in its row.
 const IN_ITS_ROW: [&str; 5] = ["E′", "D′", "C′", "A′", "H′"];
-
-/// What the marks of a taper are for, five at a time.
-const TAPER: &str = "taper: a / and a \\ strand end at each, 10, 8, 6, 4, 2 left";
 
 /// Whether two pieces are made with the same marks: all alike but for length.
 fn alike(a: &Design, b: &Design) -> bool {
@@ -95,7 +92,7 @@ fn marks(d: &Design, system: System) -> Vec<Vec<String>> {
     let in_row = |m: &Mark| {
         m.from == From::Throat && matches!(d.gear, Gear::Sling { .. }) && IN_ITS_ROW.contains(&m.letter.as_str())
     };
-    let tapers = |m: &Mark| m.letter.starts_with('B');
+    let tapers = |m: &Mark| m.what == TAPER;
     let mut out: Vec<Vec<String>> = Vec::new();
     for m in &d.marks {
         let (letter, at, what) = if in_row(m) {

@@ -18,7 +18,7 @@ use crate::tui::theme::{Role, Theme};
 use crate::units::Quantity as _;
 
 /// Heights drawn larger, where a sag would be no more than a line.
-const UPS: [f64; 5] = [1.0, 2.0, 3.0, 5.0, 10.0];
+pub(super) const UPS: [f64; 5] = [1.0, 2.0, 3.0, 5.0, 10.0];
 /// Least height of a loaded sag, in dots.
 const SAG_DOTS: f64 = 6.0;
 /// What is seen beyond each end, m.

@@ -9,55 +9,56 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::{Clear, Paragraph};
 use unicode_width::UnicodeWidthStr as _;
 
+use super::gap::UPS;
 use super::plot::{Ink, Plot, Window};
 use crate::app::{App, OverView, short};
 use crate::document::plain;
-use crate::review::{Over, Place, Verdict, Way, factor_text};
+use crate::plan::Side;
+use crate::review::{Over, Passed, Verdict, Way};
+use crate::sheets::{passed, wrap};
 use crate::tui::theme::{Role, Theme};
 use crate::units::{Dim, Quantity as _, show};
-
-/// Heights drawn larger where a sag would be no more than a line.
-const UPS: [f64; 5] = [1.0, 2.0, 3.0, 5.0, 10.0];
 
 pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, view: OverView, theme: Theme) {
     frame.render_widget(Clear, area);
     frame.buffer_mut().set_style(area, theme.ground_style());
     let Some(over) = app.review.as_ref().and_then(|r| r.over.as_ref()) else { return };
-    let rows = (over.stages.len() as u16 + 5).min(area.height / 2);
+    let Some((stage, way)) = view.of(over) else { return };
+    let below = stages(app, over, view, usize::from(area.width), theme);
+    let rows = (below.len() as u16 + 1).min(area.height / 2);
     let [head, picture, table] =
         Layout::vertical([Constraint::Length(2), Constraint::Min(4), Constraint::Length(rows)]).areas(area);
-    let Some((stage, way)) = view.of(over) else { return };
     let strong = Style::new().add_modifier(Modifier::BOLD);
-    let [from, to] = if over.sends == "a" { ["A", "B"] } else { ["B", "A"] };
+    let [from, to] = if over.sends == Side::A { ["A", "B"] } else { ["B", "A"] };
     let first = Line::from(vec![
         Span::styled(format!(" Over and down: {}", plain(&stage.name)), strong),
         Span::styled(theme.text(&format!("  {from} sends, {to} pulls")), theme.quiet()),
     ]);
     let second = match way {
-        Some(w) => theme.text(&format!(" {}", said(app, w))),
+        Some(w) => theme.text(&format!(" {}", said(app, w, usize::from(area.width)))),
         None => theme.text(&format!(" {}", stage.fault.clone().unwrap_or_default())),
     };
     frame.render_widget(Paragraph::new(vec![first, Line::styled(second, theme.role(Role::Strong))]), head);
     if let (Some(w), true) = (way, picture.width > 20 && picture.height > 3) {
         gap(frame, picture, app, &stage.ways, w, theme);
     }
-    frame.render_widget(Paragraph::new(stages(app, over, view, usize::from(table.width), theme)), table);
+    frame.render_widget(Paragraph::new(below), table);
 }
 
-/// The place on its way, in one line.
-fn said(app: &App, w: &Way) -> String {
+/// The place on its way, in one line of so many columns: where the height is least is the first to go.
+fn said(app: &App, w: &Way, columns: usize) -> String {
     let system = app.settings.system;
     let f = |n: f64| show(Dim::Force, n, system);
     let windy = if w.hands_windy_n > 0.0 { format!(", {} in wind", f(w.hands_windy_n)) } else { String::new() };
-    let height = w.height_m.map_or(String::new(), |h| {
-        format!(" · {} over ground at {}", short::length(h, system), short::length(w.height_at_m, system))
-    });
-    format!(
+    let height = w.height_m.map_or(String::new(), |h| format!(" · {} over ground", short::length(h, system)));
+    let line = format!(
         "{:.0} % over · {} at the hands{windy} · sag {}{height}",
         100.0 * w.share,
         f(w.hands_n),
         short::length(w.sag_m, system)
-    )
+    );
+    let at = w.height_m.map_or(String::new(), |_| format!(" at {}", short::length(w.height_at_m, system)));
+    if line.width() + at.width() + 2 <= columns { line + &at } else { line }
 }
 
 fn gap(frame: &mut Frame<'_>, area: Rect, app: &App, ways: &[Way], w: &Way, theme: Theme) {
@@ -81,8 +82,7 @@ fn gap(frame: &mut Frame<'_>, area: Rect, app: &App, ways: &[Way], w: &Way, them
     }
     let joint = |w: &Way| DVec2::new(w.joint_m[0], w.joint_m[1]);
     plot.chain(&ways.iter().map(joint).collect::<Vec<_>>(), Ink::Standing);
-    let needed = app.file.plan.factors.clearance.needed_m(w.sag_m);
-    let ink = if w.height_m.is_some_and(|h| h < needed) { Ink::Failing(1) } else { Ink::Line };
+    let ink = if w.height_m.is_some_and(|h| h < w.needed_m) { Ink::Failing(1) } else { Ink::Line };
     plot.chain(&w.shape_m.iter().map(|p| DVec2::new(p[0], p[1])).collect::<Vec<_>>(), ink);
     let strong = theme.role(Role::Strong);
     for (p, name, way) in [(DVec2::ZERO, "A", -1), (DVec2::new(span, rise), "B", 1)] {
@@ -107,7 +107,7 @@ fn stages(app: &App, over: &Over, view: OverView, width: usize, theme: Theme) ->
     let wide = width >= 100;
     let mut out = vec![Line::styled(
         theme.text(&format!(
-            " {:<22}{:>11}{:>11}{:>8}{:>16}{}",
+            " {:<22}{:>11}{:>11}{:>8}{:>21}{}",
             "stage",
             "hands",
             "in wind",
@@ -119,20 +119,19 @@ fn stages(app: &App, over: &Over, view: OverView, width: usize, theme: Theme) ->
     )];
     for (k, s) in over.stages.iter().enumerate() {
         let hardest = s.hardest();
-        let rows = app.review.iter().flat_map(|r| &r.rows);
-        let row = rows.into_iter().find(|r| matches!(&r.place, Place::Crossing(p) if *p == s.name));
-        let factor = row.map_or("–".to_owned(), |r| format!("{} of {:.1}", factor_text(r.factor), r.required));
+        let row = app.review.as_ref().and_then(|r| passed(r, &Passed::Line(s.name.clone())));
+        let factor = row.as_ref().map_or("–", |r| r.0.as_str());
         let low = s.lowest().and_then(|w| Some(format!("   {} at {}", l(w.height_m?), l(w.height_at_m))));
         let mark = if k == view.stage { '▸' } else { ' ' };
         let text = format!(
-            "{mark}{:<22}{:>11}{:>11}{:>8}{factor:>16}{}",
+            "{mark}{:<22}{:>11}{:>11}{:>8}{factor:>21}{}",
             super::brief(&plain(&s.name), 21),
             hardest.map_or("–".to_owned(), |w| f(w.hands_n)),
             hardest.filter(|w| w.hands_windy_n > 0.0).map_or("–".to_owned(), |w| f(w.hands_windy_n)),
             s.people,
             if wide { low.unwrap_or_default() } else { String::new() }
         );
-        let style = match row.map(|r| r.verdict) {
+        let style = match row.as_ref().map(|r| r.1) {
             _ if s.fault.is_some() => theme.role(Role::Bad),
             Some(v) if v != Verdict::Meets => theme.verdict(v),
             _ => Style::new(),
@@ -143,29 +142,29 @@ fn stages(app: &App, over: &Over, view: OverView, width: usize, theme: Theme) ->
         Some(hand) => format!("brake {} behind the edge, {} in the hand with a jerk", f(over.brake_n), f(hand)),
         None => format!("brake {} behind the edge, none in the plan", f(over.brake_n)),
     };
-    out.push(Line::raw(theme.text(&format!(
-        " {brake} · let out {} · pulling line {}",
-        l(over.let_out_m),
-        l(over.pulling_m)
-    ))));
+    let mut more = vec![format!("{brake} · let out {} · pulling line {}", l(over.let_out_m), l(over.pulling_m))];
     if let Some(h) = over.half_rigged {
         let words = if h.possible { "half-rigged" } else { "hand-tight cannot be: at the least" };
         let height = h.height_m.map_or(String::new(), |m| format!(", {} over ground", l(m)));
-        out.push(Line::raw(theme.text(&format!(
-            " {words} {}, sag {}{height} · down: {} of cord, haul {}",
+        more.push(format!(
+            "{words} {}, sag {}{height} · down: {} of cord, haul {}",
             f(h.tension_n),
             l(h.sag_m),
             l(over.release_m[0]),
             f(over.down_n[0])
-        ))));
-    }
-    let stop = app.review.iter().flat_map(|r| &r.findings).find(|f| f.at == "crossing");
-    if let Some(finding) = stop {
-        let text = format!(" {}: {}; fix: {}", finding.gravity.word(), plain(&finding.text), finding.remedy);
-        out.push(Line::styled(
-            theme.text(&super::brief(&text, width.saturating_sub(1))),
-            theme.gravity(finding.gravity),
         ));
+    }
+    let said = |text: &str| wrap(text, width.saturating_sub(2), 2);
+    out.extend(more.iter().flat_map(|t| said(t)).map(|t| Line::raw(theme.text(&format!(" {t}")))));
+    let found = || app.review.iter().flat_map(|r| &r.findings).filter(|f| f.at == "crossing");
+    if let Some(finding) = found().max_by_key(|f| f.gravity) {
+        let more = match found().count() {
+            0 | 1 => String::new(),
+            n => format!(" ({} more on its sheet)", n - 1),
+        };
+        let text = format!("{}: {}; fix: {}{more}", finding.gravity.word(), plain(&finding.text), finding.remedy);
+        let style = theme.gravity(finding.gravity);
+        out.extend(said(&text).into_iter().map(|t| Line::styled(theme.text(&format!(" {t}")), style)));
     }
     out
 }
