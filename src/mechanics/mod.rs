@@ -16,6 +16,7 @@ pub mod reeving;
 pub mod root;
 pub mod sliding;
 pub mod span;
+pub mod tow;
 
 /// Standard acceleration of free fall, m/s² (ISO 80000-3).
 pub const G: f64 = 9.80665;
