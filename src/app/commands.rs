@@ -5,6 +5,7 @@ use super::folding::PathLine;
 use super::outline::Selected;
 use super::printing::Leaf;
 use super::state::{App, Choice, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse};
+use super::today;
 use super::view::InView;
 
 /// Where a command's key is listened to.
@@ -691,7 +692,7 @@ pub const COMMANDS: &[Command] = &[
         "sheets",
         ["R"],
         Anywhere,
-        "rig card, gear list, cut list, splice cards, over and down, review, and the studies: look at them, write them",
+        "rig card, gear list, cut list, splice cards, over and down, day, rescue, edges, review, and the studies: look at them, write them",
         |a| a.review.is_some(),
         |a| a.look_at_sheet(0)
     ),
@@ -704,6 +705,66 @@ pub const COMMANDS: &[Command] = &[
         "the line on its way over the gap: what hands pull, what it hangs over, brake and metres",
         |a| a.review.is_some(),
         App::look_over
+    ),
+    command!(
+        Look,
+        "day",
+        "as rigged",
+        ["3"],
+        Anywhere,
+        "the last day at the line: what was read beside what should have been, and the rig as it hung judged anew",
+        |a| a.review.is_some(),
+        App::look_at_day
+    ),
+    command!(
+        Plan,
+        "start-day",
+        "write a day",
+        ["I"],
+        Anywhere,
+        "write a day at the line into the plan, today, for what is read there",
+        |a| !a.file.plan.days.iter().any(|d| d.date == today().to_string()),
+        App::start_day
+    ),
+    command!(
+        Look,
+        "rescue",
+        "rescue",
+        ["4"],
+        Anywhere,
+        "somebody hangs still: what hands pull from each side, whether the rope reaches, how many minutes",
+        |a| a.review.is_some(),
+        App::look_rescue
+    ),
+    command!(
+        Plan,
+        "start-rescue",
+        "write a rescue",
+        ["Q"],
+        Anywhere,
+        "write a start of the rescue into the plan: a rope at either side, hands, the time that may pass",
+        |a| a.file.plan.rescue.is_none(),
+        App::start_rescue
+    ),
+    command!(
+        Look,
+        "edge",
+        "edges",
+        ["5"],
+        Anywhere,
+        "who hangs on what at which step of the work at the edges",
+        |a| a.review.is_some(),
+        App::look_at_edges
+    ),
+    command!(
+        Plan,
+        "start-ties",
+        "write ties",
+        ["F"],
+        Anywhere,
+        "write a start of the ties into the plan: one at either side, on an anchor that the line does not need",
+        |a| a.file.plan.ties.is_empty(),
+        App::start_ties
     ),
     command!(
         Plan,

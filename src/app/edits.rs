@@ -278,12 +278,14 @@ impl App {
             let whole = |r: &&crate::plan::Run| r.role == Role::Leg && r.path.iter().all(on(side));
             plan.runs.iter().filter(|(_, r)| whole(r)).map(|(n, _)| n.clone()).collect()
         };
-        let points: Vec<String> = plan.points.keys().filter(|n| on(Side::A)(n)).cloned().collect();
+        // What the riggers alone hang on stays as it is on either side.
+        let tied = |n: &String| !plan.in_use(n) && plan.ties.values().any(|t| t.anchors.contains(n));
+        let points: Vec<String> = plan.points.keys().filter(|n| on(Side::A)(n) && !tied(n)).cloned().collect();
         if points.is_empty() {
             return Err("side A has no points".to_owned());
         }
         let (own_legs, old_legs) = (legs(Side::A), legs(Side::B));
-        let old_points: Vec<String> = plan.points.keys().filter(|n| on(Side::B)(n)).cloned().collect();
+        let old_points: Vec<String> = plan.points.keys().filter(|n| on(Side::B)(n) && !tied(n)).cloned().collect();
         let bearing = plan.site.bearing.map_or(0.0, |b| b.si().to_degrees());
         let lines: Vec<(String, String)> = plan
             .runs

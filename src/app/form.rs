@@ -265,6 +265,7 @@ impl FormField {
             Kind::Choice(forms) => Some(forms.iter().map(|f| Choice::new(f.sketch(), template(f), f.doc)).collect()),
             Kind::Ref(Target::Point) => Some(file.plan.points.keys().map(named).collect()),
             Kind::Ref(Target::Run) => Some(file.plan.runs.keys().map(named).collect()),
+            Kind::Ref(Target::Tie) => Some(file.plan.ties.keys().map(named).collect()),
             Kind::Ref(Target::Item) => Some(item_rows(&file.catalogue)),
             _ => None,
         }

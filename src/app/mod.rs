@@ -26,6 +26,7 @@ mod over;
 mod pointing;
 mod printing;
 mod remarking;
+mod rescue;
 mod shape;
 pub mod short;
 mod state;
@@ -55,6 +56,7 @@ pub use outline::{Entry, Selected, outline};
 pub use over::OverView;
 pub use pointing::{PointAnswers, PointQuestion};
 pub use printing::{Leaf, Sheet};
+pub use rescue::RescueView;
 pub use shape::Drag;
 pub use state::{
     App, Choice, Effect, Opening, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse, Settings, WorstRow,

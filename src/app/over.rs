@@ -58,6 +58,9 @@ impl App {
             Key::Left => slide(&mut v, false),
             Key::Down => (v.stage, v.way) = ((v.stage + 1).min(over.stages.len().saturating_sub(1)), 0),
             Key::Up => (v.stage, v.way) = (v.stage.saturating_sub(1), 0),
+            Key::Char('4') => return self.look_rescue(),
+            Key::Char('3') => return self.look_at_day(),
+            Key::Char('5') => return self.look_at_edges(),
             Key::Char('p') => return self.leaf_to(Leaf::Sheet(Kind::Over)),
             _ => {}
         }

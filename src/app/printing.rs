@@ -32,12 +32,15 @@ pub enum Leaf {
 
 impl Leaf {
     /// In the order in which they are leafed through.
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 15] = [
         Self::Sheet(Kind::Card),
         Self::Sheet(Kind::Gear),
         Self::Sheet(Kind::Cut),
         Self::Sheet(Kind::Splices),
         Self::Sheet(Kind::Over),
+        Self::Sheet(Kind::Day),
+        Self::Sheet(Kind::Rescue),
+        Self::Sheet(Kind::Edge),
         Self::Sheet(Kind::Review),
         Self::Why,
         Self::Limits,

@@ -3,7 +3,7 @@
 use super::state::App;
 use crate::catalogue::Class;
 use crate::plan::{Plan, Role, Run};
-use crate::review::{Cause, FromSide, How, Lost, Lowest, Place, Row, Share, Situation, Then, With};
+use crate::review::{Cause, FromSide, How, Lost, Lowest, Place, Row, Share, Situation, Then, TiePiece, With};
 use crate::units::{Dim, System, show};
 
 /// A kind of gear in one or two words.
@@ -64,6 +64,8 @@ pub fn when(situation: &Situation, line_m: f64, system: System) -> String {
         Cause::Own { name } => name.clone(),
         Cause::Tensioning => "tensioning".to_owned(),
         Cause::Crossing { stage } => format!("{stage} going over"),
+        Cause::Slip { tie } => format!("a slip on {tie}"),
+        Cause::Towed { to, .. } => format!("towing to {to:?}"),
         Cause::Estimate(Lowest::Hanging) => "hanging in the leash".to_owned(),
         Cause::Estimate(Lowest::Fallen) => "leash fall".to_owned(),
         Cause::Estimate(Lowest::Caught) => "backup's catch".to_owned(),
@@ -209,6 +211,9 @@ impl App {
             Place::Joint(what) => format!("joints, {what}"),
             Place::Gear(g) => format!("pulling, {g}"),
             Place::Crossing(s) => format!("line over, {s}"),
+            Place::Tie(name, TiePiece::Rope) => format!("tie, {name}"),
+            Place::Tie(name, TiePiece::Anchor(on)) => format!("tie, {name}, {on}"),
+            Place::Rescue(h) => format!("rescue, {}", h.words()),
             Place::Height(l) => match l {
                 Lowest::Hanging => "feet, hanging".to_owned(),
                 Lowest::Fallen => "feet, leash fall".to_owned(),

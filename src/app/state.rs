@@ -258,6 +258,8 @@ pub enum Overlay {
     Beside(Box<super::beside::BesideView>),
     /// The page of the line going over.
     Over(super::over::OverView),
+    /// The page of a rescue.
+    Rescue(super::rescue::RescueView),
 }
 
 impl Overlay {
@@ -669,7 +671,9 @@ impl App {
         match place {
             Place::Part(r, k) => Selected::Part(r.clone(), k - 1),
             Place::Point(p) | Place::Anchor(p) => Selected::Point(p.clone()),
-            Place::Gear(_) | Place::Crossing(_) | Place::Height(_) => Selected::Site,
+            Place::Gear(_) | Place::Crossing(_) | Place::Rescue(_) | Place::Tie(..) | Place::Height(_) => {
+                Selected::Site
+            }
             Place::Joint(_) => {
                 let backup =
                     self.file.plan.runs.iter().find(|(_, r)| matches!(r.role, crate::plan::Role::Backup { .. }));

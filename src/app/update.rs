@@ -31,6 +31,7 @@ impl App {
             Some(Overlay::Faults(at)) => self.overlay = scrolled(at, press).map(Overlay::Faults),
             Some(Overlay::Sheet(sheet)) => self.press_sheet(sheet, press),
             Some(Overlay::Over(view)) => self.press_over(view, press),
+            Some(Overlay::Rescue(view)) => self.press_rescue(view, press),
             Some(Overlay::Quit) => match press.key {
                 Key::Char('s') => {
                     self.save();

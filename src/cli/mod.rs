@@ -85,6 +85,9 @@ enum Command {
         /// The day for which it is held against the inventory, as 2026-05-30; today without it.
         #[arg(long, value_parser = day, requires = "inventory")]
         on: Option<Date>,
+        /// Review the plan as it was rigged on this day of it, as 2026-10-03.
+        #[arg(long, value_name = "DATE")]
+        day: Option<String>,
     },
     /// Write a new plan from a few answers; what is not given is assumed, and says so in the plan.
     New {
@@ -131,9 +134,9 @@ enum Command {
         plan: Option<PathBuf>,
     },
     /// Print a sheet of a plan: card (rig card), gear (gear list), cut (cut list), splices (splice cards), over (over and
-    /// down), review.
+    /// down), day (as rigged), rescue, edge, review.
     Sheet {
-        /// Which: card, gear, cut, splices, over or review.
+        /// Which: card, gear, cut, splices, over, day, rescue, edge or review.
         #[arg(value_parser = kind)]
         kind: sheets::Kind,
         /// The plan; the built-in demo without it.
@@ -455,7 +458,7 @@ pub fn run() -> Result<ExitCode> {
             let settings = Settings { system, glyphs, mouse: !args.no_mouse, ..Settings::default() };
             workbench(args.plan, args.keys.as_deref(), settings, args.palette)
         }
-        Some(Command::Check { plans, json, md, all, why, inventory, on }) => {
+        Some(Command::Check { plans, json, md, all, why, inventory, on, day }) => {
             let stock = match inventory.as_deref().map(Inventory::open).transpose() {
                 Ok(i) => i.map(|i| (i, on.unwrap_or_else(crate::app::today))),
                 Err(text) => {
@@ -468,7 +471,7 @@ pub fn run() -> Result<ExitCode> {
                 (_, true) => Format::Markdown,
                 _ => Format::Text,
             };
-            check(&plans, format, all, why.as_deref(), stock.as_ref(), system, ascii)
+            check(&plans, format, all, (why.as_deref(), day.as_deref()), stock.as_ref(), system, ascii)
         }
         Some(Command::New {
             path,
@@ -657,11 +660,28 @@ enum Format {
     Markdown,
 }
 
+/// The plan as it was rigged on a day of it.
+///
+/// # Errors
+/// Which days it has, or why it cannot hang so.
+fn rigged_on(file: &PlanFile, date: &str) -> Result<PlanFile, String> {
+    let Some(day) = crate::plan::day::day_of(file, Some(date)) else {
+        let known: Vec<&str> = file.plan.days.iter().map(|d| d.date.as_str()).collect();
+        let known = if known.is_empty() {
+            "the plan has no days".to_owned()
+        } else {
+            format!("its days: {}", known.join(", "))
+        };
+        return Err(format!("error: {}: no day {date}; {known}\n", file.name));
+    };
+    crate::plan::day::as_rigged(file, day)
+}
+
 fn check(
     plans: &[PathBuf],
     format: Format,
     all: bool,
-    why: Option<&str>,
+    (why, day): (Option<&str>, Option<&str>),
     stock: Option<&(Inventory, Date)>,
     system: System,
     ascii: bool,
@@ -675,6 +695,14 @@ fn check(
             Ok(f) => f,
             Err(e) => {
                 complain(&e.show(&name));
+                code = 2;
+                continue;
+            }
+        };
+        let file = match day.map(|d| rigged_on(&file, d)).transpose() {
+            Ok(rigged) => rigged.unwrap_or(file),
+            Err(text) => {
+                complain(&text);
                 code = 2;
                 continue;
             }

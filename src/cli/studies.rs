@@ -170,7 +170,10 @@ pub(super) fn day(path: &Path, date: Option<&str>, out: &Print, (system, ascii):
             return Ok(ExitCode::from(2));
         }
     };
-    let Some(read) = review::in_view(&rigged).ok().and_then(|solver| review::day_read(day, &solver)) else {
+    let Some(read) = review::in_view(&rigged)
+        .ok()
+        .and_then(|solver| review::day_read(day, &solver, crate::units::Quantity::si(file.plan.people.body_below)))
+    else {
         complain("error: the rig cannot be tensioned\n");
         return Ok(ExitCode::from(2));
     };

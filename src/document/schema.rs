@@ -53,6 +53,8 @@ pub enum Target {
     Run,
     /// An item of the catalogue or of the plan.
     Item,
+    /// A rope to work at an edge on.
+    Tie,
 }
 
 /// Which keys a map takes.
@@ -146,6 +148,7 @@ impl Kind {
             Self::Ref(Target::Point) => "name of a point".to_owned(),
             Self::Ref(Target::Run) => "name of a run".to_owned(),
             Self::Ref(Target::Item) => "name of an item".to_owned(),
+            Self::Ref(Target::Tie) => "name of a tie".to_owned(),
             Self::Choice(forms) => forms.iter().map(Form::sketch).collect::<Vec<_>>().join(" | "),
             Self::Record(r) => format!("{}(…)", r.name),
             Self::List(k) => format!("[{}, …]", k.describe()),

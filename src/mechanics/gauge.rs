@@ -8,13 +8,12 @@ use std::sync::Arc;
 
 use glam::DVec3;
 
-use super::carry::{Carry, Held, Strung};
 use super::certificate::certify;
 use super::equilibrium;
 use super::law::StrainLaw;
 use super::net::{Member, Net, Node, Span};
 use super::root::{Root, bracketed};
-use super::span::Zone;
+use super::span::{self, Zone};
 
 /// A line between two points that do not give.
 #[derive(Debug, Clone)]
@@ -59,6 +58,27 @@ pub enum Second {
     },
 }
 
+/// What became of a line since its tension was read first.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Since {
+    /// Stretches over what they were.
+    pub creep: f64,
+    /// Lengths over what they were, by temperature.
+    pub swell: f64,
+    /// Line that came through a lock, m.
+    pub slipped_m: f64,
+}
+
+/// Time that a pulse takes along a line and back, s: twice the length over the wave's speed, the root of tension over
+/// mass per metre.
+#[must_use]
+pub fn pulse_s(length_m: f64, mass_per_m: f64, tension_n: f64) -> f64 {
+    2.0 * length_m * (mass_per_m / tension_n).sqrt()
+}
+
+/// A line that hangs longer than its chord by more than this share is no rig.
+const LONGEST: f64 = 0.5;
+
 /// What κ is looked for between.
 pub const KAPPA: [f64; 2] = [0.2, 6.0];
 
@@ -70,16 +90,36 @@ impl Gauged {
         StrainLaw::from_points(&points).ok().map(Arc::new)
     }
 
-    fn carry(&self, kappa: f64, weight_n_per_m: f64) -> Option<Carry> {
-        let line = Strung { weight_n_per_m, law: self.stretched(kappa)?, wind_n_per_m: 0.0 };
-        Some(Carry { span_m: self.span_m, rise_m: self.rise_m, pulled: line.clone(), pulling: line, joint_n: 0.0 })
-    }
-
     /// Unstretched length with a tension at A, and the sag then, m; nothing when it cannot hang so.
     #[must_use]
     pub fn standing(&self, kappa: f64, tension_n: f64) -> Option<[f64; 2]> {
-        let hung = self.carry(kappa, self.weight_n_per_m)?.hung(1.0, Held::Pull(tension_n)).ok()?;
-        Some([hung.lengths_m[0], hung.lowest.1])
+        let law = self.stretched(kappa)?;
+        let chord = DVec3::new(self.span_m, 0.0, self.rise_m);
+        let zone = |length_m: f64| {
+            [Zone { length_m, load_n_per_m: DVec3::NEG_Z * self.weight_n_per_m, law: Arc::clone(&law) }]
+        };
+        let hung = |length_m: f64| {
+            let z = zone(length_m);
+            let s = span::solve(&z, chord, span::guess(&z, chord));
+            s.converged.then_some(s.force)
+        };
+        let off = |length_m: f64| Some(hung(length_m)?.length() - tension_n);
+        // Drawn straight with what its higher end has it pulls harder than that at either; longer, until it pulls less.
+        let most_n = tension_n + self.weight_n_per_m * self.rise_m.abs();
+        let low = chord.length() / (1.0 + law.at(most_n).0);
+        let mut more = 1e-4;
+        while off(low * (1.0 + more))? > 0.0 {
+            more *= 2.0;
+            if more > LONGEST {
+                return None;
+            }
+        }
+        let Root::At(length_m) = bracketed(low, low * (1.0 + more), 1e-13 * low, 1e-9 * tension_n, off) else {
+            return None;
+        };
+        let (z, f) = (zone(length_m), hung(length_m)?);
+        let lowest = span::place(&z, f, span::furthest_below(&z, f, chord));
+        Some([length_m, self.rise_m * lowest.x / self.span_m - lowest.z])
     }
 
     /// Tension at A and sag at a walker of so many newtons at a share of the unstretched length; nothing when the certificate
@@ -136,8 +176,8 @@ impl Gauged {
     #[must_use]
     pub fn mass_ratio(&self, standing_n: f64, sag_m: f64) -> Option<f64> {
         let off = |ratio: f64| {
-            let carry = self.carry(1.0, ratio * self.weight_n_per_m)?;
-            Some(carry.hung(1.0, Held::Pull(standing_n)).ok()?.lowest.1 - sag_m)
+            let other = Self { weight_n_per_m: ratio * self.weight_n_per_m, ..self.clone() };
+            Some(other.standing(1.0, standing_n)?[1] - sag_m)
         };
         match bracketed(0.2, 5.0, 1e-10, 0.0, off) {
             Root::At(r) => Some(r),
@@ -145,15 +185,15 @@ impl Gauged {
         }
     }
 
-    /// Tension expected later, N, and the line that slipped through for what is read then, m: stretches times `creep`, lengths
-    /// times `swell`.
+    /// Tension expected later, N, and the line that slipped through for what is read then, m.
     #[must_use]
-    pub fn later(&self, standing_n: f64, read_n: f64, creep: f64, swell: f64) -> Option<[f64; 2]> {
-        let [length_m, _] = self.standing(1.0, standing_n)?;
+    pub fn later(&self, kappa: f64, standing_n: f64, read_n: f64, since: Since) -> Option<[f64; 2]> {
+        let Since { creep, swell, slipped_m } = since;
+        let [length_m, _] = self.standing(kappa, standing_n)?;
         // What is read is of the line as it is then; at the first temperature it is that much shorter.
-        let [now_m, _] = self.standing(creep, read_n)?;
+        let [now_m, _] = self.standing(kappa * creep, read_n)?;
         let slipped = now_m / swell - length_m;
-        let off = |n: f64| Some(self.standing(creep, n)?[0] - length_m * swell);
+        let off = |n: f64| Some(self.standing(kappa * creep, n)?[0] - (length_m + slipped_m) * swell);
         let expected = match bracketed(0.2 * standing_n, 2.0 * standing_n, 1e-6, 0.0, off) {
             Root::At(n) => n,
             Root::OutOfReach(..) | Root::NoValue => return None,
@@ -177,4 +217,25 @@ pub fn deviation(readings: &[(f64, f64)], of: impl Fn(&[f64]) -> Option<f64>) ->
         sum += (0.5 * (at(*sd)? - at(-*sd)?)).powi(2);
     }
     Some(sum.sqrt())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn stands_at_its_tension_whatever_it_stretches() {
+        let law =
+            Arc::new(StrainLaw::from_points(&[(2e3, 0.01), (4e3, 0.02), (10e3, 0.045), (30e3, 0.12)]).expect("a law"));
+        let g = Gauged { span_m: 62.0, rise_m: 3.0, weight_n_per_m: 1.1, law };
+        for kappa in [0.2, 0.5, 1.0, 3.0, 6.0] {
+            for n in [300.0, 2_500.0, 9_000.0] {
+                let [length_m, sag_m] = g.standing(kappa, n).expect("it stands");
+                // By the parabola: d = w L² / 8 H, and half a per cent for the rise and for what the ends are apart.
+                let parabola = 1.1 * length_m * 62.0 / (8.0 * n);
+                assert!((sag_m / parabola - 1.0).abs() < 0.02, "{kappa} {n}: {sag_m} {parabola}");
+                assert!(g.with_walker(kappa, length_m, 813.0, 0.5).is_some());
+            }
+        }
+    }
 }

@@ -81,8 +81,9 @@ pub(super) fn lines(app: &App, overlay: &Overlay) -> (Vec<String>, bool) {
             }
             return (out, false);
         }
-        Overlay::Over(_) => {
-            out.push("that page is drawn; here “spanwright sheet over” says it in words".to_owned());
+        Overlay::Over(_) | Overlay::Rescue(_) => {
+            let name = if matches!(overlay, Overlay::Over(_)) { "over" } else { "rescue" };
+            out.push(format!("that page is drawn; here “spanwright sheet {name}” says it in words"));
             return (out, false);
         }
         Overlay::Sheet(sheet) => {

@@ -1,7 +1,7 @@
 //! The plan's format as a table. Checking, forms, the format's description and its test all read it.
 
 use crate::catalogue::fields::{FORCE, ITEM, LENGTH, RATING, may, optional, required, slot};
-use crate::document::schema::{Field, Form, FormBody, Keys, Kind, Range, Record, Target};
+use crate::document::schema::{Field, Form, FormBody, Keys, Kind, Range, Record, Slot, Target};
 use crate::units::Dim;
 
 const fn form(name: &'static str, body: FormBody, doc: &'static str) -> Form {
@@ -20,7 +20,8 @@ const ITEM_REF: Kind = Kind::Ref(Target::Item);
 const POINT_REF: Kind = Kind::Ref(Target::Point);
 
 /// Kinds of part that may have required factors of their own.
-pub const KINDS: &[&str] = &["Main", "Backup", "Soft", "Hardware", "Anchor", "Leash", "Pulling", "Crossing"];
+pub const KINDS: &[&str] =
+    &["Main", "Backup", "Soft", "Hardware", "Anchor", "Leash", "Pulling", "Crossing", "Tow", "Tie"];
 
 const SIDE: Kind = Kind::Choice(&[
     form("A", FormBody::Alone, "the side where x is 0"),
@@ -749,6 +750,137 @@ const DAY: Record = Record {
     ],
 };
 
+const TOW: Record = Record {
+    name: "Tow",
+    doc: "A rope to tow with, ready at a side; the kit for the way out is with it.",
+    fields: &[
+        required("side", SIDE, "where it is"),
+        required("rope", Kind::Record(&PART), "what it is: its length and its ends"),
+        optional("kept", LENGTH, "5 m", "what stays at the edge for hands and anchor"),
+    ],
+};
+
+const DRILL: Record = Record {
+    name: "Drill",
+    doc: "A drill that was timed, from the alarm until somebody was over the edge.",
+    fields: &[
+        required("took", AFTER, "how long it took"),
+        required("from", LENGTH, "from how far off the side with the kit"),
+        optional("date", Kind::Words, "unknown", "when, as 2026-05-02"),
+    ],
+};
+
+const RESCUE: Record = Record {
+    name: "Rescue",
+    doc: "Getting somebody off the line who hangs still.",
+    fields: &[
+        required("ropes", Kind::List(&Kind::Record(&TOW)), "ropes to tow with, each at its side"),
+        optional(
+            "on",
+            Kind::Choice(&[
+                form("Roller", FormBody::Alone, "a pulley that is brought"),
+                form("Rings", FormBody::Alone, "the leash's own rings"),
+            ]),
+            "Roller",
+            "what the one who hangs rolls on",
+        ),
+        optional(
+            "friction",
+            Kind::Number(Range::NotNegative),
+            "0.03 to 0.08 on a roller, 0.15 to 0.25 on rings",
+            "of the line through it",
+        ),
+        optional("roller", ITEM_REF, "none, and not judged", "the pulley"),
+        optional("hands_a", Kind::Whole, "2", "hands left at A once the rescuer is out"),
+        optional("hands_b", Kind::Whole, "2", "hands left at B once the rescuer is out"),
+        optional("each", FORCE, "0.3 kN", "with how much each pulls"),
+        optional(
+            "advantage",
+            Kind::Number(Range::Positive),
+            "none at hand",
+            "what a pulley set at hand multiplies their pull by, its friction counted: about 2.4 for 3:1 on pulleys",
+        ),
+        optional("lower", LENGTH, "none", "rope to lower with"),
+        optional(
+            "landing",
+            Kind::List(&Kind::Tuple(&[slot("from", ANY_LENGTH), slot("to", ANY_LENGTH)])),
+            "[]",
+            "where somebody can be received, along the gap",
+        ),
+        optional("alarm", AFTER, "1 min", "until somebody moves"),
+        optional("kit", AFTER, "3 min", "until the kit is on"),
+        optional("out", SPEED, "0.5 m/s", "on the way out"),
+        optional("pick_up", AFTER, "4 min", "until the one who hangs is on the roller"),
+        optional("tow", SPEED, "0.25 m/s", "on the way back"),
+        optional("over", AFTER, "2 min", "over the edge"),
+        optional("drilled", Kind::Record(&DRILL), "never", "a drill that was timed"),
+        optional("limit", AFTER, "15 min", "the longest that somebody may hang"),
+    ],
+};
+
+const TIE: Record = Record {
+    name: "Tie",
+    doc: "A rope that somebody works at an edge on.",
+    fields: &[
+        required("side", SIDE, "its side"),
+        required(
+            "anchors",
+            Kind::List(&POINT_REF),
+            "the fixed points that it is tied to; each is asked to hold it alone",
+        ),
+        required("rope", Kind::Record(&PART), "what it is, from its anchor to the tie-in, with its ends"),
+        required("lip", LENGTH, "from its anchor to the lip"),
+        optional("tie_in", LENGTH, "1 m", "height of the tie-in over the ground"),
+        optional("people", Kind::Whole, "1", "how many hang on it"),
+        optional("over", SURFACE, "Carpet", "what it runs over at the lip"),
+    ],
+};
+
+const AT_STEP: Record = Record {
+    name: "Work",
+    doc: "Who hangs on what at a step of the work. Where a step is not told, every tie of a side is there.",
+    fields: &[
+        optional("a", Kind::List(&Kind::Ref(Target::Tie)), "[]", "ties in use at A"),
+        optional("b", Kind::List(&Kind::Ref(Target::Tie)), "[]", "ties in use at B"),
+        optional("people_a", Kind::Whole, "one, two at a rescue", "people within two metres of the lip at A"),
+        optional("people_b", Kind::Whole, "one, two at a rescue", "people within two metres of the lip at B"),
+    ],
+};
+
+const RUN_NAME: &[Slot] = &[slot("run", Kind::Ref(Target::Run))];
+const POINT_NAME: &[Slot] = &[slot("point", POINT_REF)];
+
+const FIGURE: Kind = Kind::Choice(&[
+    form("Standing", FormBody::Slots(&[slot("side", SIDE)]), "standing tension there: a force"),
+    form("Walking", FormBody::Slots(RUN_NAME), "most tension of a run while somebody walks: a force"),
+    form("Falling", FormBody::Slots(RUN_NAME), "most tension of a run in a fall: a force"),
+    form("Failing", FormBody::Slots(RUN_NAME), "most tension of a run when something has gone: a force"),
+    form("Sag", FormBody::Alone, "with nobody on the line: a length"),
+    form("SagWalker", FormBody::Alone, "with the heaviest walker in the middle: a length"),
+    form("Pulse", FormBody::Alone, "there and back: a time"),
+    form("Length", FormBody::Slots(RUN_NAME), "unstretched, of a run's soft parts: a length"),
+    form("Excess", FormBody::Alone, "of the backup: a share"),
+    form("Holds", FormBody::Slots(POINT_NAME), "what an anchor holds: a force"),
+    form("Share", FormBody::Slots(RUN_NAME), "what a leg takes of its master's pull: a share"),
+    form("Factor", FormBody::Slots(&[slot("run or point", Kind::Words)]), "its least factor: a number"),
+    form("FeetHanging", FormBody::Alone, "least height of the feet over the ground, hanging: a length"),
+    form("FeetFallen", FormBody::Alone, "the same after a fall: a length"),
+    form("FeetCaught", FormBody::Alone, "the same after the backup's catch: a length"),
+    form("Pull", FormBody::Slots(&[slot("stage", Kind::Words)]), "at the hands, while a stage goes over: a force"),
+    form("TowRope", FormBody::Alone, "rope that a rescue needs: a length"),
+    form("Rescue", FormBody::Alone, "what a rescue takes at the most: a time"),
+]);
+
+const CLAIM: Record = Record {
+    name: "Claim",
+    doc: "A figure that comes with the plan; the review sets its own beside it.",
+    fields: &[
+        required("what", FIGURE, "of what"),
+        required("says", Kind::Words, "what it is said to be, with its unit"),
+        optional("by", Kind::Words, "not said", "whose figure it is: a card, a maker, a friend"),
+    ],
+};
+
 /// The whole plan.
 pub const PLAN: Record = Record {
     name: "Plan",
@@ -781,6 +913,25 @@ pub const PLAN: Record = Record {
             "how the line gets over the gap and down again",
         ),
         optional("days", Kind::List(&Kind::Record(&DAY)), "[]", "days at the line, as it was rigged"),
+        optional(
+            "rescue",
+            Kind::Record(&RESCUE),
+            "none: the review does not see how somebody gets off the line",
+            "getting somebody off the line who hangs still",
+        ),
+        optional(
+            "ties",
+            Kind::Map(Keys::Own, &Kind::Record(&TIE)),
+            "{}: the review does not see what people hang on who work at the edges",
+            "ropes to work at the edges on",
+        ),
+        optional(
+            "work",
+            Kind::Map(Keys::From(&super::ties::Step::WORDS), &Kind::Record(&AT_STEP)),
+            "{}",
+            "who hangs on what, step by step",
+        ),
+        optional("claims", Kind::List(&Kind::Record(&CLAIM)), "[]", "figures that come with the plan"),
         optional("cases", Kind::List(&Kind::Record(&CASE)), "[]", "situations of the plan's own"),
         optional("declared", Kind::Map(Keys::Own, &DECLARED), "{}", "facts that no geometry shows"),
         optional("set_aside", Kind::Map(Keys::Own, &SET_ASIDE), "{}", "rules set aside, each with the reason"),

@@ -4,6 +4,7 @@
 //! nothing of nets or verdicts.
 
 pub mod changes;
+pub mod claims;
 pub mod crossing;
 pub mod day;
 pub mod describe;
@@ -12,10 +13,12 @@ mod file;
 mod history;
 mod model;
 mod read;
+pub mod rescue;
 mod save;
 pub mod steps;
 pub mod templates;
 pub mod tensioning;
+pub mod ties;
 mod validate;
 
 pub use file::{BYTES_LIMIT, FORMAT, PlanFile, RUNS_LIMIT, ReadError};

@@ -4,9 +4,12 @@ use std::sync::Arc;
 
 use indexmap::IndexMap;
 
+use super::claims::Claim;
 use super::crossing::Crossing;
 use super::day::Day;
+use super::rescue::Rescue;
 use super::tensioning::Tensioning;
+use super::ties::{AtStep, Tie};
 use crate::catalogue::{Item, Rating};
 use crate::units::{Angle, Force, Length, Mass, Quantity, Stiffness, Temperature, Velocity};
 
@@ -45,6 +48,14 @@ pub struct Plan {
     pub days: Vec<Day>,
     /// How the line gets over; nothing when the plan does not say.
     pub crossing: Option<Crossing>,
+    /// How somebody gets off the line; nothing when the plan does not say.
+    pub rescue: Option<Rescue>,
+    /// What people hang on who work at the edges.
+    pub ties: IndexMap<String, Tie>,
+    /// Who hangs on what at which step.
+    pub work: IndexMap<String, AtStep>,
+    /// What comes with the plan, said by somebody.
+    pub claims: Vec<Claim>,
     /// Situations of the plan's own.
     pub cases: Vec<OwnCase>,
     /// Facts that no geometry shows.

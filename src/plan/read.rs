@@ -2,6 +2,7 @@
 
 use indexmap::IndexMap;
 
+use super::claims::{Claim, Figure};
 use super::crossing::{Brake, Carried, Crossing, Held, Stage};
 use super::day::{Day, Reading, Through};
 use super::model::{
@@ -9,9 +10,12 @@ use super::model::{
     Obstacle, Over, OwnCase, Part, PartLength, People, Plan, Point, PointKind, Remark, Role, Run, Seat, Side, Site,
     Speeds, SpliceStyle, Target, Ties,
 };
+use super::rescue::{Drill, Rescue, RollsOn, TowRope};
 use super::tensioning::Tensioning;
+use super::ties::{AtStep, Tie};
 use crate::catalogue::{Rating, Surface, read_own};
 use crate::document::{Node, Reader};
+use crate::mechanics::tow::Times;
 use crate::units::{Force, Length, Mass, Quantity, Ratio, Temperature, Time, Velocity};
 
 /// Reads a plan.
@@ -29,6 +33,16 @@ pub(super) fn plan(root: &Node) -> Plan {
         tensioning: r.get("tensioning").and_then(tensioning),
         days: list(r.get("days"), day),
         crossing: r.get("crossing").map(crossing),
+        rescue: r.get("rescue").map(rescue),
+        ties: map(r.get("ties"), tie),
+        work: map(r.get("work"), at_step),
+        claims: r
+            .get("claims")
+            .map(Reader::items)
+            .unwrap_or_default()
+            .iter()
+            .filter_map(|c| claim(Reader(c)))
+            .collect(),
         cases: list(r.get("cases"), own_case),
         declared: map(r.get("declared"), declared),
         set_aside: map(r.get("set_aside"), asides),
@@ -421,6 +435,102 @@ fn day(r: Reader<'_>) -> Day {
         through: r.get("through").and_then(|t| Some(Through { from: t.q("from")?, length: t.q("length")? })),
         note: r.words("note"),
     }
+}
+
+/// Times, hands and what is kept until they are said: common practice, no source.
+fn rescue(r: Reader<'_>) -> Rescue {
+    let seconds = |k: &str, or: f64| r.q::<Time>(k).map_or(or, Quantity::si);
+    let speed = |k: &str, or: f64| r.q::<Velocity>(k).map_or(or, Quantity::si);
+    let whole = |k: &str, or: usize| r.n(k).map_or(or, |n| n as usize);
+    let on = if r.get("on").is_some_and(|o| o.name() == "Rings") { RollsOn::Rings } else { RollsOn::Roller };
+    Rescue {
+        ropes: list(r.get("ropes"), |t| TowRope {
+            side: side(t.get("side")),
+            rope: t.get("rope").map_or_else(|| part(t), part),
+            kept: t.q("kept").unwrap_or(metres(5.0)),
+        }),
+        on,
+        friction: r.n("friction").map_or(on.friction(), |n| [n, n]),
+        roller: r.get("roller").and_then(Reader::text),
+        hands: [whole("hands_a", 2), whole("hands_b", 2)],
+        each: r.q("each").unwrap_or(Force::from_si(300.0)),
+        advantage: r.n("advantage"),
+        lower: r.q("lower"),
+        landing: list(r.get("landing"), |l| {
+            let m = |k: usize| l.at(k).and_then(Reader::quantity).unwrap_or(metres(0.0));
+            (m(0), m(1))
+        }),
+        times: Times {
+            alarm_s: seconds("alarm", 60.0),
+            kit_s: seconds("kit", 180.0),
+            out_m_per_s: speed("out", 0.5),
+            pick_up_s: seconds("pick_up", 240.0),
+            tow_m_per_s: speed("tow", 0.25),
+            over_s: seconds("over", 120.0),
+        },
+        drilled: r
+            .get("drilled")
+            .and_then(|d| Some(Drill { took: d.q("took")?, from: d.q("from")?, date: d.words("date") })),
+        limit: r.q("limit").unwrap_or(Time::from_si(900.0)),
+    }
+}
+
+fn tie(r: Reader<'_>) -> Tie {
+    Tie {
+        side: side(r.get("side")),
+        anchors: list(r.get("anchors"), |n| n.text().unwrap_or_default()),
+        rope: r.get("rope").map_or_else(|| part(r), part),
+        lip: r.q("lip").unwrap_or(metres(0.0)),
+        tie_in: r.q("tie_in").unwrap_or(metres(1.0)),
+        people: r.n("people").map_or(1, |n| n as usize),
+        over: r.get("over").and_then(|s| Surface::named(s.name())).unwrap_or_default(),
+    }
+}
+
+fn at_step(r: Reader<'_>) -> AtStep {
+    let of = |k: &str| list(r.get(k), |n| n.text().unwrap_or_default());
+    let people = |k: &str| r.n(k).map(|n| n as usize);
+    AtStep { ties: [of("a"), of("b")], people: [people("people_a"), people("people_b")] }
+}
+
+/// Which figure a claim is of.
+pub(super) fn figure(r: Reader<'_>) -> Option<Figure> {
+    let name = || r.at(0).and_then(Reader::text).unwrap_or_default();
+    Some(match r.name() {
+        "Standing" => Figure::Standing(side(r.at(0))),
+        "Walking" => Figure::Walking(name()),
+        "Falling" => Figure::Falling(name()),
+        "Failing" => Figure::Failing(name()),
+        "Sag" => Figure::Sag,
+        "SagWalker" => Figure::SagWalker,
+        "Pulse" => Figure::Pulse,
+        "Length" => Figure::Length(name()),
+        "Excess" => Figure::Excess,
+        "Holds" => Figure::Holds(name()),
+        "Share" => Figure::Share(name()),
+        "Factor" => Figure::Factor(name()),
+        "FeetHanging" => Figure::FeetHanging,
+        "FeetFallen" => Figure::FeetFallen,
+        "FeetCaught" => Figure::FeetCaught,
+        "Pull" => Figure::Pull(name()),
+        "TowRope" => Figure::TowRope,
+        "Rescue" => Figure::Rescue,
+        _ => return None,
+    })
+}
+
+/// What a claim says of its figure, in SI; nothing where that is no such figure.
+pub(super) fn asserted(what: &Figure, says: &str) -> Option<f64> {
+    match what.dim() {
+        Some(dim) => crate::units::parse(says, dim).ok(),
+        None => says.trim().parse().ok().filter(|n: &f64| n.is_finite()),
+    }
+}
+
+fn claim(r: Reader<'_>) -> Option<Claim> {
+    let what = figure(r.get("what")?)?;
+    let says = asserted(&what, &r.words("says"))?;
+    Some(Claim { what, says, by: r.words("by") })
 }
 
 fn own_case(r: Reader<'_>) -> OwnCase {

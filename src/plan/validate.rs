@@ -3,7 +3,7 @@
 use std::collections::{HashMap, HashSet};
 
 use super::fields::ROOT;
-use super::model::{At, Connected, Hitch, Hold, PartLength, Plan, PointKind, Role, Run, Target};
+use super::model::{At, Connected, Hitch, Hold, PartLength, Plan, PointKind, Role, Run, Side, Target};
 use crate::catalogue::{Catalogue, Class};
 use crate::document::schema::Target as To;
 use crate::document::{Body, Diagnostic, Node, Path, Reader, did_you_mean};
@@ -51,6 +51,9 @@ pub(super) fn validate(root: &Node, plan: &Plan, catalogue: &Catalogue) -> Vec<D
     held(&mut f, plan, &top);
     tensioning(&mut f, plan, catalogue, &top.key("tensioning"));
     crossing(&mut f, plan, catalogue, &top.key("crossing"));
+    rescue(&mut f, plan, catalogue, &top.key("rescue"));
+    ties(&mut f, plan, catalogue, &top);
+    claims(&mut f, plan, &top.key("claims"));
     days(&mut f, plan, &top.key("days"));
     cases(&mut f, plan, &top.key("cases"));
     references(&mut f, plan, catalogue);
@@ -126,6 +129,7 @@ fn references(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue) {
         let (what, found, names): (&str, bool, Vec<&str>) = match target {
             To::Point => ("point", plan.points.contains_key(name), plan.points.keys().map(String::as_str).collect()),
             To::Run => ("run", plan.runs.contains_key(name), plan.runs.keys().map(String::as_str).collect()),
+            To::Tie => ("tie", plan.ties.contains_key(name), plan.ties.keys().map(String::as_str).collect()),
             To::Item => ("item", catalogue.get(name).is_some(), catalogue.iter().map(|(n, _)| n).collect()),
         };
         if !found {
@@ -509,6 +513,129 @@ fn crossing(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, at: &Path) {
         && b.turns > 20.0
     {
         f.add(&at.key("brake_turns"), "so many turns do not go on a brake", "0 to 20 turns");
+    }
+}
+
+/// Ropes that reach beyond the edge, hands and speeds over nothing, landings in the gap.
+fn rescue(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, at: &Path) {
+    let Some(r) = &plan.rescue else { return };
+    if r.ropes.is_empty() {
+        f.add(&at.key("ropes"), "no rope to tow with", "Tow(side: B, rope: Part(…)), one for each side that has one");
+    }
+    for (k, t) in r.ropes.iter().enumerate() {
+        let at = at.key("ropes").at(k);
+        if let Some(i) = catalogue.get(&t.rope.item).filter(|i| !i.class.is_soft()) {
+            f.add(&at.key("rope").key("item"), format!("{} is no rope", i.title), "a rope or a cord");
+        }
+        if t.reach_m() <= 0.0 {
+            f.add(
+                &at.key("rope").key("length"),
+                "the rope is no longer than what stays at the edge",
+                format!("more than {:.0} m", t.kept.si()),
+            );
+        }
+    }
+    if r.hands == [0, 0] || r.each.si() <= 0.0 {
+        f.add(&at.key("hands_a"), "nobody is left to pull", "hands left at a side, each with a force over nothing");
+    }
+    for (key, speed) in [("out", r.times.out_m_per_s), ("tow", r.times.tow_m_per_s)] {
+        if speed <= 0.0 {
+            f.add(&at.key(key), "nobody gets anywhere at no speed", "more than 0 m/s");
+        }
+    }
+    let span = plan.site.span.si();
+    for (k, (from, to)) in r.landing.iter().enumerate() {
+        if from.si() >= to.si() || from.si() < 0.0 || to.si() > span {
+            f.add(
+                &at.key("landing").at(k),
+                "a landing that does not lie in the gap",
+                format!("from and to, between 0 m and {span:.0} m along the gap"),
+            );
+        }
+    }
+    if let Some(d) = &r.drilled
+        && d.from.si() > span
+    {
+        f.add(&at.key("drilled").key("from"), "a drill from beyond the gap", format!("0 m to {span:.0} m"));
+    }
+    if r.advantage.is_some_and(|a| a < 1.0) {
+        f.add(&at.key("advantage"), "a pulley set that takes more than it gives", "1 or more");
+    }
+    if r.limit.si() <= 0.0 {
+        f.add(&at.key("limit"), "nobody may hang at all", "the longest that somebody may hang, as 15 min");
+    }
+}
+
+/// Ties on points that are fixed, behind a lip, for somebody; at each step those of the side.
+fn ties(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, top: &Path) {
+    for (name, t) in &plan.ties {
+        let at = top.key("ties").key(name);
+        if t.anchors.is_empty() {
+            f.add(&at.key("anchors"), format!("“{name}” hangs on nothing"), "the fixed points that it is tied to");
+        }
+        for (k, point) in t.anchors.iter().enumerate() {
+            let Some(p) = plan.points.get(point) else { continue };
+            let (at, say) = (at.key("anchors").at(k), format!("a fixed point at {:?}", t.side));
+            match &p.kind {
+                PointKind::Free { .. } => f.add(&at, format!("“{point}” moves with the line"), say),
+                PointKind::Fixed { by: Hold::Edge { .. } | Hold::Frame, .. } => {
+                    f.add(&at, format!("“{point}” cannot hold anybody"), say);
+                }
+                PointKind::Fixed { .. } if p.side != t.side => {
+                    f.add(&at, format!("“{point}” is at the other side"), say);
+                }
+                PointKind::Fixed { .. } => {}
+            }
+        }
+        if let Some(i) = catalogue.get(&t.rope.item).filter(|i| !i.class.is_soft()) {
+            f.add(&at.key("rope").key("item"), format!("{} is no rope", i.title), "a rope or a cord");
+        }
+        if t.length_m() <= 0.0 {
+            f.add(&at.key("rope").key("length"), "how long it is, is not said", "from the anchor to the tie-in");
+        }
+        if t.people == 0 {
+            f.add(&at.key("people"), "nobody hangs on it", "how many hang on it, or leave it out");
+        }
+    }
+    for (step, at_step) in &plan.work {
+        for (side, key, names) in [(Side::A, "a", &at_step.ties[0]), (Side::B, "b", &at_step.ties[1])] {
+            for (k, name) in names.iter().enumerate() {
+                if plan.ties.get(name).is_some_and(|t| t.side != side) {
+                    f.add(
+                        &top.key("work").key(step).key(key).at(k),
+                        format!("“{name}” is at the other side"),
+                        format!("a tie of side {side:?}"),
+                    );
+                }
+            }
+        }
+    }
+}
+
+/// Claims say a figure of the kind that they are of; what they name by words is there.
+fn claims(f: &mut Faults<'_>, plan: &Plan, at: &Path) {
+    use super::claims::Figure;
+    use super::read::{asserted, figure};
+    let all = Reader(f.root).get("claims").map(Reader::items).unwrap_or_default();
+    for (k, claim) in all.iter().map(Reader).enumerate() {
+        let at = at.at(k);
+        let Some(what) = claim.get("what").and_then(figure) else { continue };
+        let says = claim.words("says");
+        if asserted(&what, &says).is_none() {
+            let (kind, example) =
+                what.dim().map_or(("number", "4.1".to_owned()), |d| (d.name(), d.example().to_owned()));
+            f.add(&at.key("says"), format!("“{says}” is no {kind}"), format!("a {kind}, as {example}"));
+        }
+        let names: Vec<&str> = match &what {
+            Figure::Factor(_) => plan.runs.keys().chain(plan.points.keys()).map(String::as_str).collect(),
+            Figure::Pull(_) => plan.crossing.iter().flat_map(|c| &c.stages).map(|s| s.name.as_str()).collect(),
+            _ => continue,
+        };
+        if let Figure::Factor(name) | Figure::Pull(name) = &what
+            && !names.contains(&name.as_str())
+        {
+            f.add(&at.key("what"), format!("nothing is called “{name}”"), known(name, names));
+        }
     }
 }
 

@@ -4,14 +4,17 @@ use std::cmp::Reverse;
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 
+use super::as_rigged::days_read;
 use super::breaking::Limits;
 use super::case::{Class, heaviest_kg};
 use super::clearance::{Ground, Heights, catches, envelope, no_fall_m, spacings};
+use super::edge::edges;
 use super::hands;
 use super::incident::{Against, Event, Grain, Incident};
 use super::neighbours::strengths;
 use super::over::over;
 use super::player::{self, Player};
+use super::rescue::rescued;
 use super::reviewing::{Review, in_view, limiting};
 use super::row::{Row, SETTLED};
 use super::rules;
@@ -77,6 +80,9 @@ impl<'a> Desk<'a> {
             unsolved: Vec::new(),
             pulling: None,
             over: None,
+            rescued: None,
+            edges: None,
+            days: Vec::new(),
             incidents: Vec::new(),
             envelope: Vec::new(),
             catches: Vec::new(),
@@ -85,6 +91,9 @@ impl<'a> Desk<'a> {
         let influence = work.solve_all();
         work.pull();
         work.over = over(plan, catalogue, &work.solver);
+        work.rescued = rescued(plan, &work.solver, &work.cases);
+        work.days = days_read(file);
+        work.edges = edges(plan, catalogue, work.solver.rig.walker_kg);
         let body = work.body();
         let moves = if work.unsolved.is_empty() { work.moves() } else { Vec::new() };
         let events = if work.unsolved.is_empty() { work.events(&influence) } else { Vec::new() };
@@ -314,6 +323,8 @@ impl<'a> Desk<'a> {
         rows.extend(work.anchor_rows());
         rows.extend(work.gear_rows());
         rows.extend(work.crossing_rows());
+        rows.extend(work.rescue_rows());
+        rows.extend(work.edge_rows(&rows));
         let working = rows.clone();
         let ends = work.solver.rig.line.ends.map(|e| work.solver.standing.solution.places[e]);
         let over = work.plan.factors.clearance;
@@ -332,6 +343,7 @@ impl<'a> Desk<'a> {
             sound: Class::ALL.map(|c| work.sound(c)),
         };
         rows.extend(heights.rows());
+        let claims = work.claimed(&rows);
         let findings = rules::findings(&rules::Context {
             plan: work.plan,
             catalogue: work.catalogue,
@@ -346,6 +358,10 @@ impl<'a> Desk<'a> {
             partial: self.partial,
             pulling: work.pulling.as_ref(),
             over: work.over.as_ref(),
+            rescued: work.rescued.as_ref(),
+            edges: work.edges.as_ref(),
+            claims: &claims,
+            days: &work.days,
             strengths: &work.strengths,
             spliced: &self.spliced,
             moves: &self.moves,
@@ -371,6 +387,10 @@ impl<'a> Desk<'a> {
             influence: self.influence.clone(),
             pulling: work.pulling.clone(),
             over: work.over.clone(),
+            rescued: work.rescued.clone(),
+            edges: work.edges.clone(),
+            claims,
+            days: work.days.clone(),
             incidents: work.incidents.clone(),
             // What governs is played once more; until then nothing is settled.
             to_come: all.saturating_sub(done) + usize::from(all > 0 && !self.finished),

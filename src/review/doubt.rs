@@ -369,7 +369,12 @@ impl Draw<'_> {
                 }
             }
             Place::Anchor(name) => r.reactions[point(name)?].length(),
-            Place::Joint(_) | Place::Gear(_) | Place::Crossing(_) | Place::Height(_) => return None,
+            Place::Joint(_)
+            | Place::Gear(_)
+            | Place::Crossing(_)
+            | Place::Rescue(_)
+            | Place::Tie(..)
+            | Place::Height(_) => return None,
         })
     }
 }
@@ -423,7 +428,7 @@ pub fn doubt(
     let events = incidents(review);
     let mut pieces = Vec::new();
     // What only goes over is no part of the rig that stands.
-    let stands = |r: &&Row| !matches!(r.place, Place::Crossing(_));
+    let stands = |r: &&Row| !matches!(r.place, Place::Crossing(_) | Place::Rescue(_) | Place::Tie(..));
     for row in review.rows.iter().filter(stands).filter(|r| r.strength.counts_n().is_some() && r.demand_n > 0.0) {
         let demand = match (row.class, &row.place) {
             (_, Place::Gear(_)) => Demand::WithTheLine,

@@ -22,6 +22,10 @@ pub enum Kind {
     Pulling,
     /// There only while the line goes over: each line of the ladder.
     Crossing,
+    /// What tows somebody in who hangs still.
+    Tow,
+    /// What somebody works at an edge on.
+    Tie,
     /// No piece, but a height over the ground.
     Clearance,
 }
@@ -39,6 +43,8 @@ impl Kind {
             Self::Leash => "Leash",
             Self::Pulling => "Pulling",
             Self::Crossing => "Crossing",
+            Self::Tow => "Tow",
+            Self::Tie => "Tie",
             Self::Clearance => "Clearance",
         }
     }
@@ -46,7 +52,7 @@ impl Kind {
     /// What holds when the plan says nothing (working, fall, failure). Common practice, no source.
     fn usual(self) -> [f64; 3] {
         match self {
-            Self::Main | Self::Hardware => [5.0, 3.0, 2.0],
+            Self::Main | Self::Hardware | Self::Tow | Self::Tie => [5.0, 3.0, 2.0],
             Self::Backup => [5.0, 3.0, 2.5],
             Self::Soft => [5.0, 5.0, 2.0],
             Self::Anchor => [3.0, 3.0, 2.0],

@@ -182,7 +182,7 @@ fn changes(file: &PlanFile, row: &Row) -> Vec<(String, Plan)> {
         Place::Anchor(name) => moved_anchors(plan, catalogue, name, &mut with),
         Place::Height(_) => higher(plan, &mut with),
         // What goes over is changed in the crossing itself.
-        Place::Crossing(_) => {}
+        Place::Crossing(_) | Place::Rescue(_) | Place::Tie(..) => {}
         Place::Joint(_) | Place::Gear(_) => {
             for item in up(catalogue, &row.item) {
                 with(format!("{} instead", item.title), &|p| {
@@ -292,7 +292,12 @@ fn leg_at<'a>(plan: &'a Plan, place: &Place) -> Option<&'a String> {
     match place {
         Place::Part(run, _) => legs().map(|(name, _)| name).find(|name| *name == run),
         Place::Anchor(p) | Place::Point(p) => legs().find(|(_, r)| r.path.contains(p)).map(|(name, _)| name),
-        Place::Joint(_) | Place::Gear(_) | Place::Crossing(_) | Place::Height(_) => None,
+        Place::Joint(_)
+        | Place::Gear(_)
+        | Place::Crossing(_)
+        | Place::Rescue(_)
+        | Place::Tie(..)
+        | Place::Height(_) => None,
     }
 }
 

@@ -3,12 +3,16 @@
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 
+use super::as_rigged::DayRead;
+use super::claims::Claimed;
 use super::clearance::{Catch, Low};
 use super::desk::Desk;
+use super::edge::Edges;
 use super::incident::Incident;
 use super::mend::mends;
 use super::over::Over;
 use super::pulling::Pulling;
+use super::rescue::Rescued;
 use super::row::{Place, Row, factor_text};
 use super::rules::{Finding, Gravity};
 use super::situation::{Situation, Unsolved};
@@ -59,6 +63,14 @@ pub struct Review {
     pub pulling: Option<Pulling>,
     /// Getting the line over; nothing when the plan does not say.
     pub over: Option<Over>,
+    /// Getting somebody off it; nothing when the plan does not say.
+    pub rescued: Option<Rescued>,
+    /// Work at the edges; nothing when the plan has no ties.
+    pub edges: Option<Edges>,
+    /// Days at the line: what was read beside what should have been.
+    pub days: Vec<DayRead>,
+    /// Figures that come with the plan, beside ours.
+    pub claims: Vec<Claimed>,
     /// Situations without a solution, with the reason.
     pub unsolved: Vec<Unsolved>,
     /// Every piece in every class.

@@ -5,9 +5,11 @@ use serde::Serialize;
 
 use super::case::Class;
 use super::factors::Kind;
+use super::rescue::On;
 use super::situation::{Seen, Situation};
 use super::strength::Strength;
 use super::verdict::Verdict;
+use crate::plan::Side;
 use crate::units::{Dim, System, show};
 
 /// What a row is about.
@@ -25,6 +27,10 @@ pub enum Place {
     Gear(String),
     /// Gear that gets the line over.
     Crossing(Passed),
+    /// What tows somebody in.
+    Rescue(Hauled),
+    /// A tie that somebody works at an edge on, and its anchors.
+    Tie(String, TiePiece),
     /// How high something hangs over ground and obstacles.
     Height(Lowest),
 }
@@ -38,6 +44,40 @@ pub enum Passed {
     Joint(String),
     /// The brake.
     Brake,
+}
+
+/// What of a tie.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum TiePiece {
+    /// Its rope.
+    Rope,
+    /// A point that it hangs on.
+    Anchor(String),
+}
+
+/// What tows somebody in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Hauled {
+    /// The rope of a side.
+    Rope(Side),
+    /// What the one who hangs rolls on.
+    Roller,
+    /// The line that it rolls on.
+    Line(On),
+}
+
+impl Hauled {
+    /// In words.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Rope(Side::A) => "rope at A",
+            Self::Rope(Side::B) => "rope at B",
+            Self::Roller => "roller",
+            Self::Line(On::Main) => "main line",
+            Self::Line(On::Backup) => "backup alone",
+        }
+    }
 }
 
 impl std::fmt::Display for Passed {
@@ -121,6 +161,8 @@ impl Place {
             Self::Part(n, _) | Self::Point(n) | Self::Anchor(n) | Self::Joint(n) | Self::Gear(n) => n,
             Self::Crossing(Passed::Line(stage) | Passed::Joint(stage)) => stage,
             Self::Crossing(Passed::Brake) => "brake",
+            Self::Rescue(h) => h.words(),
+            Self::Tie(name, _) => name,
             Self::Height(l) => l.words(),
         }
     }
@@ -135,6 +177,9 @@ impl std::fmt::Display for Place {
             Self::Joint(p) => write!(f, "joints, {p}"),
             Self::Gear(g) => write!(f, "tensioning, {g}"),
             Self::Crossing(s) => write!(f, "line over, {s}"),
+            Self::Rescue(h) => write!(f, "rescue, {}", h.words()),
+            Self::Tie(name, TiePiece::Rope) => write!(f, "tie, {name}"),
+            Self::Tie(name, TiePiece::Anchor(on)) => write!(f, "tie, {name}, {on}"),
             Self::Height(l) => write!(f, "clearance, {}", l.words()),
         }
     }

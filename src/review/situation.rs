@@ -6,7 +6,9 @@ use std::fmt::{self, Display, Formatter};
 use schemars::JsonSchema;
 use serde::{Serialize, Serializer};
 
+use super::rescue::On;
 use super::row::Lowest;
+use crate::plan::Side;
 
 /// A place along the line as a share of it from A, to a ten-thousandth, so that the same place is the same value.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -142,6 +144,18 @@ pub enum Cause {
     Crossing {
         /// Its name.
         stage: String,
+    },
+    /// Somebody who hangs still, towed to a side.
+    Towed {
+        /// On which line.
+        on: On,
+        /// The side that pulls.
+        to: Side,
+    },
+    /// Somebody who works at an edge slips, or goes over it, on a tie.
+    Slip {
+        /// The tie.
+        tie: String,
     },
     /// A leash fall, by its energy, or the catch of the backup likewise, or hanging in the leash: anywhere on the line.
     Estimate(Lowest),
@@ -281,9 +295,13 @@ impl Situation {
             | Cause::Bounce { at }
             | Cause::Fall { at, .. }
             | Cause::Gone { at, .. } => Some(at.get()),
-            Cause::Standing | Cause::Own { .. } | Cause::Tensioning | Cause::Crossing { .. } | Cause::Estimate(_) => {
-                None
-            }
+            Cause::Standing
+            | Cause::Own { .. }
+            | Cause::Tensioning
+            | Cause::Crossing { .. }
+            | Cause::Towed { .. }
+            | Cause::Slip { .. }
+            | Cause::Estimate(_) => None,
         }
     }
 
@@ -347,6 +365,8 @@ impl Cause {
             Self::Own { name } => format!("own {name}"),
             Self::Tensioning => "tensioning".to_owned(),
             Self::Crossing { stage } => format!("crossing {stage}"),
+            Self::Slip { tie } => format!("slip {tie}"),
+            Self::Towed { on, to } => format!("towed {} {to:?}", on.key()),
             Self::Estimate(lowest) => format!("estimate {}", lowest.key()),
             Self::Fall { at: a, mass_g, missing } => {
                 let mass = mass_g.map_or_else(String::new, |g| format!(" {g} g"));
@@ -392,6 +412,8 @@ impl Display for Cause {
             Self::Own { name } => f.write_str(name),
             Self::Tensioning => f.write_str(crate::plan::tensioning::SITUATION),
             Self::Crossing { stage } => write!(f, "{stage} going over"),
+            Self::Slip { tie } => write!(f, "a slip at the edge, on {tie}"),
+            Self::Towed { on, to } => write!(f, "towing to {to:?}, {}", on.words()),
             Self::Estimate(Lowest::Hanging) => f.write_str("hanging in the leash"),
             Self::Estimate(Lowest::Fallen) => f.write_str("leash fall, by energy"),
             Self::Estimate(Lowest::Caught) => f.write_str("backup's catch, by energy"),

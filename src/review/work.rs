@@ -2,12 +2,15 @@
 
 use std::sync::Arc;
 
+use super::as_rigged::DayRead;
 use super::case::{Case, Class, Variant};
 use super::clearance::{Catch, Ground, Low};
+use super::edge::Edges;
 use super::incident::Incident;
 use super::neighbours::Strengths;
 use super::over::Over;
 use super::pulling::{Pulling, comes_through, pulling, tensioned};
+use super::rescue::Rescued;
 use super::reviewing::LineSummary;
 use super::situation::{Situation, Unsolved, With};
 use super::solve::{Solved, Solver};
@@ -44,6 +47,12 @@ pub(super) struct Work<'a> {
     pub(super) pulling: Option<Pulling>,
     /// Getting the line over.
     pub(super) over: Option<Over>,
+    /// Days at the line.
+    pub(super) days: Vec<DayRead>,
+    /// Work at the edges.
+    pub(super) edges: Option<Edges>,
+    /// Getting somebody off it.
+    pub(super) rescued: Option<Rescued>,
     pub(super) incidents: Vec<Incident>,
     pub(super) envelope: Vec<Low>,
     pub(super) catches: Vec<Catch>,

@@ -1,19 +1,13 @@
 //! As rigged: the verdict of the rig as it hangs, what was read beside what should have been read, stretch and slip.
 
-use super::comparison::{Comparison, comparison_sheet};
+use super::Facts;
+use super::comparison::{Comparison, comparison, comparison_sheet};
 use super::page::{Block, Page};
 use crate::document::plain;
 use crate::plan::PlanFile;
-use crate::plan::day::Day;
-use crate::review::{Compared, DayRead, Read, Review};
+use crate::plan::day::{Day, as_rigged};
+use crate::review::{BELIEVED, Compared, DayRead, LIKE, OFF, Read, Review, at_rest, likely};
 use crate::units::{Dim, System, show};
-
-/// Stretch over the catalogue's within which a line is taken for what it is said to be; beyond the second the figure is wrong,
-/// not the webbing.
-const LIKE: std::ops::RangeInclusive<f64> = 0.7..=1.4;
-const BELIEVED: std::ops::RangeInclusive<f64> = 0.5..=2.0;
-/// A reading so many deviations off is marked.
-const OFF: f64 = 2.0;
 
 /// The sheet of a day: planned and as rigged, each with its review.
 #[must_use]
@@ -58,6 +52,9 @@ pub fn day_sheet(
             read.compared.iter().map(|c| row(c, system)).collect(),
         );
     }
+    if read.disagrees() {
+        page.blocks.push(Block::Warning(format!("The readings disagree with one rig: {}.", plain(&likely(read)))));
+    }
     for c in &read.compared {
         if let (Read::Later, Some(m), Some(off)) = (c.read, c.slipped_m, c.off())
             && off < -OFF
@@ -97,6 +94,26 @@ pub fn day_sheet(
     page.heading("What it did to the review");
     page.blocks.extend(comparison_sheet(changes, system).blocks);
     page
+}
+
+/// The sheet of the last day of a plan, from what stands still: falls are left to `check --day`.
+///
+/// # Errors
+/// Why the rig of that day cannot be reviewed.
+pub fn last_day(facts: &Facts<'_>) -> Result<Page, String> {
+    let file = facts.file;
+    let (Some(day), Some(read)) = (file.plan.days.last(), facts.review.days.last()) else {
+        let mut page = Page::of("As rigged", file);
+        page.text("The plan has no day at the line. Write one into it: its date, the span as measured, the temperature, and what was read: the tension with nobody on the line, an hour later once more, a sag with somebody on it. spanwright format describes it.");
+        return Ok(page);
+    };
+    let rigged = as_rigged(file, day)?;
+    let still = |f: &PlanFile| at_rest(f);
+    let (before, after) = (still(file)?, still(&rigged)?);
+    let changes = comparison((file, &before), (&rigged, &after));
+    let mut page = day_sheet((file, &before), (&rigged, &after), (day, read), &changes, facts.system);
+    page.blocks.insert(0, Block::Text("Statics alone: falls and failures of the rig as it hangs are played by spanwright day, and by check --day.".to_owned()));
+    Ok(page)
 }
 
 fn row(c: &Compared, system: System) -> Vec<String> {

@@ -6,7 +6,9 @@ use serde::Serialize;
 
 use super::incidents::not_redundant;
 use crate::plan::PlanFile;
-use crate::review::{Amount, Held, How, Incident, Over, Place, Review, Row, Situation, resultant_at};
+use crate::review::{
+    Amount, Claimed, DayRead, Edges, Held, How, Incident, Over, Place, Rescued, Review, Row, Situation, resultant_at,
+};
 
 /// One plan's review.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
@@ -51,6 +53,14 @@ pub struct Report {
     pub anchors: Vec<RowReport>,
     /// Getting the line over and down; null when the plan does not say how.
     pub over: Option<Over>,
+    /// Getting somebody off it; null when the plan does not say how.
+    pub rescue: Option<Rescued>,
+    /// Work at the edges; null when the plan has no ties.
+    pub edges: Option<Edges>,
+    /// Days at the line: what was read beside what should have been.
+    pub days: Vec<DayRead>,
+    /// Figures that come with the plan, beside ours.
+    pub claims: Vec<Claimed>,
     /// What the rules have to say.
     pub findings: Vec<FindingReport>,
     /// The usual caution.
@@ -371,6 +381,8 @@ fn row(r: &Row) -> RowReport {
         Place::Joint(j) => (None, None, None, Some(j.clone())),
         Place::Gear(g) => (None, None, None, Some(format!("tensioning, {g}"))),
         Place::Crossing(s) => (None, None, None, Some(format!("line over, {s}"))),
+        Place::Tie(..) => (None, None, None, Some(r.place.to_string())),
+        Place::Rescue(h) => (None, None, None, Some(format!("rescue, {}", h.words()))),
         Place::Height(_) => (None, None, None, None),
     };
     RowReport {
@@ -536,7 +548,17 @@ pub fn report(file: &PlanFile, review: &Review) -> Report {
                 why: u.why.clone(),
             })
             .collect(),
-        parts: of(|p| matches!(p, Place::Part(..) | Place::Joint(_) | Place::Gear(_) | Place::Crossing(_))),
+        parts: of(|p| {
+            matches!(
+                p,
+                Place::Part(..)
+                    | Place::Joint(_)
+                    | Place::Gear(_)
+                    | Place::Crossing(_)
+                    | Place::Rescue(_)
+                    | Place::Tie(..)
+            )
+        }),
         not_redundant: not_redundant(review).into_iter().map(|n| n.0).collect(),
         envelope: review
             .envelope
@@ -559,6 +581,10 @@ pub fn report(file: &PlanFile, review: &Review) -> Report {
         points: of(|p| matches!(p, Place::Point(_))),
         anchors: of(|p| matches!(p, Place::Anchor(_))),
         over: review.over.clone(),
+        rescue: review.rescued.clone(),
+        edges: review.edges.clone(),
+        claims: review.claims.clone(),
+        days: review.days.clone(),
         findings: review
             .findings
             .iter()

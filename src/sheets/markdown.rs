@@ -48,6 +48,13 @@ pub fn markdown(file: &PlanFile, review: &Review, system: System) -> String {
             r.verdict.word()
         );
     }
+    if let Some(counted) = super::claims_counted(review) {
+        out += &format!("\n## Figures that came with the plan: {counted}\n\n");
+        for [sign, what, says, ours, slip] in super::claims_rows(review, system) {
+            let slip = if slip.is_empty() { slip } else { format!(" — {}", escape(&slip)) };
+            out += &format!("- {sign} {}: {says}, ours {ours}{slip}\n", escape(&what));
+        }
+    }
     out += "\n## Falls and failures\n\n";
     for line in super::incidents::lines(file, review, system, true) {
         out += &format!("- {}\n", escape(&line));

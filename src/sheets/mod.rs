@@ -2,10 +2,12 @@
 
 mod beside;
 mod certificates;
+mod claims;
 mod comparison;
 mod cut_list;
 mod day_sheet;
 mod doubt_sheet;
+mod edge;
 mod gear_list;
 mod incidents;
 mod json;
@@ -13,26 +15,31 @@ mod limits_sheet;
 mod markdown;
 mod over;
 pub mod page;
+mod rescue;
 mod review_sheet;
 mod rig_card;
 mod splice_card;
 mod text;
 pub mod why;
 
+pub use crate::mechanics::gauge::pulse_s;
 pub use beside::{Beside, beside};
 pub use certificates::certificates;
+pub use claims::{claims_counted, claims_rows};
 pub use comparison::{Comparison, comparison, comparison_sheet};
 pub use cut_list::{ToCutFrom, cut_list};
-pub use day_sheet::day_sheet;
+pub use day_sheet::{day_sheet, last_day};
 pub use doubt_sheet::doubt_sheet;
+pub use edge::{edge_sheet, side_said, tie_said};
 pub use gear_list::{BAG_KG, gear_list, held_against};
 pub use incidents::{not_redundant, outcome};
 pub use json::{Report, report, schema};
 pub use limits_sheet::{limits_sheet, to_mend};
 pub use markdown::markdown;
 pub use over::{over_sheet, passed};
+pub use rescue::{Standing, hauled, rescue_sheet, standing};
 pub use review_sheet::review_sheet;
-pub use rig_card::{ends, pulse_s, rig_card};
+pub use rig_card::{ends, rig_card};
 pub use splice_card::{splice_card, splice_cards};
 pub use text::{WIDTH, ascii, explain, review_text, wrap};
 
@@ -88,13 +95,29 @@ pub enum Kind {
     Splices,
     /// For the edge, before anybody walks.
     Over,
+    /// For the clock.
+    Rescue,
+    /// For the day itself, after it.
+    Day,
+    /// For those who rig.
+    Edge,
     /// For the friend.
     Review,
 }
 
 impl Kind {
     /// Every one of them.
-    pub const ALL: [Self; 6] = [Self::Card, Self::Gear, Self::Cut, Self::Splices, Self::Over, Self::Review];
+    pub const ALL: [Self; 9] = [
+        Self::Card,
+        Self::Gear,
+        Self::Cut,
+        Self::Splices,
+        Self::Over,
+        Self::Day,
+        Self::Rescue,
+        Self::Edge,
+        Self::Review,
+    ];
 
     /// Whether it says what falls and failures do; the others are of lengths and counts, and need statics alone.
     #[must_use]
@@ -111,6 +134,9 @@ impl Kind {
             Self::Cut => "cut",
             Self::Splices => "splices",
             Self::Over => "over",
+            Self::Day => "day",
+            Self::Rescue => "rescue",
+            Self::Edge => "edge",
             Self::Review => "review",
         }
     }
@@ -146,6 +172,9 @@ pub fn sheet(kind: Kind, facts: &Facts<'_>, stock: &Stock, on: Date) -> Result<p
         Kind::Cut => cut_list(facts, &stock.spools)?,
         Kind::Splices => splice_cards(facts),
         Kind::Over => over_sheet(facts),
+        Kind::Day => last_day(facts)?,
+        Kind::Rescue => rescue_sheet(facts),
+        Kind::Edge => edge_sheet(facts),
         Kind::Review => review_sheet(facts, stock.changes.as_ref()),
     })
 }

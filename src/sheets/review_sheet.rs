@@ -1,7 +1,7 @@
 //! The review for the friend whose plan it is: verdicts, findings, remarks.
 
 use super::page::{Block, Page};
-use super::{Comparison, Facts, comparison_sheet, incidents};
+use super::{Comparison, Facts, claims_counted, claims_rows, comparison_sheet, incidents};
 use crate::document::plain;
 use crate::review::Verdict;
 use crate::units::{Dim, show};
@@ -43,6 +43,11 @@ pub fn review_sheet(facts: &Facts<'_>, changes: Option<&Comparison>) -> Page {
     if let Some(c) = changes {
         page.heading("Since the state that it is compared with");
         page.blocks.extend(comparison_sheet(c, system).blocks);
+    }
+    if let Some(counted) = claims_counted(review) {
+        page.heading(&format!("Figures that came with the plan: {counted}"));
+        let rows = claims_rows(review, system).into_iter().map(Vec::from).collect();
+        page.table(&["", "what", "said>", "ours>", ""], rows);
     }
     page.heading("Findings");
     let all = review.findings_by_text();

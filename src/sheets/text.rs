@@ -150,6 +150,13 @@ pub fn review_text(file: &PlanFile, review: &Review, system: System, all: bool) 
             paragraph(&mut out, &format!("! {}: {}", u.words(), u.why), 2);
         }
     }
+    if let Some(counted) = super::claims_counted(review) {
+        out += &format!("\nFigures that came with the plan: {counted}\n");
+        for [sign, what, says, ours, slip] in super::claims_rows(review, system) {
+            let slip = if slip.is_empty() { slip } else { format!(": {slip}") };
+            paragraph(&mut out, &format!(" {sign} {what}: {says}, ours {ours}{slip}"), 4);
+        }
+    }
     table(&mut out, review, system, all);
     out += "\nWhy\n---\n";
     let worst = review.worst_first();

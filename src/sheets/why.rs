@@ -1,9 +1,9 @@
 //! Where a figure comes from: the situation behind a demand, the inputs behind the situation, and the proof of it.
 
-use super::rig_card::pulse_s;
 use super::text::explain;
 use crate::bench::spliced_of;
 use crate::document::plain;
+use crate::mechanics::gauge::pulse_s;
 use crate::plan::{PartLength, PlanFile, Target};
 use crate::review::{
     Held, How, Incident, RIGS, RULES, Review, Row, SPREADS, Situation, Solved, Who, comes_through, hung_per_m, in_view,

@@ -483,11 +483,11 @@ fn undo_says_what_it_takes_back() {
         [
             "undone: rename A leg 2 to A middle",
             "undone: lengthen A leg 2 part 2",
-            "undone: double A bolt 1 as A bolt 6"
+            "undone: double A bolt 1 as A bolt 7"
         ]
     );
     s.keys("U");
-    assert_eq!(said(&s), "done again: double A bolt 1 as A bolt 6");
+    assert_eq!(said(&s), "done again: double A bolt 1 as A bolt 7");
 }
 
 /// What a field offers to be changed, taken as it stands, changes nothing: over every field of every plan. And nothing that

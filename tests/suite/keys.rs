@@ -65,9 +65,9 @@ fn own_keys_work_and_are_shown_wherever_keys_are_shown() {
     let text = s.app.file.text.clone();
     s.select_point("A bolt 1");
     s.keys("u");
-    assert!(s.app.file.plan.points.contains_key("A bolt 6"));
+    assert!(s.app.file.plan.points.contains_key("A bolt 7"));
     assert!(s.screen().contains("f7 undo") && s.screen().contains("f1 keys"), "{}", s.screen());
-    s.resize(120, 90);
+    s.resize(120, 110);
     s.keys("f1");
     assert!(s.screen().contains("(none)             situation"), "{}", s.screen());
     assert!(s.screen().contains("f7                 undo"), "{}", s.screen());

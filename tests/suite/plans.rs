@@ -32,8 +32,9 @@ fn the_demo_falls_short_where_it_should() {
     let below: BTreeSet<String> =
         r.rows.iter().filter(|r| r.verdict != Verdict::Meets).map(|r| r.place.to_string()).collect();
     // The webbing in its locks; and what a middle leg at A that is 30 mm short puts on its bolt, and on
-    // the third when it goes, and a hard fall on the leash.
-    let want = ["A bolt 2, anchor", "A bolt 3, anchor", "leash, part 1", "main, part 3"].map(str::to_owned);
+    // the third when it goes, a hard fall on the leash, and two on a roller.
+    let want = ["A bolt 2, anchor", "A bolt 3, anchor", "leash, part 1", "main, part 3", "rescue, main line"]
+        .map(str::to_owned);
     assert_eq!(below, BTreeSet::from(want));
     assert!(r.unsolved.is_empty());
     let stops: Vec<&str> = r.findings.iter().filter(|f| f.gravity == Gravity::Stop).map(|f| f.rule).collect();
@@ -83,7 +84,12 @@ fn the_bad_plan_is_seen_through() {
         ("leash", "leash"),
         ("leash-rings", "leash"),
         ("edges-padded", ""),
-        ("rescue", ""),
+        ("rescue-out-of-reach", "rescue"),
+        ("rescue-few", "rescue"),
+        ("exposed", "ties"),
+        ("last-person", "ties"),
+        ("tie-on-the-line", "ties"),
+        ("tie-rubs", "ties"),
         ("buddy-check", ""),
         ("span-not-measured", ""),
         ("windy", ""),

@@ -277,7 +277,11 @@ fn bags_hold_everything_once() {
         assert!(out.contains(&format!("{locks} × tail tie")), "{out}");
     }
     let out = run(&["sheet", "gear", &path("kestrel-gap-62m")]).1;
-    assert!(out.contains("3 × bark mat") && out.contains("tag line 6 mm, 74.4 m") && out.contains("11 × edge pad"));
+    assert!(
+        out.contains("4 × bark mat") && out.contains("rope to lower with, 65.0 m") && out.contains("11 × edge pad")
+    );
+    // What the plan names of its own is not asked for a second time.
+    assert!(!out.contains("tag line 6 mm") && !out.contains("rope and lanyard to work at the edge"));
 }
 
 /// What an inventory says on a day is a finding of the check: what must stay at home stops, what is missing is noted.

@@ -392,7 +392,7 @@ fn a_plan_that_cannot_be_worked_out_shows_no_numbers() {
 
 #[test]
 fn help_lists_every_command() {
-    let mut s = demo(120, 140);
+    let mut s = demo(120, 160);
     s.keys("?");
     let screen = s.screen();
     for c in spanwright::app::COMMANDS {
@@ -465,6 +465,9 @@ fn sheets_are_looked_at_and_written_beside_the_plan() {
         "Cut list",
         "Splice cards",
         "Over and down",
+        "As rigged",
+        "Rescue",
+        "Edges",
         "Review",
         "why",
         "limits",
@@ -590,7 +593,7 @@ fn remarks_are_left_listed_and_settled() {
 /// A finding is answered where it stands: a fact declared, or the rule set aside with a reason.
 #[test]
 fn findings_are_answered_in_the_worst_list() {
-    let text = spanwright::cli::DEMO.replace("\"two a side\": Yes(\"two people a side, radios\"),", "").replacen(
+    let text = spanwright::cli::DEMO.replace("\"two a side\": Yes(\"three people a side, radios\"),", "").replacen(
         ", thimble: true",
         "",
         1,

@@ -62,7 +62,7 @@ pub(super) const RULES: &[Rule] = &[
                     .plan
                     .points
                     .iter()
-                    .filter(|(_, p)| p.side == side)
+                    .filter(|(n, p)| p.side == side && c.plan.in_use(n))
                     .filter_map(|(n, p)| Some((n, p.hold()?)))
                     .filter(|(_, h)| !matches!(h, Hold::Edge { .. }))
                     .collect();

@@ -121,7 +121,17 @@ pub(super) const RULES: &[Rule] = &[
         "hanging still can make people faint after minutes to an hour, and nobody can tell when",
         "a kit at the line, practised",
         "HSE RR708; tests of suspension in sit harnesses, first faint near 13 minutes",
-        always
+        |c| c.plan.rescue.is_none() || matches!(c.plan.declared.get("rescue kit"), Some(Declared::No(_)))
+    ),
+    fact!(
+        "edge-unsaid",
+        Caution,
+        "edge ropes",
+        "ropes for those who work at the edges",
+        "those who rig are nearer to the edge, and longer, than those who walk",
+        "write them as ties into the plan, or say how people are held",
+        PRACTICE,
+        |c| c.plan.ties.is_empty()
     ),
     fact!(
         "airspace",

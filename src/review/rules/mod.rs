@@ -1,7 +1,10 @@
 //! Rules of review: what a seasoned rigger would say on reading the plan.
 
 mod anchors;
+mod claims;
+pub(crate) mod days;
 mod declared;
+mod edge;
 mod fits;
 mod gear;
 mod incidents;
@@ -9,6 +12,7 @@ mod line;
 mod over;
 mod people;
 mod pulling;
+mod rescue;
 mod site;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -109,6 +113,14 @@ pub(super) struct Context<'a> {
     pub(super) pulling: Option<&'a super::pulling::Pulling>,
     /// Getting the line over.
     pub(super) over: Option<&'a super::over::Over>,
+    /// Days at the line.
+    pub(super) days: &'a [super::as_rigged::DayRead],
+    /// Figures that come with the plan.
+    pub(super) claims: &'a [super::claims::Claimed],
+    /// Work at the edges.
+    pub(super) edges: Option<&'a super::edge::Edges>,
+    /// Getting somebody off it.
+    pub(super) rescued: Option<&'a super::rescue::Rescued>,
     pub(super) rows: &'a [Row],
     /// Whether every situation at rest has a solution; without it nothing is played.
     pub(super) solved: bool,
@@ -307,5 +319,9 @@ pub const RULES: &[&[Rule]] = &[
     declared::RULES,
     pulling::RULES,
     over::RULES,
+    rescue::RULES,
+    edge::RULES,
+    claims::RULES,
+    days::RULES,
     incidents::RULES,
 ];

@@ -130,6 +130,20 @@ pub(super) fn counted(facts: &Facts<'_>) -> [Vec<Line>; 4] {
             put(LINE, joint, "", &[None], false);
         }
     }
+    // What tows somebody in.
+    if let Some(r) = &plan.rescue {
+        for t in &r.ropes {
+            let own = if let PartLength::Is(l) = t.rope.length { Some(l.si()) } else { None };
+            put(side_of(t.side), &t.rope.item, "rescue", &[own], false);
+        }
+        if let Some(roller) = &r.roller {
+            put(LINE, roller, "rescue", &[None], false);
+        }
+    }
+    // What people hang on who work at the edges.
+    for (name, t) in &plan.ties {
+        put(side_of(t.side), &t.rope.item, &format!("edge, {name}"), &[Some(t.length_m())], false);
+    }
     let mut groups = out.map(|g| g.into_values().collect::<Vec<Line>>());
     for line in groups.iter_mut().flatten() {
         line.between_m = between.iter().find(|b| !line.part.is_empty() && b.0 == line.part).map(|b| b.1);

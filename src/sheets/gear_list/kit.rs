@@ -46,7 +46,20 @@ pub(super) fn kit(facts: &Facts<'_>) -> Vec<(&'static str, Vec<Kit>)> {
     if trees > 0 {
         handling.push(some("bark-mat", trees, "bark mat, one a tree"));
     }
-    vec![
+    // What the plan names of its own stands among its pieces.
+    let mut named: Vec<&str> = Vec::new();
+    if plan.crossing.is_some() {
+        named.extend(["messenger", "tag-line-3", "tag-line-6"]);
+    }
+    if !plan.ties.is_empty() {
+        named.push("edge-rope");
+    }
+    let lower = plan.rescue.as_ref().and_then(|r| r.lower).map(|m| format!("rope to lower with, {}", l(m.si())));
+    let rescue = lower.unwrap_or_else(|| format!("rope, {rescue}: the span or the height, and a fifth more"));
+    if plan.rescue.as_ref().is_some_and(|r| r.roller.is_some()) {
+        named.push("line-roller");
+    }
+    let lists = vec![
         ("edges and handling", handling),
         (
             "getting the line across",
@@ -84,7 +97,7 @@ pub(super) fn kit(facts: &Facts<'_>) -> Vec<(&'static str, Vec<Kit>)> {
             vec![
                 one("line-roller", "line roller with lanyard"),
                 one("short-pulleys", "short pulley set"),
-                one("rescue-rope", &format!("rope, {rescue}: the span or the height, and a fifth more")),
+                one("rescue-rope", &rescue),
                 one("spare-leash", "spare leash"),
                 one("spare-harness", "second harness"),
                 one("knife", "knife or shears, sheathed"),
@@ -111,5 +124,7 @@ pub(super) fn kit(facts: &Facts<'_>) -> Vec<(&'static str, Vec<Kit>)> {
                 one("spare-webbing", &format!("webbing, {}: a tenth of the span", l(0.1 * plan.site.span.si()))),
             ],
         ),
-    ]
+    ];
+    let left = |kits: Vec<Kit>| kits.into_iter().filter(|k| !named.contains(&k.id)).collect();
+    lists.into_iter().map(|(title, kits)| (title, left(kits))).collect()
 }

@@ -9,11 +9,12 @@ use super::Facts;
 use super::page::{Block, Page, Setting};
 use crate::document::plain;
 use crate::plan::{Declared, PartLength, Plan, PlanFile, Side, Target};
-use crate::review::{Gravity, RULES, Verdict};
+use crate::review::{AtEdge, Gravity, On, RULES, SideAt, Verdict};
+use crate::sheets::{Standing, side_said, standing};
 use crate::units::{Dim, Quantity, System, show};
 
+pub use tension::ends;
 pub(super) use tension::release_cord_m;
-pub use tension::{ends, pulse_s};
 
 /// The line over the gap and down, in one paragraph.
 fn over(page: &mut Page, facts: &Facts<'_>) {
@@ -32,6 +33,54 @@ fn over(page: &mut Page, facts: &Facts<'_>) {
         l(over.release_m[0]),
         f(over.down_n[0])
     ));
+}
+
+/// What a rescue takes, in one paragraph: by whom, from where it is slow, how deep it is.
+fn rescue(page: &mut Page, facts: &Facts<'_>) {
+    let (Some(all), Some(plan)) = (&facts.review.rescued, &facts.file.plan.rescue) else { return };
+    let (f, l) = (|n: f64| show(Dim::Force, n, facts.system), |m: f64| show(Dim::Length, m, facts.system));
+    let ropes: Vec<String> = plan.ropes.iter().map(|t| format!("{} at {:?}", l(t.reach_m()), t.side)).collect();
+    let soonest = |on| all.on(on).filter_map(|p| p.soonest(all.hands)).max_by(|a, b| a.total_s.total_cmp(&b.total_s));
+    let most = |on| all.on(on).flat_map(|p| &p.towed).map(|t| t.hands_n).fold(0.0, f64::max);
+    let mut said = vec![format!(
+        "Ropes reach {}; {} min at most; at the hands {}, on the backup {}.",
+        ropes.join(", "),
+        soonest(On::Main).map_or("–".to_owned(), |t| format!("{:.0}", t.total_s / 60.0)),
+        f(most(On::Main)),
+        f(most(On::Backup))
+    )];
+    let not: Vec<f64> = all.on(On::Main).filter(|p| standing(all, plan, p) == Standing::Not).map(|p| p.x_m).collect();
+    if let (Some(from), Some(to)) = (not.first(), not.last()) {
+        said.push(format!("NOT REACHED in time: {} to {} from A.", l(*from), l(*to)));
+    }
+    let deep = all.places.iter().filter(|p| p.landing).filter_map(|p| p.lower_m).fold(0.0, f64::max);
+    if deep > 0.0 {
+        let has = plan.lower.map_or("none in the plan".to_owned(), |m| l(m.si()));
+        said.push(format!("To lower: {} of {has}.", l(deep)));
+    }
+    page.text(said.join(" "));
+}
+
+/// Who hangs on what at the edges, in one sentence; steps at which it is something else after it.
+fn edge(facts: &Facts<'_>) -> String {
+    let Some(edges) = &facts.review.edges else { return String::new() };
+    let named = |side: Side| {
+        let ties = edges.ties.iter().filter(|t| t.side == side).map(|t| plain(&t.name));
+        ties.collect::<Vec<_>>().join(", ")
+    };
+    let all = [Side::A, Side::B].map(named);
+    let differs = |s: &&AtEdge| {
+        let of = |x: &SideAt| x.ties.iter().map(|t| plain(t)).collect::<Vec<_>>().join(", ");
+        s.sides.iter().zip(&all).any(|(x, all)| of(x) != *all)
+    };
+    let others = edges.steps.iter().filter(differs).map(|s| {
+        let [a, b] = s.sides.each_ref().map(side_said);
+        format!(" At {}: A {a}, B {b}.", s.step.words())
+    });
+    let exposed = edges.steps.iter().any(|s| s.sides.iter().any(|x| x.held < x.people));
+    let exposed = if exposed { " MORE PEOPLE AT A LIP THAN TIES HOLD: see the sheet of the edges." } else { "" };
+    let [a, b] = all.each_ref().map(|a| if a.is_empty() { "NO TIE" } else { a });
+    format!(" A: {a}. B: {b}.{}{exposed}", others.collect::<String>())
 }
 
 /// How many stops the card names.
@@ -73,17 +122,19 @@ pub fn rig_card(facts: &Facts<'_>) -> Page {
     page.heading("Rescue");
     page.blocks.push(Block::Steps(
         [
-            "Call: legs moving, hands on the leash. One leads, one watches the clock: reached within 10 minutes; who does not answer is an emergency: down, flat, first aid.",
-            "Help them back up, or tow the rings in with the tag line from the nearer side.",
-            "Else the rescuer rolls out on their own leash and lanyard with the short pulley set: lift, clip, unload the leash.",
-            "Tow both in, or lower to the ground; give the line's tension only by the soft release.",
+            "Call: legs moving, hands on the leash. One leads, one watches the clock: reached within 10 min; no answer is an emergency: down, flat, first aid.",
+            "Help them up; else roll out, own leash and lanyard: lift, clip, unload the leash.",
+            "Tow both in from the nearer side, or lower; ease the line only by the soft release.",
             "Lay them down; call for help early: place, coordinates, how many.",
         ]
         .map(str::to_owned)
         .to_vec(),
     ));
-    page.text(declared(file, "rescue kit", "Rescue kit"));
-    blanks(&mut page, &["emergency no.", "coordinates"]);
+    rescue(&mut page, facts);
+    if file.plan.rescue.is_none() || file.plan.declared.contains_key("rescue kit") {
+        page.text(declared(file, "rescue kit", "Rescue kit"));
+    }
+    blanks(&mut page, &["emergency no., coordinates"]);
 
     page.blocks.push(Block::OtherSide);
     stops(&mut page, facts);
@@ -236,7 +287,7 @@ fn order(facts: &Facts<'_>) -> Vec<String> {
     // The side that is pulled is the pulley system's; without one, the side that the target names.
     let side = plan.tensioning.as_ref().map_or(aimed, |t| if t.side == Side::A { "A" } else { "B" });
     vec![
-        "Tie in at the edge before unpacking; area below closed, spotter, notice given.".to_owned(),
+        format!("Tie in at the edge before unpacking.{} Area below closed, spotter, notice given.", edge(facts)),
         format!("Every anchor as in the plan? Tap, turn, pull; what differs, stops. A: {}. B: {}.", anchors(Side::A), anchors(Side::B)),
         "Main and backup anchors, each on its own pieces; pads tied in under all that can touch.".to_owned(),
         "Messenger across, then each stronger line; brake on the sending side.".to_owned(),

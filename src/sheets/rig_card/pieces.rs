@@ -37,7 +37,7 @@ impl Piece {
         let (most_n, keeps_n) =
             (most(self).max(most(other)), self.keeps_n.unwrap_or(0.0).max(other.keeps_n.unwrap_or(0.0)));
         // A joint and gear are named by what they do; each stands alone.
-        !matches!(self.place, Place::Joint(_) | Place::Gear(_) | Place::Crossing(_))
+        !matches!(self.place, Place::Joint(_) | Place::Gear(_) | Place::Crossing(_) | Place::Rescue(_) | Place::Tie(..))
             && std::mem::discriminant(&self.place) == std::mem::discriminant(&other.place)
             && (&self.weakest, self.required, self.verdict) == (&other.weakest, other.required, other.verdict)
             && close(self.keeps_n, other.keeps_n, keeps_n)
@@ -68,7 +68,11 @@ impl Piece {
 pub(super) fn pieces(facts: &Facts<'_>) -> Vec<Piece> {
     let review = facts.review;
     let mut groups: Vec<(String, Vec<&Row>)> = Vec::new();
-    for r in review.rows.iter().filter(|r| !r.is_height()) {
+    // What meets, and has a sheet of its own, stands there.
+    let elsewhere = |r: &Row| {
+        matches!(r.place, Place::Crossing(_) | Place::Rescue(_) | Place::Tie(..)) && r.verdict == Verdict::Meets
+    };
+    for r in review.rows.iter().filter(|r| !r.is_height() && !elsewhere(r)) {
         let name = match &r.place {
             Place::Part(run, _) => plain(run),
             other => plain(&other.to_string()),

@@ -5,6 +5,7 @@ use super::super::page::{Block, Page};
 use super::day::pulled;
 use crate::catalogue::Fibre;
 use crate::document::plain;
+use crate::mechanics::gauge::pulse_s;
 use crate::plan::{EndKind, PartLength, PlanFile, Role};
 use crate::review::{Case, Review, Row, Solved, Verdict, comes_through, hung_per_m, in_view, review};
 use crate::units::{Dim, Quantity, System, show};
@@ -19,13 +20,6 @@ const READ_TEN_S: f64 = 0.1;
 /// Cord to let the line down on, m: twice what comes through, and never less than ten metres; common practice, no source.
 pub(in super::super) fn release_cord_m(through_m: f64) -> f64 {
     (2.0 * through_m).max(10.0)
-}
-
-/// Time that a pulse takes along a line and back, s: twice the length over the wave's speed, the root of tension over
-/// mass per metre.
-#[must_use]
-pub fn pulse_s(length_m: f64, mass_per_m: f64, tension_n: f64) -> f64 {
-    2.0 * length_m * (mass_per_m / tension_n).sqrt()
 }
 
 /// The plan tensioned to both ends of the band, each reviewed whole; nothing for an end that the plan cannot be pulled to.

@@ -110,7 +110,10 @@ fn in_front<'a>(overlay: &Overlay, width: usize, theme: Theme) -> Line<'a> {
             &[("left right", "others"), ("up down", "scroll"), ("p h m t", "write it"), ("esc", "back")]
         }
         Overlay::Over(_) => {
-            &[("left right", "how far over"), ("up down", "stage"), ("p", "its sheet"), ("1", "the rig")]
+            &[("left right", "how far over"), ("up down", "stage"), ("p", "its sheet"), ("1 4", "rig, rescue")]
+        }
+        Overlay::Rescue(_) => {
+            &[("left right", "where one hangs"), ("up down", "line"), ("p", "its sheet"), ("1 2", "rig, over")]
         }
         Overlay::Compare(..) | Overlay::Beside(_) | Overlay::Help(_) | Overlay::Log(_) | Overlay::Faults(_) => {
             &[("up down", "scroll"), ("esc", "back")]

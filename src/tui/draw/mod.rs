@@ -13,6 +13,7 @@ mod overlay;
 mod path;
 mod piece;
 mod plot;
+mod rescue;
 mod worst;
 
 use glam::{DVec2, DVec3};
