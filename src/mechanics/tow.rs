@@ -114,7 +114,7 @@ impl Tow {
                 (true, false) => high = self.length_m - 0.9 * (self.length_m - high),
             }
         }
-        match bracketed(low, high, 1e-15 * self.length_m, 1e-13, off) {
+        match bracketed(low, high, 1e-14 * self.length_m, 1e-11, off) {
             Root::At(split_m) => self.parts(place, split_m),
             Root::OutOfReach(..) | Root::NoValue => None,
         }
@@ -142,7 +142,7 @@ impl Tow {
                 return None;
             }
         }
-        let Root::At(drop_m) = bracketed(0.0, deep, 1e-14 * self.span_m, 1e-10 * self.load_n, off) else {
+        let Root::At(drop_m) = bracketed(0.0, deep, 1e-13 * self.span_m, 1e-9 * self.load_n, off) else {
             return None;
         };
         let at = place(drop_m);
