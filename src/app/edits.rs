@@ -14,7 +14,7 @@ pub(super) fn fresh(name: &str, taken: impl Fn(&str) -> bool) -> String {
 }
 
 impl App {
-    fn one(&self, name: String, splice: Option<Splice>) -> Result<Change, String> {
+    pub(super) fn one(&self, name: String, splice: Option<Splice>) -> Result<Change, String> {
         let splice = splice.ok_or_else(|| "there is no place for this in the plan".to_owned())?;
         Ok(Change { name, splices: vec![splice], selected: self.selected.words() })
     }

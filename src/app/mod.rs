@@ -23,6 +23,7 @@ pub mod keysheet;
 mod menu;
 mod outline;
 mod over;
+mod pages;
 mod pointing;
 mod printing;
 mod remarking;

@@ -1,14 +1,11 @@
 //! The second page: the line on its way over the gap, as far over as the slider says.
 
-use super::commands::told;
 use super::keys::{Key, Press};
 use super::printing::Leaf;
 use super::state::{App, Overlay};
-use crate::document::Path;
 use crate::plan::Side;
 use crate::review::{Over, StageOver, Way};
 use crate::sheets::Kind;
-use crate::units::Quantity as _;
 
 /// Which stage is looked at, and how far over it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -58,35 +55,10 @@ impl App {
             Key::Left => slide(&mut v, false),
             Key::Down => (v.stage, v.way) = ((v.stage + 1).min(over.stages.len().saturating_sub(1)), 0),
             Key::Up => (v.stage, v.way) = (v.stage.saturating_sub(1), 0),
-            Key::Char('4') => return self.look_rescue(),
-            Key::Char('3') => return self.look_at_day(),
-            Key::Char('5') => return self.look_at_edges(),
+            Key::Char(digit) if self.look_at_page(digit) => return,
             Key::Char('p') => return self.leaf_to(Leaf::Sheet(Kind::Over)),
             _ => {}
         }
         self.overlay = Some(Overlay::Over(v));
-    }
-
-    /// Writes a start of a crossing into a plan that has none: a messenger, a tag line, the line; to be made true.
-    pub(super) fn start_crossing(&mut self) {
-        let plan = &self.file.plan;
-        if plan.crossing.is_some() {
-            return self.say("the plan has a crossing already");
-        }
-        let span = plan.site.span.si();
-        let long = (span + 0.1 * span + 15.0).ceil();
-        let runs: Vec<String> = plan
-            .runs
-            .iter()
-            .filter(|(_, r)| matches!(r.role, crate::plan::Role::Main | crate::plan::Role::Backup { .. }))
-            .map(|(n, _)| format!("{n:?}"))
-            .collect();
-        let ron = format!(
-            "Crossing(\n        sends: A, hold: Sag(\"{:.0} m\"),\n        stages: [\n            Stage(name: \"messenger\", by: \"thrown or flown\", line: Part(item: \"cord-4\", length: \"{long:.0} m\", ends: (Knotted(knot: \"figure-eight\"), Knotted(knot: \"figure-eight\")))),\n            Stage(name: \"tag line\", line: Part(item: \"hmpe-3\", length: \"{long:.0} m\", ends: (Spliced(), Spliced()))),\n            Stage(name: \"line\", runs: [{}], joint: \"quick-link-8\", rings: 2),\n        ],\n        edge_a: Carpet, edge_b: Carpet, brake_turns: 3, brake_on: Steel, people: 2,\n    )",
-            (0.08 * span).max(1.0),
-            runs.join(", ")
-        );
-        let set = self.set(&Path::root().key("crossing"), &ron, "a start of the crossing".to_owned());
-        told(self, set);
     }
 }

@@ -116,6 +116,7 @@ impl App {
         // A sheet carries the plan's digest: it must not stand over the figures of an older text.
         let review = self.review.as_ref().filter(|_| self.fresh()).ok_or("the review of this plan is not done yet")?;
         match leaf {
+            Leaf::Sheet(Kind::Day) if !self.file.plan.days.is_empty() => self.study(About::Day, &review.clone()),
             Leaf::Sheet(kind) => self.sheet_of(kind),
             Leaf::Why => {
                 let text = self.reasons().ok_or("nothing is judged of what is selected")?;
@@ -177,6 +178,8 @@ impl App {
         match press.key {
             Key::Right | Key::Tab => self.look_at_sheet(sheet.kind + 1),
             Key::Left | Key::BackTab => self.look_at_sheet(sheet.kind + Leaf::ALL.len() - 1),
+            Key::Char('1') => {}
+            Key::Char(digit) if self.look_at_page(digit) => {}
             Key::Char(c) if FORMS.iter().any(|f| f.0 == c) => {
                 let (_, ending, form) = FORMS.into_iter().find(|f| f.0 == c).unwrap_or(FORMS[0]);
                 match &sheet.page {

@@ -1,4 +1,5 @@
-//! Studies that take seconds: limits and doubt of the plan as it is, worked out behind the screen when they are asked for.
+//! Studies that take their time: limits and doubt of the plan as it is, and the rig as it hung on its last day, worked out
+//! behind the screen when they are asked for.
 //!
 //! A study belongs to one text of the plan, by identity; any edit stops it, and makes its page worthless.
 
@@ -10,8 +11,8 @@ use super::printing::Leaf;
 use super::state::{App, Effect, Overlay};
 use crate::plan::PlanFile;
 use crate::review::{self, Review, Varied};
-use crate::sheets;
 use crate::sheets::page::Page;
+use crate::sheets::{self, Kind};
 use crate::units::System;
 
 /// Which study.
@@ -21,6 +22,8 @@ pub enum About {
     Limits,
     /// How sure its verdicts are.
     Doubt,
+    /// The rig as it hung on the plan's last day.
+    Day,
 }
 
 /// A study to be made.
@@ -69,6 +72,10 @@ impl Study {
                     .collect();
                 Ok(sheets::limits_sheet(file, review, &bounds, &mends, self.system))
             }
+            About::Day => {
+                let solver = review::in_view(file).map_err(|_| "the rig cannot be tensioned")?;
+                sheets::last_day(&sheets::Facts { file, review, solver: &solver, system: self.system, ends: None })
+            }
             About::Doubt => match review::doubt(file, review, review::RIGS, review::SEED, stop) {
                 Ok(Some(d)) => Ok(sheets::doubt_sheet(file, review, &d)),
                 Ok(None) => Err("it was stopped".to_owned()),
@@ -96,7 +103,7 @@ impl App {
                 stop,
             }));
         }
-        Err("it is being worked out, which takes some seconds; it will stand here when it is done".to_owned())
+        Err("it is being worked out, which may take some seconds; it will stand here when it is done".to_owned())
     }
 
     /// Stops and forgets studies of plans that are not this one any more.
@@ -118,6 +125,7 @@ impl App {
         let leaf = match done.about {
             About::Limits => Leaf::Limits,
             About::Doubt => Leaf::Doubt,
+            About::Day => Leaf::Sheet(Kind::Day),
         };
         self.studies.asked.retain(|a| a.0 != done.about);
         self.studies.done.push(done);

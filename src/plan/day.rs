@@ -67,6 +67,13 @@ impl Day {
         self.empty().find(|(r, _)| r.at == Side::A).map(|r| r.1)
     }
 
+    /// Tension at A with nobody on the line that was read last before the reading `k`, N; the first of the day where none was.
+    #[must_use]
+    pub fn standing_before(&self, k: usize) -> Option<f64> {
+        let before = self.read[..k].iter().rev().filter(|r| r.walker.is_none() && r.at == Side::A);
+        before.filter_map(|r| r.tension).map(Quantity::si).next().or_else(|| self.standing_n())
+    }
+
     /// What the rig hangs with: the last tension with nobody on the line, N, and the reading that it is of.
     #[must_use]
     pub fn hangs_with(&self) -> Option<(&Reading, f64)> {

@@ -19,7 +19,9 @@ pub mod steps;
 pub mod templates;
 pub mod tensioning;
 pub mod ties;
+mod trip_fields;
 mod validate;
+mod validate_trip;
 
 pub use file::{BYTES_LIMIT, FORMAT, PlanFile, RUNS_LIMIT, ReadError};
 pub use history::{Change, History};

@@ -1,19 +1,19 @@
 //! A day's readings against the model: what each should have been, how stretchy and how heavy the line is, what slipped.
 
-use std::sync::Mutex;
-
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::incident::Body;
+use super::likely::{Likely, Model, likely};
 use super::pulling::hung_per_m;
 use super::solve::Solver;
 use crate::catalogue::Fibre;
 use crate::mechanics::G;
 use crate::mechanics::gauge::{Gauged, Second, Since, deviation};
-use crate::plan::PlanFile;
-use crate::plan::Side;
 use crate::plan::day::{Day, as_rigged};
-use crate::units::{Dim, Quantity, System, show};
+use crate::plan::{PlanFile, Side};
+use crate::rig::Element;
+use crate::units::Quantity;
 
 /// One deviation of a load cell, as a share; of a sag, m, short and from 200 m on; of a span, m; of a walker, kg; of what came
 /// through, m; of a tension by hand, as a share. Common practice, no source.
@@ -69,22 +69,13 @@ impl Compared {
     }
 }
 
-/// One thing that may be other than said, with how much of it would explain the readings.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
-pub struct Likely {
-    /// What.
-    pub cause: Other,
-    /// How much: m, or a ratio, or K.
-    pub by: f64,
-    /// By how many of its usual sizes that is unusual.
-    pub unusual: f64,
-}
-
 /// What a day's readings say.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct DayRead {
     /// When.
     pub date: String,
+    /// Why the rig of that day cannot be held against anything; nothing where it can.
+    pub fault: Option<String>,
     /// Each reading beside the model.
     pub compared: Vec<Compared>,
     /// Stretch over that of the catalogue, and one deviation of it; nothing where no second reading gives it.
@@ -98,22 +89,10 @@ pub struct DayRead {
 }
 
 impl DayRead {
-    fn of(day: &Day, compared: Vec<Compared>, stretch: Option<(Read, [f64; 2])>, weight: Option<f64>) -> Self {
-        Self {
-            date: day.date.clone(),
-            compared,
-            stretch: stretch.map(|s| s.1),
-            by: stretch.map(|s| s.0),
-            weight,
-            likely: Vec::new(),
-        }
-    }
-
     /// How far the readings are off in all, in squares of deviations, and how many can be held against something.
     #[must_use]
     pub fn misfit(&self) -> (f64, usize) {
-        let off: Vec<f64> = self.compared.iter().filter_map(Compared::off).collect();
-        (off.iter().map(|o| o * o).sum(), off.len())
+        misfit(&self.compared)
     }
 
     /// Whether they are off by more than chance.
@@ -125,139 +104,12 @@ impl DayRead {
 }
 
 /// Readings off by more than this in all, in squares of deviations, are looked into.
-const ENOUGH: f64 = 4.0;
-/// As many causes are told.
-const TOLD: usize = 3;
+pub(super) const ENOUGH: f64 = 4.0;
 
-/// What may be other than said.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum Other {
-    /// The span.
-    Span,
-    /// The line's weight.
-    Weight,
-    /// The meter, by one factor.
-    Meter,
-    /// The line's stretch.
-    Stretch,
-    /// The walker's mass.
-    Walker,
-    /// Webbing that came through a lock since.
-    Slipped,
-    /// The temperature at the later readings.
-    Warmer,
-    /// Sags read to the feet of somebody who hangs, not to the rings.
-    ToTheFeet,
-}
-
-impl Likely {
-    /// In words, with its figure.
-    #[must_use]
-    pub fn words(&self) -> String {
-        let m = |m: f64| show(Dim::Length, m, System::Si);
-        match self.cause {
-            Other::Span => format!("the span is {} {}", m(self.by.abs()), if self.by > 0.0 { "more" } else { "less" }),
-            Other::Weight => format!("the line weighs × {:.2} (wet, markers, other webbing)", self.by),
-            Other::Meter => {
-                // Newtons over kilograms-force, pounds over kilograms, newtons over pounds-force, ten.
-                let named = [
-                    (0.980_7, "kilograms-force for daN"),
-                    (2.2046, "pounds for kilograms"),
-                    (4.4482, "pounds-force for newtons"),
-                    (10.0, "ten times"),
-                ];
-                let near =
-                    |by: f64| named.iter().find(|(n, _)| (by / n - 1.0).abs() < 0.02 || (by * n - 1.0).abs() < 0.02);
-                let unit = near(self.by).map_or(String::new(), |(_, words)| format!(" ({words}?)"));
-                format!("the meter shows × {:.3}{unit}", self.by)
-            }
-            Other::Stretch => format!("it stretches × {:.2}", self.by),
-            Other::Walker => format!("the walker weighs × {:.2}", self.by),
-            Other::Slipped if self.by < 0.0 => format!("{} were drawn in", m(-self.by)),
-            Other::Slipped => format!("{} came through a lock, or an anchor came nearer", m(self.by)),
-            Other::Warmer => {
-                format!("the webbing is {:.0} K {}", self.by.abs(), if self.by > 0.0 { "warmer" } else { "colder" })
-            }
-            Other::ToTheFeet => "sags were read to the feet, not to the rings".to_owned(),
-        }
-    }
-}
-
-impl Other {
-    /// All, with what is usual of each, and where it is looked for: m, ratios, K. Common practice, no source.
-    const ALL: [(Self, f64, [f64; 2]); 8] = [
-        (Self::Span, 0.3, [-3.0, 3.0]),
-        (Self::Weight, 0.15, [0.6, 2.0]),
-        (Self::Meter, 0.05, [0.08, 12.0]),
-        (Self::Stretch, 0.2, [0.3, 3.0]),
-        (Self::Walker, 0.05, [0.6, 1.7]),
-        (Self::Slipped, 0.02, [-0.1, 1.0]),
-        (Self::Warmer, 3.0, [-25.0, 25.0]),
-        (Self::ToTheFeet, 1.0, [1.0, 1.0]),
-    ];
-
-    /// Whether it is a ratio, one where nothing is other.
-    #[must_use]
-    pub fn is_ratio(self) -> bool {
-        matches!(self, Self::Weight | Self::Meter | Self::Stretch | Self::Walker)
-    }
-
-    /// The reading that would show it.
-    #[must_use]
-    pub fn shown_by(self) -> &'static str {
-        match self {
-            Self::Span => "the span, measured again",
-            Self::Weight => "a sag and a tension with nobody on the line; or a metre of it on a scale",
-            Self::Meter => "another meter, or the time of a pulse",
-            Self::Stretch => "what comes through the lock between two tensions",
-            Self::Walker => "the walker on a scale, with everything",
-            Self::Slipped => "the marks on the tails",
-            Self::Warmer => "a thermometer on the webbing, in the shade",
-            Self::ToTheFeet => "the sag once more, to the rings",
-        }
-    }
-}
-
-/// The model with one thing other than said.
-#[derive(Debug, Clone, Copy)]
-struct Model {
-    span_m: f64,
-    weight: f64,
-    meter: f64,
-    stretch: f64,
-    walker: f64,
-    slipped_m: f64,
-    warmer_k: f64,
-    sag_less_m: f64,
-}
-
-impl Model {
-    const AS_SAID: Self = Self {
-        span_m: 0.0,
-        weight: 1.0,
-        meter: 1.0,
-        stretch: 1.0,
-        walker: 1.0,
-        slipped_m: 0.0,
-        warmer_k: 0.0,
-        sag_less_m: 0.0,
-    };
-
-    fn with(cause: Other, by: f64, feet_m: f64) -> Self {
-        let mut m = Self::AS_SAID;
-        match cause {
-            Other::Span => m.span_m = by,
-            Other::Weight => m.weight = by,
-            Other::Meter => m.meter = by,
-            Other::Stretch => m.stretch = by,
-            Other::Walker => m.walker = by,
-            Other::Slipped => m.slipped_m = by,
-            Other::Warmer => m.warmer_k = by,
-            Other::ToTheFeet => m.sag_less_m = feet_m,
-        }
-        m
-    }
+/// How far readings are off in all, in squares of deviations, and how many can be held against something.
+pub(super) fn misfit(compared: &[Compared]) -> (f64, usize) {
+    let off: Vec<f64> = compared.iter().filter_map(Compared::off).collect();
+    (off.iter().map(|o| o * o).sum(), off.len())
 }
 
 /// What creep does to stretches in a decade of time, by class: least and most. From what nylon and polyester lose in a day
@@ -273,230 +125,199 @@ pub fn creep_per_decade(fibre: Fibre) -> [f64; 2] {
     }
 }
 
-/// A day's readings against the model; `solver` is of the plan as it was rigged then. Where they disagree, one cause after the
-/// other is tried, each with the one figure of it that suits the readings best; `feet_m` is how far under the rings the feet of
-/// somebody hang.
+/// A day of a plan against the rig as it hung then; why not, where that is no rig.
 #[must_use]
-pub fn day_read(day: &Day, solver: &Solver, feet_m: f64) -> Option<DayRead> {
-    let mut read = read_by(day, solver, Model::AS_SAID, None)?;
-    if !read.disagrees() {
-        return Some(read);
-    }
-    // Most edits of a plan leave its line, and what was read, as they were.
-    let key = format!("{day:?} {read:?} {feet_m}");
-    let kept = KEPT.lock().ok().and_then(|k| k.iter().find(|(of, _)| *of == key).map(|(_, l)| l.clone()));
-    read.likely = kept.unwrap_or_else(|| {
-        let likely = causes(day, solver, &read, feet_m);
-        if let Ok(mut kept) = KEPT.lock() {
-            kept.truncate(KEPT_DAYS - 1);
-            kept.insert(0, (key, likely.clone()));
-        }
-        likely
+pub fn day_read(file: &PlanFile, day: &Day) -> DayRead {
+    let read = as_rigged(file, day).and_then(|rigged| {
+        let solver = super::in_view(&rigged)
+            .map_err(|faults| faults.first().map_or_else(|| "it is no rig".to_owned(), |f| f.message.clone()))?;
+        let feet_m = Body::of(&rigged.plan, &rigged.catalogue).under_ring_m();
+        Hung::of(day, &solver).map(|h| h.read(feet_m)).ok_or_else(|| "its line has no soft part".to_owned())
     });
-    Some(read)
-}
-
-/// Causes found of late, by what they were looked for in.
-static KEPT: Mutex<Vec<(String, Vec<Likely>)>> = Mutex::new(Vec::new());
-/// As many days are kept.
-const KEPT_DAYS: usize = 16;
-
-/// Single causes that bring what is read and what is computed together, the least unusual first.
-fn causes(day: &Day, solver: &Solver, read: &DayRead, feet_m: f64) -> Vec<Likely> {
-    let (before, n) = read.misfit();
-    let misfit = |cause: Other, by: f64| {
-        let other = read_by(day, solver, Model::with(cause, by, feet_m), Some(read));
-        other.filter(|o| o.misfit().1 == n).map_or(f64::INFINITY, |o| o.misfit().0)
+    let nothing = |why: String| DayRead {
+        date: day.date.clone(),
+        fault: Some(why),
+        compared: Vec::new(),
+        stretch: None,
+        by: None,
+        weight: None,
+        likely: Vec::new(),
     };
-    let mut likely: Vec<Likely> = Vec::new();
-    for (cause, usual, [low, high]) in Other::ALL {
-        let by = if low < high { least_at(low, high, |by| misfit(cause, by)) } else { low };
-        let left = misfit(cause, by);
-        // What one figure explains leaves no more than chance would.
-        if left <= ENOUGH.max(2.0 * n.saturating_sub(1) as f64) && left < 0.5 * before {
-            let off = if cause.is_ratio() { by.ln().abs() } else { by.abs() };
-            likely.push(Likely { cause, by, unusual: off / usual });
-        }
-    }
-    likely.sort_by(|a, b| a.unusual.total_cmp(&b.unusual));
-    likely.truncate(TOLD);
-    likely
+    read.unwrap_or_else(nothing)
 }
 
-/// Each day of a plan that has any readings, against the rig as it hung then; days that are no rig are left out.
-#[must_use]
-pub(super) fn days_read(file: &PlanFile) -> Vec<DayRead> {
-    let feet_m = file.plan.people.body_below.si();
-    let read = |day: &Day| {
-        let rigged = as_rigged(file, day).ok()?;
-        day_read(day, &super::in_view(&rigged).ok()?, feet_m)
-    };
-    file.plan.days.iter().filter_map(read).collect()
+/// The line as it hung on a day, between points that do not give.
+pub(super) struct Hung<'a> {
+    day: &'a Day,
+    main: &'a Element,
+    span_m: f64,
+    rise_m: f64,
+    weight_n_per_m: f64,
 }
 
-/// Where a function is least between two ends: over a grid, then by halving steps about the best of it.
-fn least_at(low: f64, high: f64, f: impl Fn(f64) -> f64) -> f64 {
-    const GRID: usize = 16;
-    let mut step = (high - low) / GRID as f64;
-    let at = |k: usize| low + step * k as f64;
-    let mut best = (f64::INFINITY, low);
-    for k in 0..=GRID {
-        let v = f(at(k));
-        if v < best.0 {
-            best = (v, at(k));
-        }
-    }
-    while step > 5e-4 * (high - low) {
-        step *= 0.5;
-        for x in [best.1 - step, best.1 + step] {
-            if (low..=high).contains(&x) {
-                let v = f(x);
-                if v < best.0 {
-                    best = (v, x);
-                }
-            }
-        }
-    }
-    best.1
+fn cell(n: f64) -> (f64, f64) {
+    (n, CELL * n)
 }
 
-/// The readings against a model; beside those against the model as said, with its errors, and nothing but what they are off by.
-fn read_by(day: &Day, solver: &Solver, other: Model, as_said: Option<&DayRead>) -> Option<DayRead> {
-    let rig = &solver.rig;
-    let [a, b] = rig.line.ends.map(|p| rig.spots[p].place);
-    let soft = rig.line.elements.iter().filter(|e| e.item.class.is_soft());
-    let main = soft.max_by(|x, y| x.length_m.total_cmp(&y.length_m))?;
-    let line = |span_m: f64| Gauged {
-        span_m,
-        rise_m: b.z - a.z,
-        weight_n_per_m: other.weight * hung_per_m(rig) * G,
-        law: std::sync::Arc::clone(&main.law),
-    };
-    let k0 = other.stretch;
-    let span_m = (b - a).truncate().length() + other.span_m;
-    let here = line(span_m);
-    let first = day.standing_n().map(|n| n / other.meter);
-    let sag_sd = if span_m < LONG_M { SAG_M[0] } else { SAG_M[1] };
-    let cell = |n: f64| (n, CELL * n);
-    // One deviation of what is computed: worked out once, for the model as said.
-    let known = |k: usize| as_said.map(|s| s.compared.get(k).and_then(|c| Some(c.computed?[1])));
-    let mut compared: Vec<Compared> = Vec::new();
-    let mut stretch: Option<(Read, [f64; 2])> = None;
-    let mut weight = None;
-    // A walker's sag is of the line as it hung then: with the last tension that was read before.
-    let mut latest = first;
-    for r in &day.read {
-        let after_s = r.after.si();
-        match (r.walker, latest) {
-            (Some((at, mass)), Some(standing)) if at > 0.02 && at < 0.98 => {
-                let kg = mass.si() * other.walker;
-                let both = |v: &[f64]| {
-                    let line = line(v[1]);
-                    let [length, _] = line.standing(k0, v[0])?;
-                    line.with_walker(k0, length, v[2] * G, at)
-                };
-                let inputs = [cell(standing), (span_m, SPAN_M), (kg, WALKER_KG)];
-                let model = both(&inputs.map(|i| i.0));
-                let read = |n: usize, read: Read, measured: [f64; 2], k: usize| Compared {
-                    read,
-                    after_s,
-                    walker_kg: Some(mass.si()),
-                    measured,
-                    computed: model.and_then(|m| {
-                        let sd = known(n).unwrap_or_else(|| deviation(&inputs, |v| both(v).map(|b| b[k])));
-                        Some([m[k], sd?])
-                    }),
-                    slipped_m: None,
-                };
-                let kappa = |second: f64, sd: f64, of: &dyn Fn(f64, f64) -> Second| {
-                    let inputs = [cell(standing), (second, sd), (span_m, SPAN_M), (kg, WALKER_KG)];
-                    let k = |v: &[f64]| line(v[2]).kappa(v[0], of(v[1], v[3] * G));
-                    Some([k(&inputs.map(|i| i.0))?, deviation(&inputs, k)?])
-                };
-                if let Some(sag) = r.sag.map(|m| m.si() - other.sag_less_m) {
-                    compared.push(read(compared.len(), Read::Sag, [sag, sag_sd], 1));
-                    let of = |sag_m: f64, walker_n: f64| Second::Sag { walker_n, at, sag_m };
-                    if as_said.is_none() {
-                        stretch = stretch.or_else(|| Some((Read::Sag, kappa(sag, sag_sd, &of)?)));
+impl<'a> Hung<'a> {
+    fn of(day: &'a Day, solver: &'a Solver) -> Option<Self> {
+        let rig = &solver.rig;
+        let [a, b] = rig.line.ends.map(|p| rig.spots[p].place);
+        let soft = rig.line.elements.iter().filter(|e| e.item.class.is_soft());
+        Some(Self {
+            day,
+            main: soft.max_by(|x, y| x.length_m.total_cmp(&y.length_m))?,
+            span_m: (b - a).truncate().length(),
+            rise_m: b.z - a.z,
+            weight_n_per_m: hung_per_m(rig) * G,
+        })
+    }
+
+    fn read(&self, feet_m: f64) -> DayRead {
+        let stretch = self.stretch();
+        let mut read = DayRead {
+            date: self.day.date.clone(),
+            fault: None,
+            compared: self.compared(Model::AS_SAID, None),
+            stretch: stretch.map(|s| s.1),
+            by: stretch.map(|s| s.0),
+            weight: self.weight(),
+            likely: Vec::new(),
+        };
+        if read.disagrees() {
+            read.likely = likely(self, &read.compared, feet_m);
+        }
+        read
+    }
+
+    fn line(&self, span_m: f64, weight: f64) -> Gauged {
+        let law = std::sync::Arc::clone(&self.main.law);
+        Gauged { span_m, rise_m: self.rise_m, weight_n_per_m: weight * self.weight_n_per_m, law }
+    }
+
+    fn sag_sd(&self) -> f64 {
+        if self.span_m < LONG_M { SAG_M[0] } else { SAG_M[1] }
+    }
+
+    /// The readings against a model; how sure what is computed is, worked out, or taken from those before.
+    pub(super) fn compared(&self, other: Model, as_said: Option<&[Compared]>) -> Vec<Compared> {
+        let day = self.day;
+        let (kappa, span_m, sag_sd) = (other.stretch, self.span_m + other.span_m, self.sag_sd());
+        let line = |span_m: f64| self.line(span_m, other.weight);
+        let here = line(span_m);
+        let newtons = |n: f64| n / other.meter;
+        let mut out: Vec<Compared> = Vec::new();
+        let mut put = |read: Read,
+                       after_s: f64,
+                       kg: Option<f64>,
+                       measured: [f64; 2],
+                       value: Option<f64>,
+                       sd: &dyn Fn() -> Option<f64>,
+                       slipped_m: Option<f64>| {
+            let known = as_said.map(|s| s.get(out.len()).and_then(|c| Some(c.computed?[1])));
+            let computed = value.and_then(|v| Some([v, known.unwrap_or_else(sd)?]));
+            out.push(Compared { read, after_s, walker_kg: kg, measured, computed, slipped_m });
+        };
+        let first = day.standing_n().map(newtons);
+        for (k, r) in day.read.iter().enumerate() {
+            let after_s = r.after.si();
+            let tension = r.tension.filter(|_| r.at == Side::A).map(|n| newtons(n.si()));
+            match (r.walker, day.standing_before(k).map(newtons)) {
+                (Some((at, mass)), Some(standing)) if walks(at) => {
+                    let both = |v: &[f64]| {
+                        let line = line(v[1]);
+                        let [length, _] = line.standing(kappa, v[0])?;
+                        line.with_walker(kappa, length, v[2] * G, at)
+                    };
+                    let inputs = [cell(standing), (span_m, SPAN_M), (mass.si() * other.walker, WALKER_KG)];
+                    let model = both(&inputs.map(|i| i.0));
+                    let kg = Some(mass.si());
+                    let sag = r.sag.map(|m| (Read::Sag, [m.si() - other.sag_less_m, sag_sd], 1));
+                    let loaded = tension.map(|n| (Read::Loaded, [n, CELL * n], 0));
+                    for (read, measured, of) in sag.into_iter().chain(loaded) {
+                        let sd = || deviation(&inputs, |v| both(v).map(|b| b[of]));
+                        put(read, after_s, kg, measured, model.map(|m| m[of]), &sd, None);
                     }
                 }
-                if let Some(n) = r.tension.map(|n| n.si() / other.meter).filter(|_| r.at == Side::A) {
-                    compared.push(read(compared.len(), Read::Loaded, [n, CELL * n], 0));
-                    let of = |tension_n: f64, walker_n: f64| Second::Tension { walker_n, at, tension_n };
-                    if as_said.is_none() {
-                        stretch = stretch.or_else(|| Some((Read::Loaded, kappa(n, CELL * n, &of)?)));
+                (None, Some(_)) => {
+                    let standing = first.unwrap_or_default();
+                    if let (Some(n), true) = (tension, after_s > 0.0) {
+                        let decades = (1.0 + after_s / FIRST_S).log10();
+                        let creep = creep_per_decade(self.main.item.fibre).map(|a| 1.0 + a * decades);
+                        let warmer = match (r.temperature, day.temperature) {
+                            (Some(now), Some(then)) => now.si() - then.si(),
+                            _ => 0.0,
+                        } + other.warmer_k;
+                        let [low, high] = self.main.alphas_per_k;
+                        let swell = 1.0 + 0.5 * (low + high) * warmer;
+                        let at = |creep: f64| {
+                            here.later(kappa, standing, n, Since { creep, swell, slipped_m: other.slipped_m })
+                        };
+                        let sd = || {
+                            let [least, most] = creep.map(at);
+                            Some((0.5 * (least?[0] - most?[0])).hypot(CELL * standing))
+                        };
+                        let middle = at(0.5 * (creep[0] + creep[1]));
+                        let slipped = middle.map(|m| m[1]);
+                        put(Read::Later, after_s, None, [n, CELL * n], middle.map(|m| m[0]), &sd, slipped);
+                    }
+                    if let Some(sag) = r.sag.map(Quantity::si) {
+                        let of = |v: &[f64]| Some(line(v[1]).standing(kappa, v[0])?[1]);
+                        let inputs = [cell(tension.unwrap_or(standing)), (span_m, SPAN_M)];
+                        let value = of(&inputs.map(|i| i.0));
+                        put(Read::Empty, after_s, None, [sag, sag_sd], value, &|| deviation(&inputs, of), None);
                     }
                 }
+                _ => {}
             }
-            (None, Some(_)) => {
-                let standing = first.unwrap_or_default();
-                let tension = r.tension.map(|n| n.si() / other.meter).filter(|_| r.at == Side::A);
-                latest = tension.or(latest);
-                if let (Some(n), true) = (tension, after_s > 0.0) {
-                    let decades = (1.0 + after_s / FIRST_S).log10();
-                    let creep = creep_per_decade(main.item.fibre).map(|a| 1.0 + a * decades);
-                    let warmer = match (r.temperature, day.temperature) {
-                        (Some(now), Some(then)) => now.si() - then.si(),
-                        _ => 0.0,
-                    } + other.warmer_k;
-                    let [low, high] = main.alphas_per_k;
-                    let swell = 1.0 + 0.5 * (low + high) * warmer;
-                    let middle = 0.5 * (creep[0] + creep[1]);
-                    let at =
-                        |creep: f64| here.later(k0, standing, n, Since { creep, swell, slipped_m: other.slipped_m });
-                    let ends = if as_said.is_some() { [None, None] } else { creep.map(at) };
-                    compared.push(Compared {
-                        read: Read::Later,
-                        after_s,
-                        walker_kg: None,
-                        measured: [n, CELL * n],
-                        computed: at(middle).and_then(|m| {
-                            let of_creep = || Some(0.5 * (ends[0]?[0] - ends[1]?[0]).abs());
-                            let sd = known(compared.len()).unwrap_or_else(|| Some(of_creep()?.hypot(CELL * standing)));
-                            Some([m[0], sd?])
-                        }),
-                        slipped_m: at(middle).map(|m| m[1]),
-                    });
-                }
-                if let Some(sag) = r.sag.map(Quantity::si) {
-                    let n = tension.unwrap_or(standing);
-                    let of = |v: &[f64]| Some(line(v[1]).standing(k0, v[0])?[1]);
-                    let inputs = [cell(n), (span_m, SPAN_M)];
-                    compared.push(Compared {
-                        read: Read::Empty,
-                        after_s,
-                        walker_kg: None,
-                        measured: [sag, sag_sd],
-                        computed: of(&inputs.map(|i| i.0))
-                            .and_then(|m| Some([m, known(compared.len()).unwrap_or_else(|| deviation(&inputs, of))?])),
-                        slipped_m: None,
-                    });
-                    weight = if as_said.is_some() { None } else { here.mass_ratio(n, sag) };
-                }
-            }
-            _ => {}
         }
+        if let (Some(t), Some(standing)) = (day.through, first) {
+            let inputs = [cell(standing), (t.from.si(), BY_HAND * t.from.si())];
+            let of = |v: &[f64]| Some(here.standing(kappa, v[1])?[0] - here.standing(kappa, v[0])?[0]);
+            let value = of(&inputs.map(|i| i.0));
+            put(Read::Through, 0.0, None, [t.length.si(), THROUGH_M], value, &|| deviation(&inputs, of), None);
+        }
+        out
     }
-    if let (Some(t), Some(standing)) = (day.through, first) {
-        let inputs = [cell(standing), (t.from.si(), BY_HAND * t.from.si())];
-        let of = |v: &[f64]| Some(here.standing(k0, v[1])?[0] - here.standing(k0, v[0])?[0]);
-        compared.push(Compared {
-            read: Read::Through,
-            after_s: 0.0,
-            walker_kg: None,
-            measured: [t.length.si(), THROUGH_M],
-            computed: of(&inputs.map(|i| i.0))
-                .and_then(|m| Some([m, known(compared.len()).unwrap_or_else(|| deviation(&inputs, of))?])),
-            slipped_m: None,
+
+    /// How stretchy the line is by the first reading that gives it, and how sure that is.
+    fn stretch(&self) -> Option<(Read, [f64; 2])> {
+        let day = self.day;
+        let with_walker = day.read.iter().enumerate().find_map(|(k, r)| {
+            let ((at, mass), standing) = (r.walker?, day.standing_before(k)?);
+            let second = r.sag.map(|m| (Read::Sag, m.si(), self.sag_sd()));
+            let loaded = r.tension.filter(|_| r.at == Side::A).map(|n| (Read::Loaded, n.si(), CELL * n.si()));
+            let (read, value, sd) = second.or(loaded).filter(|_| walks(at))?;
+            let inputs = [cell(standing), (value, sd), (self.span_m, SPAN_M), (mass.si(), WALKER_KG)];
+            let kappa = |v: &[f64]| {
+                let walker_n = v[3] * G;
+                let second = match read {
+                    Read::Sag => Second::Sag { walker_n, at, sag_m: v[1] },
+                    _ => Second::Tension { walker_n, at, tension_n: v[1] },
+                };
+                self.line(v[2], 1.0).kappa(v[0], second)
+            };
+            Some((read, [kappa(&inputs.map(|i| i.0))?, deviation(&inputs, kappa)?]))
         });
-        if as_said.is_some() {
-            return Some(DayRead::of(day, compared, None, None));
-        }
-        let inputs = [inputs[0], inputs[1], (t.length.si(), THROUGH_M)];
-        let k = |v: &[f64]| here.kappa(v[0], Second::Through { from_n: v[1], through_m: v[2] });
-        if let (None, Some(kappa), Some(sd)) = (stretch, k(&inputs.map(|i| i.0)), deviation(&inputs, k)) {
-            stretch = Some((Read::Through, [kappa, sd]));
-        }
+        with_walker.or_else(|| {
+            let (t, standing) = (day.through?, day.standing_n()?);
+            let inputs = [cell(standing), (t.from.si(), BY_HAND * t.from.si()), (t.length.si(), THROUGH_M)];
+            let here = self.line(self.span_m, 1.0);
+            let kappa = |v: &[f64]| here.kappa(v[0], Second::Through { from_n: v[1], through_m: v[2] });
+            Some((Read::Through, [kappa(&inputs.map(|i| i.0))?, deviation(&inputs, kappa)?]))
+        })
     }
-    Some(DayRead::of(day, compared, stretch, weight))
+
+    /// What the line weighs over what is planned, by the last sag with nobody on it.
+    fn weight(&self) -> Option<f64> {
+        let day = self.day;
+        let empty = day.read.iter().rev().find(|r| r.walker.is_none() && r.sag.is_some())?;
+        let tension = empty.tension.filter(|_| empty.at == Side::A).map(Quantity::si).or(day.standing_n())?;
+        self.line(self.span_m, 1.0).mass_ratio(tension, empty.sag?.si())
+    }
+}
+
+/// Whether a walker is far enough from either end to say anything of the line.
+fn walks(at: f64) -> bool {
+    at > 0.02 && at < 0.98
 }

@@ -174,7 +174,7 @@ impl Work<'_> {
             }
             Figure::SagWalker => {
                 let mut ours = plain(Some(line.sag_walker_m));
-                let feet = line.sag_walker_m + self.plan.people.body_below.si();
+                let feet = line.sag_walker_m + self.body().under_ring_m();
                 ours.slips.push((line.sag_standing_m, "with nobody on it".to_owned()));
                 ours.slips.push((feet, "read to the feet of somebody who hangs, not to the rings".to_owned()));
                 ours

@@ -396,7 +396,7 @@ impl Look<'_> {
 /// Reach of leash and body with something to spare, m: nearer to an end nobody may fall.
 #[must_use]
 pub(super) fn no_fall_reach_m(body: &Body) -> f64 {
-    body.leash.as_ref().map_or(0.0, |l| l.slack_m()) + body.below_m + SPARE_M
+    body.under_ring_m() + SPARE_M
 }
 
 /// How far from each end of the line they must sit, m: as far as leash and body reach, and on from the end for as long as

@@ -4,7 +4,7 @@ use std::cmp::Reverse;
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 
-use super::as_rigged::days_read;
+use super::as_rigged::day_read;
 use super::breaking::Limits;
 use super::case::{Class, heaviest_kg};
 use super::clearance::{Ground, Heights, catches, envelope, no_fall_m, spacings};
@@ -82,7 +82,7 @@ impl<'a> Desk<'a> {
             over: None,
             rescued: None,
             edges: None,
-            days: Vec::new(),
+            day: None,
             incidents: Vec::new(),
             envelope: Vec::new(),
             catches: Vec::new(),
@@ -92,7 +92,7 @@ impl<'a> Desk<'a> {
         work.pull();
         work.over = over(plan, catalogue, &work.solver);
         work.rescued = rescued(plan, &work.solver, &work.cases);
-        work.days = days_read(file);
+        work.day = plan.days.last().map(|d| day_read(file, d));
         work.edges = edges(plan, catalogue, work.solver.rig.walker_kg);
         let body = work.body();
         let moves = if work.unsolved.is_empty() { work.moves() } else { Vec::new() };
@@ -361,7 +361,7 @@ impl<'a> Desk<'a> {
             rescued: work.rescued.as_ref(),
             edges: work.edges.as_ref(),
             claims: &claims,
-            days: &work.days,
+            day: work.day.as_ref(),
             strengths: &work.strengths,
             spliced: &self.spliced,
             moves: &self.moves,
@@ -390,7 +390,7 @@ impl<'a> Desk<'a> {
             rescued: work.rescued.clone(),
             edges: work.edges.clone(),
             claims,
-            days: work.days.clone(),
+            day: work.day.clone(),
             incidents: work.incidents.clone(),
             // What governs is played once more; until then nothing is settled.
             to_come: all.saturating_sub(done) + usize::from(all > 0 && !self.finished),

@@ -102,6 +102,12 @@ impl Body {
         let ground = Ground::of(plan);
         Self { tie_in_m: plan.people.tie_in.si(), below_m: plan.people.body_below.si(), leash, rings_kg, ground }
     }
+
+    /// From the rings down to the feet of somebody who hangs, the leash not stretched, m.
+    #[must_use]
+    pub fn under_ring_m(&self) -> f64 {
+        self.leash.as_ref().map_or(0.0, |l| l.slack_m()) + self.below_m
+    }
 }
 
 /// How a walker ends up.
@@ -429,8 +435,7 @@ impl Event {
         let stood_j = motion.strain_j();
         let mut peaks = gauge.blank(rig, staged);
         let falling = staged.leash.is_some();
-        let hangs_m =
-            if falling { body.below_m } else { body.leash.as_ref().map_or(0.0, |l| l.slack_m()) + body.below_m };
+        let hangs_m = if falling { body.below_m } else { body.under_ring_m() };
         let (ring, walker) = (staged.ring, staged.walker);
         let mut lowest = (staged.scene.net.nodes[walker].place.z, 0.0);
         let mut swings = Swings::default();

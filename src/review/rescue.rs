@@ -106,6 +106,35 @@ pub struct HangsAt {
     pub certified: bool,
 }
 
+/// How a place stands: reached in good time, late, or not at all.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Standing {
+    /// Within two thirds of the time.
+    Reached,
+    /// Within the time.
+    Late,
+    /// Lowered alone.
+    Lowered,
+    /// Not in time, not by these ropes, not by these hands; or not known.
+    Not,
+}
+
+impl Standing {
+    /// In a word.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Reached => "reached",
+            Self::Late => "late",
+            Self::Lowered => "lowered only",
+            Self::Not => "not reached",
+        }
+    }
+}
+
+/// Over this share of what may be, it is late.
+const LATE: f64 = 2.0 / 3.0;
+
 /// Getting somebody off.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Rescued {
@@ -113,6 +142,8 @@ pub struct Rescued {
     pub load_kg: f64,
     /// The longest that somebody may hang, s.
     pub limit_s: f64,
+    /// Rope to lower with, m.
+    pub lower_m: Option<f64>,
     /// Hands left at A and at B.
     pub hands: [usize; 2],
     /// Place by place, the main line first.
@@ -144,6 +175,18 @@ impl HangsAt {
 }
 
 impl Rescued {
+    /// How a place stands.
+    #[must_use]
+    pub fn standing(&self, at: &HangsAt) -> Standing {
+        match at.soonest(self.hands) {
+            _ if !at.certified => Standing::Not,
+            Some(t) if t.total_s <= LATE * self.limit_s => Standing::Reached,
+            Some(t) if t.total_s <= self.limit_s => Standing::Late,
+            None if at.lowered(self.lower_m) => Standing::Lowered,
+            _ => Standing::Not,
+        }
+    }
+
     /// Places on one of the lines, from A on.
     pub fn on(&self, on: On) -> impl Iterator<Item = &HangsAt> {
         self.places.iter().filter(move |p| p.on == on)
@@ -197,7 +240,8 @@ fn most(all: &[Option<Towed>], k: usize, to_b: bool, of: impl Fn(&Towed) -> f64)
     way.iter().try_fold(f64::NEG_INFINITY, |m, t| Some(m.max(of(t.as_ref()?))))
 }
 
-fn towed_in(rope: &TowRope, plan: &Plan, r: &Rescue, strung: &Strung) -> Vec<Option<TowedIn>> {
+/// From each place of a line by one rope, and how high the line hangs there, m.
+fn towed_in(rope: &TowRope, plan: &Plan, r: &Rescue, strung: &Strung) -> Vec<Option<(TowedIn, f64)>> {
     let to_b = rope.side == Side::B;
     let [low, high] = r.friction;
     let (hard, easy) = (strung.to(rope.side, high), strung.to(rope.side, low));
@@ -215,7 +259,7 @@ fn towed_in(rope: &TowRope, plan: &Plan, r: &Rescue, strung: &Strung) -> Vec<Opt
             let here = hard[k].as_ref()?;
             let hands_n = most(&hard, k, to_b, hands)?;
             let x = if to_b { strung.tow.span_m - here.place.x } else { here.place.x };
-            Some(TowedIn {
+            let towed = TowedIn {
                 side: rope.side,
                 way_m: here.way_m,
                 short_m: (here.way_m > reach).then_some(here.way_m - reach),
@@ -227,7 +271,8 @@ fn towed_in(rope: &TowRope, plan: &Plan, r: &Rescue, strung: &Strung) -> Vec<Opt
                 people: count(hands_n),
                 with_set: r.advantage.map(|a| count(hands_n / a)),
                 total_s: r.total_s(x),
-            })
+            };
+            Some((towed, strung.from[1] + here.place.z))
         })
         .collect()
 }
@@ -283,21 +328,23 @@ pub(super) fn rescued(plan: &Plan, solver: &Solver, cases: &[Solved]) -> Option<
     let mut places = Vec::new();
     for strung in &lines {
         let ropes: Vec<_> = r.ropes.iter().map(|t| towed_in(t, plan, r, strung)).collect();
-        let rest = strung.to(Side::B, 0.0);
         for (k, along) in strung.along_m().into_iter().enumerate() {
             let x_m = strung.from[0] + along;
-            let z_m = strung.from[1] + rest[k].as_ref().map_or(0.0, |t| t.place.z);
-            let towed: Vec<TowedIn> = ropes.iter().filter_map(|w| w[k].clone()).collect();
+            let (towed, heights): (Vec<TowedIn>, Vec<f64>) = ropes.iter().filter_map(|w| w[k].clone()).unzip();
+            // Of a little difference by the friction either way, the higher: it takes more rope to lower.
+            let z_m = heights.into_iter().fold(f64::NEG_INFINITY, f64::max);
+            let certified = towed.len() == ropes.len();
+            let z_m = if z_m.is_finite() { z_m } else { strung.from[1] };
             places.push(HangsAt {
                 on: strung.on,
                 x_m,
                 z_m,
                 lower_m: plan.site.ground_at(x_m).map(|g| LOWER_OVER * (z_m - g).max(0.0)),
                 landing: r.landing.iter().any(|(from, to)| x_m >= from.si() && x_m <= to.si()),
-                certified: towed.len() == ropes.len() && rest[k].is_some(),
+                certified,
                 towed,
             });
         }
     }
-    Some(Rescued { load_kg, limit_s: r.limit.si(), hands: r.hands, places })
+    Some(Rescued { load_kg, limit_s: r.limit.si(), lower_m: r.lower.map(Quantity::si), hands: r.hands, places })
 }

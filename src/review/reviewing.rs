@@ -67,8 +67,8 @@ pub struct Review {
     pub rescued: Option<Rescued>,
     /// Work at the edges; nothing when the plan has no ties.
     pub edges: Option<Edges>,
-    /// Days at the line: what was read beside what should have been.
-    pub days: Vec<DayRead>,
+    /// The last day at the line: what was read beside what should have been.
+    pub day: Option<DayRead>,
     /// Figures that come with the plan, beside ours.
     pub claims: Vec<Claimed>,
     /// Situations without a solution, with the reason.

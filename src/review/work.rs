@@ -47,8 +47,8 @@ pub(super) struct Work<'a> {
     pub(super) pulling: Option<Pulling>,
     /// Getting the line over.
     pub(super) over: Option<Over>,
-    /// Days at the line.
-    pub(super) days: Vec<DayRead>,
+    /// The last day at the line.
+    pub(super) day: Option<DayRead>,
     /// Work at the edges.
     pub(super) edges: Option<Edges>,
     /// Getting somebody off it.

@@ -6,7 +6,7 @@ use super::page::{Block, Page};
 use crate::document::plain;
 use crate::plan::PlanFile;
 use crate::plan::day::{Day, as_rigged};
-use crate::review::{BELIEVED, Compared, DayRead, LIKE, OFF, Read, Review, at_rest, likely};
+use crate::review::{BELIEVED, Compared, DayRead, LIKE, OFF, Read, Review, at_rest, likely_said};
 use crate::units::{Dim, System, show};
 
 /// The sheet of a day: planned and as rigged, each with its review.
@@ -53,7 +53,7 @@ pub fn day_sheet(
         );
     }
     if read.disagrees() {
-        page.blocks.push(Block::Warning(format!("The readings disagree with one rig: {}.", plain(&likely(read)))));
+        page.blocks.push(Block::Warning(format!("The readings disagree with one rig: {}.", plain(&likely_said(read)))));
     }
     for c in &read.compared {
         if let (Read::Later, Some(m), Some(off)) = (c.read, c.slipped_m, c.off())
@@ -102,7 +102,7 @@ pub fn day_sheet(
 /// Why the rig of that day cannot be reviewed.
 pub fn last_day(facts: &Facts<'_>) -> Result<Page, String> {
     let file = facts.file;
-    let (Some(day), Some(read)) = (file.plan.days.last(), facts.review.days.last()) else {
+    let (Some(day), Some(read)) = (file.plan.days.last(), &facts.review.day) else {
         let mut page = Page::of("As rigged", file);
         page.text("The plan has no day at the line. Write one into it: its date, the span as measured, the temperature, and what was read: the tension with nobody on the line, an hour later once more, a sag with somebody on it. spanwright format describes it.");
         return Ok(page);

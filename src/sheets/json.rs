@@ -57,8 +57,8 @@ pub struct Report {
     pub rescue: Option<Rescued>,
     /// Work at the edges; null when the plan has no ties.
     pub edges: Option<Edges>,
-    /// Days at the line: what was read beside what should have been.
-    pub days: Vec<DayRead>,
+    /// The last day at the line: what was read beside what should have been; null without one.
+    pub day: Option<DayRead>,
     /// Figures that come with the plan, beside ours.
     pub claims: Vec<Claimed>,
     /// What the rules have to say.
@@ -584,7 +584,7 @@ pub fn report(file: &PlanFile, review: &Review) -> Report {
         rescue: review.rescued.clone(),
         edges: review.edges.clone(),
         claims: review.claims.clone(),
-        days: review.days.clone(),
+        day: review.day.clone(),
         findings: review
             .findings
             .iter()

@@ -37,7 +37,7 @@ pub use json::{Report, report, schema};
 pub use limits_sheet::{limits_sheet, to_mend};
 pub use markdown::markdown;
 pub use over::{over_sheet, passed};
-pub use rescue::{Standing, hauled, rescue_sheet, standing};
+pub use rescue::{hauled, rescue_sheet};
 pub use review_sheet::review_sheet;
 pub use rig_card::{ends, rig_card};
 pub use splice_card::{splice_card, splice_cards};

@@ -4,47 +4,9 @@ use super::Facts;
 use super::page::{Block, Page};
 use crate::document::plain;
 use crate::plan::Side;
-use crate::plan::rescue::{Rescue, RollsOn};
+use crate::plan::rescue::RollsOn;
 use crate::review::{HangsAt, Hauled, On, Place, Rescued, Review, TowedIn, Verdict, factor_text};
 use crate::units::{Dim, Quantity, show};
-
-/// How a place stands: reached in good time, late, or not at all.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Standing {
-    /// Within two thirds of the time.
-    Reached,
-    /// Within the time.
-    Late,
-    /// Lowered alone.
-    Lowered,
-    /// Not in time, not by these ropes, not by these hands; or not known.
-    Not,
-}
-
-impl Standing {
-    /// In a word.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Reached => "reached",
-            Self::Late => "late",
-            Self::Lowered => "lowered only",
-            Self::Not => "not reached",
-        }
-    }
-}
-
-/// How a place stands.
-#[must_use]
-pub fn standing(all: &Rescued, plan: &Rescue, at: &HangsAt) -> Standing {
-    match at.soonest(all.hands) {
-        _ if !at.certified => Standing::Not,
-        Some(t) if t.total_s <= all.limit_s * 2.0 / 3.0 => Standing::Reached,
-        Some(t) if t.total_s <= all.limit_s => Standing::Late,
-        None if at.lowered(plan.lower.map(Quantity::si)) => Standing::Lowered,
-        _ => Standing::Not,
-    }
-}
 
 /// Factor and verdict of a piece of the rescue, in words; nothing where it has no row.
 #[must_use]
@@ -82,7 +44,7 @@ pub fn rescue_sheet(facts: &Facts<'_>) -> Page {
     for on in [On::Main, On::Backup] {
         if all.on(on).next().is_some() {
             page.heading(if on == On::Main { "On the main line" } else { "On the backup alone, main gone" });
-            table(&mut page, facts, all, plan, on);
+            table(&mut page, facts, all, on);
         }
     }
     let mut facts_of = Vec::new();
@@ -148,7 +110,7 @@ pub fn rescue_sheet(facts: &Facts<'_>) -> Page {
 }
 
 /// One row a place: the way in that is soonest, or, where none is, the one whose rope is least short.
-fn table(page: &mut Page, facts: &Facts<'_>, all: &Rescued, plan: &Rescue, on: On) {
+fn table(page: &mut Page, facts: &Facts<'_>, all: &Rescued, on: On) {
     let system = facts.system;
     let (f, l) = (|n: f64| show(Dim::Force, n, system), |m: f64| show(Dim::Length, m, system));
     let people = |t: &TowedIn| match t.with_set {
@@ -158,7 +120,7 @@ fn table(page: &mut Page, facts: &Facts<'_>, all: &Rescued, plan: &Rescue, on: O
     let short = |t: &&TowedIn| t.short_m.unwrap_or(0.0);
     // Every other place; and each that stands otherwise than the one before it.
     let places: Vec<&HangsAt> = all.on(on).collect();
-    let stands = |k: usize| standing(all, plan, places[k]);
+    let stands = |k: usize| all.standing(places[k]);
     let told = (0..places.len()).filter(|&k| k % 2 == 0 || k + 1 == places.len() || stands(k) != stands(k - 1));
     let rows = told.map(|k| places[k]).map(|p| {
         let way = p.soonest(all.hands).or_else(|| p.towed.iter().min_by(|a, b| short(a).total_cmp(&short(b))));
@@ -180,7 +142,7 @@ fn table(page: &mut Page, facts: &Facts<'_>, all: &Rescued, plan: &Rescue, on: O
             (true, Some(m)) => l(m),
             (true, None) => "no ground".to_owned(),
         });
-        row.push(standing(all, plan, p).word().to_owned());
+        row.push(all.standing(p).word().to_owned());
         row
     });
     let head = ["from A>", "to", "way in>", "here>", "most>", "hands>", "people>", "min>", "lower>", ""];

@@ -465,7 +465,7 @@ fn sheets_are_looked_at_and_written_beside_the_plan() {
         "Cut list",
         "Splice cards",
         "Over and down",
-        "As rigged",
+        "day",
         "Rescue",
         "Edges",
         "Review",

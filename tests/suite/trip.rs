@@ -140,7 +140,7 @@ fn a_day_is_judged_as_rigged() {
     };
     let (code, out, _) = run(&["day", plan, "2026-10-03"]);
     assert_eq!(code, Some(1), "it fails as planned and as rigged: {out}");
-    for says in ["2.21 kN at A", "disagrees", "came through a lock", "stretch ×", "span 62 m → 62.4 m"] {
+    for says in ["2.15 kN at A", "disagrees", "came through a lock", "stretch ×", "span 62 m → 62.4 m"] {
         assert!(out.contains(says), "no “{says}”: {out}");
     }
     let (code, _, said) = run(&["day", plan, "2026-10-04"]);
@@ -173,12 +173,15 @@ fn readings_of_the_model_agree_with_it() {
             "    days: [Day(date: \"2026-10-05\", read: [Reading(tension: \"2.5 kN\"), Reading(sag: \"{sag_m:.6} m\", walker: (0.5, \"80 kg\"))])],\n"
         );
         let file = parsed(format!("{}{day}{}", &DEMO[..from], &DEMO[to..]));
-        let read = day_read(&file.plan.days[0], &solver, 1.0).expect("read");
+        let read = day_read(&file, &file.plan.days[0]);
         let [found, sd] = read.stretch.expect("a stretch");
         assert!((found / kappa - 1.0).abs() < 1e-3, "{found} for {kappa}");
         assert!(sd > 0.02 && sd < 0.5, "{sd}");
         let off = read.compared[0].off().expect("computed");
         assert!((off.abs() < 0.1) == (kappa == 1.0), "{off} at {kappa}");
+        // Where the readings disagree, stretch is among what is likely, and as much of it.
+        let likely = read.likely.iter().find(|l| l.cause == Other::Stretch);
+        assert!(kappa == 1.0 || likely.is_some_and(|l| (l.by / kappa - 1.0).abs() < 0.02), "{read:?}");
     }
 }
 
@@ -209,7 +212,6 @@ fn what_is_held_is_held() {
 fn a_day_reaches_any_plan() {
     use spanwright::plan::day::as_rigged;
     use spanwright::review::in_view;
-    use spanwright::units::Quantity as _;
     let rigged = |changes: &[(&str, &str)]| {
         let text = changes.iter().fold(DEMO.to_owned(), |t, (old, new)| {
             assert!(t.contains(old), "the plan does not hold “{old}”");
@@ -223,7 +225,7 @@ fn a_day_reaches_any_plan() {
     };
     let heaviest = |f: &PlanFile| f.plan.people.walkers.iter().map(|m| m.si()).fold(0.0, f64::max);
     let (file, line_n) = rigged(&[]);
-    assert!((line_n[0] - 2210.0).abs() < 1.0 && (heaviest(&file) - 83.0).abs() < 1e-9, "{line_n:?}");
+    assert!((line_n[0] - 2150.0).abs() < 1.0 && (heaviest(&file) - 83.0).abs() < 1e-9, "{line_n:?}");
     assert!((file.plan.site.air.wind.si() - 10.0).abs() < 1e-9, "the plan's own wind stays");
     assert!((file.plan.site.air.rigged_at.si() - 286.15).abs() < 1e-9, "of the reading that it hangs with");
     assert_eq!(file.plan.people.walkers.len(), 2, "who was planned stays");
@@ -232,8 +234,8 @@ fn a_day_reaches_any_plan() {
     let (file, _) = rigged(&[(people, ""), (air, "")]);
     assert!((heaviest(&file) - 83.0).abs() < 1e-9 && (file.plan.site.air.rigged_at.si() - 286.15).abs() < 1e-9);
     let (_, line_n) = rigged(&[("length: Solve(standing: \"2.5 kN\", at: A)", "length: \"60.6 m\"")]);
-    assert!((line_n[0] - 2210.0).abs() < 1.0, "{line_n:?}");
-    let (_, line_n) = rigged(&[("tension: \"2.21 kN\"", "tension: \"2.30 kN\", at: B")]);
+    assert!((line_n[0] - 2150.0).abs() < 1.0, "{line_n:?}");
+    let (_, line_n) = rigged(&[("tension: \"2.15 kN\"", "tension: \"2.30 kN\", at: B")]);
     assert!((line_n[1] - 2300.0).abs() < 1.0, "{line_n:?}");
 }
 
@@ -383,9 +385,8 @@ fn slips_of_a_card_are_named() {
     assert!((1600.0 * 9.80665 * 0.4 - car.says).abs() < 50.0 && car.slip.as_ref().is_some_and(|s| s.contains("slope")));
 }
 
-/// A day whose readings are those of the demo but for one thing: that thing is among what is likely, and what it comes to is
-/// what was put in. The readings are worked out here by another way than the program's: the line's own span is taken as level,
-/// a parabola, and its stretch by the catalogue's points.
+/// What the program works out for a day, read back with one thing other than said: that thing is among what is likely, and so
+/// much of it as was put in. What it works out is held against figures from elsewhere in `outside_trip`.
 #[test]
 fn single_causes_are_found() {
     let readings = |walker: &str, later: &str| {
@@ -396,10 +397,10 @@ fn single_causes_are_found() {
     let (from, to) = (DEMO.find("read: [\n").expect("there"), DEMO.find("through: Through(").expect("there"));
     let day = |read: &str| {
         let text = format!("{}{read}{}", &DEMO[..from], &DEMO[to..])
-            .replace("through: Through(from: \"0.3 kN\", length: \"0.95 m\"),", "");
+            .replace("through: Through(from: \"0.3 kN\", length: \"0.86 m\"),", "");
         let file = PlanFile::parse("day", text).unwrap_or_else(|e| panic!("{}", e.show("day")));
         assert!(file.is_sound(), "{}", file.show_faults());
-        at_rest(&file).unwrap_or_else(|e| panic!("{e}")).days.remove(0)
+        at_rest(&file).unwrap_or_else(|e| panic!("{e}")).day.expect("a day")
     };
     // What the model itself has: no disagreement.
     let first = day(&readings("3.5", "2.45"));
@@ -408,8 +409,8 @@ fn single_causes_are_found() {
     let agrees = day(&readings(&format!("{sag:.3}"), &format!("{later:.3}")));
     assert!(!agrees.disagrees() && agrees.likely.is_empty(), "{agrees:?}");
     // Read to the feet: lower by what hangs under the rings.
-    let body = PlanFile::parse("demo", DEMO.to_owned()).unwrap_or_else(|e| panic!("{}", e.show("demo")));
-    let under = body.plan.people.body_below.si();
+    // The demo's leash, 1.4 m and its knots and rings, and 1.2 m of a body.
+    let under = 1.4 + 1.2;
     let feet = day(&readings(&format!("{:.3}", sag + under), &format!("{later:.3}")));
     assert!(feet.disagrees() && feet.likely.iter().any(|l| l.cause == Other::ToTheFeet), "{feet:?}");
     // A lock that let something through: less tension later than creep leaves.
@@ -426,6 +427,10 @@ fn single_causes_are_found() {
 #[test]
 fn the_day_comes_up_and_is_written() {
     let mut s = Session::demo(120, 40);
+    s.keys("3");
+    assert!(s.screen().contains("being worked out"), "the screen does not wait for it: {}", s.screen());
+    let mut s = Session::demo(120, 40);
+    s.study_each = true;
     s.keys("3");
     assert!(s.screen().contains("As rigged") && s.screen().contains("measured"), "{}", s.screen());
     s.keys("esc I");

@@ -13,7 +13,7 @@ pub const OFF: f64 = 2.0;
 
 /// What is likely, in one line.
 #[must_use]
-pub fn likely(read: &DayRead) -> String {
+pub fn likely_said(read: &DayRead) -> String {
     let all: Vec<String> = read.likely.iter().map(crate::review::Likely::words).collect();
     match all.len() {
         0 => "no single cause explains it: measure again".to_owned(),
@@ -25,6 +25,22 @@ pub fn likely(read: &DayRead) -> String {
 /// Rules about days.
 pub(super) const RULES: &[Rule] = &[
     rule!(
+        "day-unsolved",
+        Stop,
+        "a day whose rig cannot be",
+        "what was read there is not of the rig that is planned",
+        "look at what was read: one figure cannot be",
+        "statics",
+        |c, r| {
+            if let Some((read, why)) = c.day.and_then(|d| Some((d, d.fault.as_ref()?))) {
+                r.say(
+                    "days",
+                    format!("{}: {}", read.date, why.lines().next().unwrap_or_default().trim_start_matches("error: ")),
+                );
+            }
+        }
+    ),
+    rule!(
         "readings-disagree",
         Caution,
         "readings of a day that one rig cannot have",
@@ -32,8 +48,8 @@ pub(super) const RULES: &[Rule] = &[
         "find out which, by the reading that tells them apart, before anybody walks",
         PRACTICE,
         |c, r| {
-            if let Some(read) = c.days.last().filter(|d| d.disagrees()) {
-                r.say("days", format!("{}: {}", read.date, likely(read)));
+            if let Some(read) = c.day.filter(|d| d.disagrees()) {
+                r.say("days", format!("{}: {}", read.date, likely_said(read)));
             }
         }
     ),
@@ -45,7 +61,7 @@ pub(super) const RULES: &[Rule] = &[
         "look at the tails' marks and at every anchor; pull up, read again after an hour",
         PRACTICE,
         |c, r| {
-            for x in c.days.last().iter().flat_map(|d| &d.compared).filter(|x| x.read == Read::Later) {
+            for x in c.day.iter().flat_map(|d| &d.compared).filter(|x| x.read == Read::Later) {
                 if let (Some(off), Some(m)) = (x.off(), x.slipped_m)
                     && off < -OFF
                 {
@@ -71,7 +87,7 @@ pub(super) const RULES: &[Rule] = &[
         "give the plan's own item the stretch that was read, or measure again",
         PRACTICE,
         |c, r| {
-            let Some((read, [kappa, sd])) = c.days.last().and_then(|d| Some((d, d.stretch?))) else { return };
+            let Some((read, [kappa, sd])) = c.day.and_then(|d| Some((d, d.stretch?))) else { return };
             let said = format!("{}: × {kappa:.2} ± {sd:.2} of what the plan has", read.date);
             if !BELIEVED.contains(&kappa) {
                 r.stop("days", format!("{said}: a figure is wrong, not the webbing"));

@@ -113,8 +113,8 @@ pub(super) struct Context<'a> {
     pub(super) pulling: Option<&'a super::pulling::Pulling>,
     /// Getting the line over.
     pub(super) over: Option<&'a super::over::Over>,
-    /// Days at the line.
-    pub(super) days: &'a [super::as_rigged::DayRead],
+    /// The last day at the line.
+    pub(super) day: Option<&'a super::as_rigged::DayRead>,
     /// Figures that come with the plan.
     pub(super) claims: &'a [super::claims::Claimed],
     /// Work at the edges.

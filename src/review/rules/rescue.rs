@@ -2,13 +2,11 @@
 
 use super::{Gravity, PRACTICE, Rule, kn, rule};
 use crate::plan::Side;
-use crate::review::rescue::{HangsAt, On, Rescued};
-use crate::units::{Dim, Quantity, System, show};
+use crate::review::rescue::{HangsAt, On, Rescued, Standing};
+use crate::units::{Dim, System, show};
 
 /// One of them leads, watches the clock and receives. Common practice, no source.
 const LEAST_HANDS: usize = 2;
-/// Over this share of what may be, it is late.
-const LATE: f64 = 2.0 / 3.0;
 
 fn m(metres: f64) -> String {
     show(Dim::Length, metres, System::Si)
@@ -69,10 +67,10 @@ pub(super) const RULES: &[Rule] = &[
         "a rope that reaches, at that side or at the other, or a rope to lower with and a landing",
         "geometry",
         |c, r| {
-            let (Some(all), Some(plan)) = (c.rescued, &c.plan.rescue) else { return };
-            let rope = plan.lower.map(Quantity::si);
+            let Some(all) = c.rescued else { return };
             for on in [On::Main, On::Backup] {
-                let out = |p: &HangsAt| p.certified && p.towed.iter().all(|t| t.short_m.is_some()) && !p.lowered(rope);
+                let out =
+                    |p: &HangsAt| p.certified && p.towed.iter().all(|t| t.short_m.is_some()) && !p.lowered(all.lower_m);
                 for s in stretches(all, on, out) {
                     let nearest = |p: &&HangsAt| p.towed.iter().filter_map(|t| t.short_m).fold(f64::INFINITY, f64::min);
                     let short = s.iter().map(nearest).fold(0.0, f64::max);
@@ -114,9 +112,7 @@ pub(super) const RULES: &[Rule] = &[
         PRACTICE,
         |c, r| {
             let Some(all) = c.rescued else { return };
-            let late = |p: &HangsAt| {
-                p.soonest(all.hands).is_some_and(|t| t.total_s > LATE * all.limit_s && t.total_s <= all.limit_s)
-            };
+            let late = |p: &HangsAt| all.standing(p) == Standing::Late;
             for s in stretches(all, On::Main, late) {
                 let most = s.iter().filter_map(|p| Some(p.soonest(all.hands)?.total_s)).fold(0.0, f64::max);
                 r.say("rescue", format!("{}: {} of {}", stretch(&s).unwrap_or_default(), min(most), min(all.limit_s)));
@@ -131,11 +127,10 @@ pub(super) const RULES: &[Rule] = &[
         "more hands, or a pulley set at hand",
         PRACTICE,
         |c, r| {
-            let (Some(all), Some(plan)) = (c.rescued, &c.plan.rescue) else { return };
-            let rope = plan.lower.map(Quantity::si);
+            let Some(all) = c.rescued else { return };
             let stuck = |p: &HangsAt| {
                 let reached = p.towed.iter().any(|t| t.short_m.is_none());
-                reached && p.soonest(all.hands).is_none() && !p.lowered(rope)
+                reached && p.soonest(all.hands).is_none() && !p.lowered(all.lower_m)
             };
             for s in stretches(all, On::Main, stuck) {
                 let least =
@@ -161,9 +156,8 @@ pub(super) const RULES: &[Rule] = &[
         "more hands, a pulley set or more rope; or a way down",
         PRACTICE,
         |c, r| {
-            let (Some(all), Some(plan)) = (c.rescued, &c.plan.rescue) else { return };
-            let rope = plan.lower.map(Quantity::si);
-            let left = |p: &HangsAt| p.certified && p.soonest(all.hands).is_none() && !p.lowered(rope);
+            let Some(all) = c.rescued else { return };
+            let left = |p: &HangsAt| p.certified && p.soonest(all.hands).is_none() && !p.lowered(all.lower_m);
             for s in stretches(all, On::Backup, left) {
                 let most = |of: fn(&crate::review::TowedIn) -> f64| {
                     s.iter().flat_map(|p| p.towed.iter().map(of)).fold(0.0, f64::max)
@@ -188,20 +182,14 @@ pub(super) const RULES: &[Rule] = &[
         "the length that is said",
         PRACTICE,
         |c, r| {
-            let (Some(all), Some(rope)) = (c.rescued, c.plan.rescue.as_ref().and_then(|x| x.lower)) else { return };
-            let short = |p: &HangsAt| p.landing && p.lower_m.is_some_and(|needs| needs > rope.si());
+            let Some((all, rope)) = c.rescued.and_then(|all| Some((all, all.lower_m?))) else { return };
+            let short = |p: &HangsAt| p.landing && p.lower_m.is_some_and(|needs| needs > rope);
             for on in [On::Main, On::Backup] {
                 for s in stretches(all, on, short) {
                     let needs = s.iter().filter_map(|p| p.lower_m).fold(0.0, f64::max);
                     r.say(
                         "rescue",
-                        format!(
-                            "{}, {}: {} for {}",
-                            on.words(),
-                            stretch(&s).unwrap_or_default(),
-                            m(rope.si()),
-                            m(needs)
-                        ),
+                        format!("{}, {}: {} for {}", on.words(), stretch(&s).unwrap_or_default(), m(rope), m(needs)),
                     );
                 }
             }

@@ -9,8 +9,8 @@ use super::Facts;
 use super::page::{Block, Page, Setting};
 use crate::document::plain;
 use crate::plan::{Declared, PartLength, Plan, PlanFile, Side, Target};
-use crate::review::{AtEdge, Gravity, On, RULES, SideAt, Verdict};
-use crate::sheets::{Standing, side_said, standing};
+use crate::review::{AtEdge, Gravity, On, RULES, SideAt, Standing, Verdict};
+use crate::sheets::side_said;
 use crate::units::{Dim, Quantity, System, show};
 
 pub use tension::ends;
@@ -49,7 +49,7 @@ fn rescue(page: &mut Page, facts: &Facts<'_>) {
         f(most(On::Main)),
         f(most(On::Backup))
     )];
-    let not: Vec<f64> = all.on(On::Main).filter(|p| standing(all, plan, p) == Standing::Not).map(|p| p.x_m).collect();
+    let not: Vec<f64> = all.on(On::Main).filter(|p| all.standing(p) == Standing::Not).map(|p| p.x_m).collect();
     if let (Some(from), Some(to)) = (not.first(), not.last()) {
         said.push(format!("NOT REACHED in time: {} to {} from A.", l(*from), l(*to)));
     }

@@ -110,10 +110,10 @@ fn in_front<'a>(overlay: &Overlay, width: usize, theme: Theme) -> Line<'a> {
             &[("left right", "others"), ("up down", "scroll"), ("p h m t", "write it"), ("esc", "back")]
         }
         Overlay::Over(_) => {
-            &[("left right", "how far over"), ("up down", "stage"), ("p", "its sheet"), ("1 4", "rig, rescue")]
+            &[("left right", "how far over"), ("up down", "stage"), ("p", "its sheet"), ("1 to 5", "pages")]
         }
         Overlay::Rescue(_) => {
-            &[("left right", "where one hangs"), ("up down", "line"), ("p", "its sheet"), ("1 2", "rig, over")]
+            &[("left right", "where one hangs"), ("up down", "line"), ("p", "its sheet"), ("1 to 5", "pages")]
         }
         Overlay::Compare(..) | Overlay::Beside(_) | Overlay::Help(_) | Overlay::Log(_) | Overlay::Faults(_) => {
             &[("up down", "scroll"), ("esc", "back")]

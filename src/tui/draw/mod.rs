@@ -14,6 +14,7 @@ mod path;
 mod piece;
 mod plot;
 mod rescue;
+mod trip;
 mod worst;
 
 use glam::{DVec2, DVec3};

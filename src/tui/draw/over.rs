@@ -9,13 +9,13 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::{Clear, Paragraph};
 use unicode_width::UnicodeWidthStr as _;
 
-use super::gap::UPS;
-use super::plot::{Ink, Plot, Window};
+use super::plot::Ink;
+use super::trip::{finish, from_the_side, gravest, said};
 use crate::app::{App, OverView, short};
 use crate::document::plain;
 use crate::plan::Side;
 use crate::review::{Over, Passed, Verdict, Way};
-use crate::sheets::{passed, wrap};
+use crate::sheets::passed;
 use crate::tui::theme::{Role, Theme};
 use crate::units::{Dim, Quantity as _, show};
 
@@ -35,7 +35,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, view: OverView,
         Span::styled(theme.text(&format!("  {from} sends, {to} pulls")), theme.quiet()),
     ]);
     let second = match way {
-        Some(w) => theme.text(&format!(" {}", said(app, w, usize::from(area.width)))),
+        Some(w) => theme.text(&format!(" {}", place(app, w, usize::from(area.width)))),
         None => theme.text(&format!(" {}", stage.fault.clone().unwrap_or_default())),
     };
     frame.render_widget(Paragraph::new(vec![first, Line::styled(second, theme.role(Role::Strong))]), head);
@@ -46,7 +46,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, view: OverView,
 }
 
 /// The place on its way, in one line of so many columns: where the height is least is the first to go.
-fn said(app: &App, w: &Way, columns: usize) -> String {
+fn place(app: &App, w: &Way, columns: usize) -> String {
     let system = app.settings.system;
     let f = |n: f64| show(Dim::Force, n, system);
     let windy = if w.hands_windy_n > 0.0 { format!(", {} in wind", f(w.hands_windy_n)) } else { String::new() };
@@ -63,20 +63,9 @@ fn said(app: &App, w: &Way, columns: usize) -> String {
 
 fn gap(frame: &mut Frame<'_>, area: Rect, app: &App, ways: &[Way], w: &Way, theme: Theme) {
     let site = &app.file.plan.site;
-    let (span, rise) = (site.span.si(), site.height_difference.si());
-    let ground: Vec<DVec2> = site.ground.iter().map(|g| DVec2::new(g.0.si(), g.1.si())).collect();
-    let lowest = ways.iter().map(|w| w.joint_m[1].min(-w.sag_m)).fold(rise.min(0.0), f64::min);
-    let tops = site.obstacles.values().map(|o| o.top.si());
-    let floor = tops.fold(lowest, f64::min) - 0.05 * span;
-    let (columns, cells) = (f64::from(area.width), f64::from(area.height));
-    let top = rise.max(0.0) + 0.06 * span;
-    let across = 1.08 * span / columns;
-    let up = UPS.into_iter().rev().find(|u| (top - floor) * u / cells <= 2.0 * across).unwrap_or(1.0);
-    let column = across.max((top - floor) * up / cells / 2.0);
-    let row = 2.0 * column / up;
-    let middle = DVec2::new(0.5 * span, top - 0.5 * cells * row);
-    let mut plot = Plot::new(area, Window::around(middle, area, column, up), theme.glyphs);
-    plot.ground(&ground);
+    let lines = ways.iter().map(|w| w.joint_m[1].min(-w.sag_m));
+    let lowest = lines.chain(site.obstacles.values().map(|o| o.top.si())).fold(0.0, f64::min);
+    let (mut plot, up) = from_the_side(area, app, lowest, theme);
     for o in site.obstacles.values() {
         plot.chain(&[o.from, o.to].map(|x| DVec2::new(x.si(), o.top.si())), Ink::Ground);
     }
@@ -84,20 +73,7 @@ fn gap(frame: &mut Frame<'_>, area: Rect, app: &App, ways: &[Way], w: &Way, them
     plot.chain(&ways.iter().map(joint).collect::<Vec<_>>(), Ink::Standing);
     let ink = if w.height_m.is_some_and(|h| h < w.needed_m) { Ink::Failing(1) } else { Ink::Line };
     plot.chain(&w.shape_m.iter().map(|p| DVec2::new(p[0], p[1])).collect::<Vec<_>>(), ink);
-    let strong = theme.role(Role::Strong);
-    for (p, name, way) in [(DVec2::ZERO, "A", -1), (DVec2::new(span, rise), "B", 1)] {
-        plot.sign(p, if theme.ascii() { 'o' } else { '●' }, strong);
-        let (c, r) = plot.cell_of(p);
-        plot.label(name, strong, &[(c + 2 * way, r - 1), (c + 2 * way, r), (c, r - 1), (c, r + 1)]);
-    }
-    plot.sign(joint(w), if theme.ascii() { '*' } else { '◆' }, theme.cursor(true));
-    let (c, r) = plot.cell_of(joint(w));
-    plot.label("leading end", theme.quiet(), &[(c + 2, r - 1), (c - 13, r - 1), (c + 2, r + 1), (c - 13, r + 1)]);
-    let scale = if up > 1.0 { format!("heights ×{up}") } else { "heights 1:1".to_owned() };
-    let (right, bottom) = plot.size();
-    let wide = scale.width() as i32;
-    plot.label(&scale, theme.quiet(), &[(right - wide - 1, 0), (right - wide - 1, bottom - 1)]);
-    plot.paint(frame.buffer_mut(), theme);
+    finish(frame, plot, up, app, (joint(w), "leading end"), theme);
 }
 
 /// The stages, one a line, and what else is to be known.
@@ -154,17 +130,7 @@ fn stages(app: &App, over: &Over, view: OverView, width: usize, theme: Theme) ->
             f(over.down_n[0])
         ));
     }
-    let said = |text: &str| wrap(text, width.saturating_sub(2), 2);
-    out.extend(more.iter().flat_map(|t| said(t)).map(|t| Line::raw(theme.text(&format!(" {t}")))));
-    let found = || app.review.iter().flat_map(|r| &r.findings).filter(|f| f.at == "crossing");
-    if let Some(finding) = found().max_by_key(|f| f.gravity) {
-        let more = match found().count() {
-            0 | 1 => String::new(),
-            n => format!(" ({} more on its sheet)", n - 1),
-        };
-        let text = format!("{}: {}; fix: {}{more}", finding.gravity.word(), plain(&finding.text), finding.remedy);
-        let style = theme.gravity(finding.gravity);
-        out.extend(said(&text).into_iter().map(|t| Line::styled(theme.text(&format!(" {t}")), style)));
-    }
+    out.extend(more.iter().flat_map(|t| said(t, width, theme)));
+    out.extend(gravest(app, "crossing", width, theme));
     out
 }

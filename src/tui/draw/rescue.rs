@@ -6,15 +6,12 @@ use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::style::{Modifier, Style};
 use ratatui::text::{Line, Span};
 use ratatui::widgets::{Clear, Paragraph};
-use unicode_width::UnicodeWidthStr as _;
 
-use super::gap::UPS;
-use super::plot::{Ink, Plot, Window};
+use super::plot::Ink;
+use super::trip::{ends, finish, from_the_side, gravest, said};
 use crate::app::{App, RescueView, short};
-use crate::document::plain;
 use crate::plan::rescue::Rescue;
-use crate::review::{HangsAt, On, Rescued};
-use crate::sheets::{Standing, standing, wrap};
+use crate::review::{HangsAt, On, Rescued, Standing};
 use crate::tui::theme::{Role, Theme};
 use crate::units::{Dim, Quantity as _, show};
 
@@ -43,7 +40,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, view: RescueVie
             theme.quiet(),
         ),
     ]);
-    let stands = standing(all, plan, at);
+    let stands = all.standing(at);
     let soonest =
         at.soonest(all.hands).map_or(String::new(), |t| format!(" in {:.1} min from {:?}", t.total_s / 60.0, t.side));
     let second = format!(" hangs {} from A · {}{soonest}", short::length(at.x_m, system), stands.word());
@@ -61,22 +58,11 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, view: RescueVie
 
 fn gap(frame: &mut Frame<'_>, area: Rect, app: &App, all: &Rescued, plan: &Rescue, at: &HangsAt, theme: Theme) {
     let site = &app.file.plan.site;
-    let (span, rise) = (site.span.si(), site.height_difference.si());
-    let ground: Vec<DVec2> = site.ground.iter().map(|g| DVec2::new(g.0.si(), g.1.si())).collect();
-    let lowest = all.places.iter().map(|p| p.z_m).fold(rise.min(0.0), f64::min);
-    let floor = lowest - 0.05 * span;
-    let (columns, cells) = (f64::from(area.width), f64::from(area.height));
-    let top = rise.max(0.0) + 0.06 * span;
-    let across = 1.08 * span / columns;
-    let up = UPS.into_iter().rev().find(|u| (top - floor) * u / cells <= 2.0 * across).unwrap_or(1.0);
-    let column = across.max((top - floor) * up / cells / 2.0);
-    let row = 2.0 * column / up;
-    let middle = DVec2::new(0.5 * span, top - 0.5 * cells * row);
-    let mut plot = Plot::new(area, Window::around(middle, area, column, up), theme.glyphs);
-    plot.ground(&ground);
-    let ends = [DVec2::ZERO, DVec2::new(span, rise)];
+    let lowest = all.places.iter().map(|p| p.z_m).fold(0.0, f64::min);
+    let (mut plot, up) = from_the_side(area, app, lowest, theme);
+    let ends = ends(app);
     for (from, to) in &plan.landing {
-        let z = |x: f64| site.ground_at(x).unwrap_or(floor);
+        let z = |x: f64| site.ground_at(x).unwrap_or(lowest);
         let middle = 0.5 * (from.si() + to.si());
         let (c, r) = plot.cell_of(DVec2::new(middle, z(middle)));
         plot.label("landing", theme.quiet(), &[(c - 3, r - 1), (c - 3, r + 1)]);
@@ -90,7 +76,7 @@ fn gap(frame: &mut Frame<'_>, area: Rect, app: &App, all: &Rescued, plan: &Rescu
     let here = DVec2::new(at.x_m, at.z_m);
     plot.chain(&[ends[0], here, ends[1]], Ink::Line);
     for p in all.on(at.on) {
-        let (sign, style) = match (standing(all, plan, p), theme.ascii()) {
+        let (sign, style) = match (all.standing(p), theme.ascii()) {
             (Standing::Reached, false) => ('·', theme.quiet()),
             (Standing::Reached, true) => ('.', theme.quiet()),
             (Standing::Late | Standing::Lowered, _) => ('!', theme.role(Role::Caution)),
@@ -99,18 +85,7 @@ fn gap(frame: &mut Frame<'_>, area: Rect, app: &App, all: &Rescued, plan: &Rescu
         };
         plot.sign(DVec2::new(p.x_m, p.z_m), sign, style);
     }
-    let strong = theme.role(Role::Strong);
-    for (p, name, way) in [(ends[0], "A", -1), (ends[1], "B", 1)] {
-        plot.sign(p, if theme.ascii() { 'o' } else { '●' }, strong);
-        let (c, r) = plot.cell_of(p);
-        plot.label(name, strong, &[(c + 2 * way, r - 1), (c + 2 * way, r), (c, r - 1), (c, r + 1)]);
-    }
-    plot.sign(here, if theme.ascii() { '*' } else { '◆' }, theme.cursor(true));
-    let scale = if up > 1.0 { format!("heights ×{up}") } else { "heights 1:1".to_owned() };
-    let (right, bottom) = plot.size();
-    let wide = scale.width() as i32;
-    plot.label(&scale, theme.quiet(), &[(right - wide - 1, 0), (right - wide - 1, bottom - 1)]);
-    plot.paint(frame.buffer_mut(), theme);
+    finish(frame, plot, up, app, (here, ""), theme);
 }
 
 /// From each side, what it takes here; the way down; the worst finding.
@@ -149,17 +124,7 @@ fn table(app: &App, all: &Rescued, plan: &Rescue, at: &HangsAt, width: usize, th
     };
     let held = at.towed.iter().map(|t| t.held_back_n).fold(0.0, f64::max);
     let held = if held > 0.0 { format!(" · held back with up to {}", f(held)) } else { String::new() };
-    let said = |text: &str| wrap(text, width.saturating_sub(2), 2);
-    out.extend(said(&format!("{down}{held}")).into_iter().map(|t| Line::raw(theme.text(&format!(" {t}")))));
-    let found = || app.review.iter().flat_map(|r| &r.findings).filter(|f| f.at == "rescue");
-    if let Some(finding) = found().max_by_key(|f| f.gravity) {
-        let more = match found().count() {
-            0 | 1 => String::new(),
-            n => format!(" ({} more on its sheet)", n - 1),
-        };
-        let text = format!("{}: {}; fix: {}{more}", finding.gravity.word(), plain(&finding.text), finding.remedy);
-        let style = theme.gravity(finding.gravity);
-        out.extend(said(&text).into_iter().map(|t| Line::styled(theme.text(&format!(" {t}")), style)));
-    }
+    out.extend(said(&format!("{down}{held}"), width, theme));
+    out.extend(gravest(app, "rescue", width, theme));
     out
 }
