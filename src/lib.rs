@@ -7,15 +7,16 @@
 //! 2. [`mechanics`]: statics of nets of tension-only members, plain `f64` in SI; uses nothing of this crate.
 //! 3. [`document`]: RON text with places, tables of fields, edits that touch nothing else.
 //! 4. [`catalogue`]: kinds of gear, ratings, what terminations and bends keep.
-//! 5. [`plan`]: one rig as its rigger wrote it.
-//! 6. [`rig`]: a plan turned into a net, and back.
-//! 7. [`mod@bench`]: splices and soft gear, what to cut.
-//! 8. [`review`]: situations, demands, strengths, heights, verdicts, findings.
-//! 9. [`sheets`]: what is printed.
-//! 10. [`app`]: the workbench without a terminal.
-//! 11. [`plain`]: the workbench as a conversation in lines of text.
-//! 12. [`tui`]: the terminal.
-//! 13. [`cli`]: the command line.
+//! 5. [`inventory`]: what somebody owns, and what happened to each piece.
+//! 6. [`plan`]: one rig as its rigger wrote it.
+//! 7. [`rig`]: a plan turned into a net, and back.
+//! 8. [`mod@bench`]: splices and soft gear, what to cut.
+//! 9. [`review`]: situations, demands, strengths, heights, verdicts, findings.
+//! 10. [`sheets`]: what is printed.
+//! 11. [`app`]: the workbench without a terminal.
+//! 12. [`plain`]: the workbench as a conversation in lines of text.
+//! 13. [`tui`]: the terminal.
+//! 14. [`cli`]: the command line.
 //!
 //! A planning aid: it replaces neither the judgement of a competent rigger on site, nor the makers' instructions, nor
 //! local codes.
@@ -29,6 +30,7 @@ pub mod bench;
 pub mod catalogue;
 pub mod cli;
 pub mod document;
+pub mod inventory;
 pub mod mechanics;
 pub mod plain;
 pub mod plan;

@@ -1,8 +1,11 @@
 //! Changes of the plan that take more than one field: adding, removing, doubling, renaming.
 
+use std::ops::Range;
+
 use super::outline::Selected;
 use super::state::App;
-use crate::document::{Path, Reader, Splice, quote};
+use crate::document::schema::Target;
+use crate::document::{Body, Node, Path, Reader, Splice, Step, quote};
 use crate::plan::steps::{Steps, setting};
 use crate::plan::{Change, PartLength, Role, Side};
 use crate::units::{Angle, Length, Quantity};
@@ -11,6 +14,46 @@ use crate::units::{Angle, Length, Quantity};
 pub(super) fn fresh(name: &str, taken: impl Fn(&str) -> bool) -> String {
     let stem = name.trim_end_matches(|c: char| c.is_ascii_digit()).trim_end();
     (1..10_000).map(|i| format!("{stem} {i}")).find(|n| !taken(n)).unwrap_or_else(|| format!("{stem} new"))
+}
+
+/// A path through what is renamed, with its new name.
+fn moved(mut path: Path, map: &str, old: &str, name: &str) -> Path {
+    let through = path.0.first().is_some_and(|s| *s == Step::Key(map.to_owned()));
+    if let Some(Step::Key(key)) = path.0.get_mut(1).filter(|_| through)
+        && key == old
+    {
+        name.clone_into(key);
+    }
+    path
+}
+
+/// The text of a node that is to stand a second time: the copy is another piece, so that no serial goes along.
+/// `instead` is what else stands in the copy in place of the bytes of a text.
+fn copied(text: &str, node: &Node, instead: Option<(Range<usize>, &str)>) -> String {
+    let mut other: Vec<(Range<usize>, &str)> = instead.into_iter().collect();
+    let mut open = vec![node];
+    while let Some(node) = open.pop() {
+        match &node.body {
+            Body::Fields(entries) | Body::Map(entries) => {
+                for e in entries {
+                    if e.key == "serial" {
+                        let before = text[..e.key_span.start].trim_end();
+                        let start = before.strip_suffix(',').map_or(e.key_span.start, str::len);
+                        other.push((start..e.value.span.end, ""));
+                    }
+                    open.push(&e.value);
+                }
+            }
+            Body::List(items) | Body::Tuple(items) => open.extend(items),
+            _ => {}
+        }
+    }
+    other.sort_by_key(|o| std::cmp::Reverse(o.0.start));
+    let mut out = text[node.span.clone()].to_owned();
+    for (span, new) in other {
+        out.replace_range(span.start - node.span.start..span.end - node.span.start, new);
+    }
+    out
 }
 
 impl App {
@@ -136,16 +179,13 @@ impl App {
                 let (Some(list), Some(node)) = (path.find(&self.file.root), path.at(k).find(&self.file.root)) else {
                     return Err("there is no such part".to_owned());
                 };
-                let mut text = self.file.text[node.span.clone()].to_owned();
                 // Two parts of a run cannot both be made to fit.
-                if matches!(
+                let fits = matches!(
                     self.file.plan.runs[&r].parts[k].length,
                     PartLength::Fit(_) | PartLength::Share(..) | PartLength::Solve(_)
-                ) && let Some(l) = path.at(k).key("length").find(&self.file.root)
-                {
-                    let at = l.span.start - node.span.start..l.span.end - node.span.start;
-                    text.replace_range(at, "\"1 m\"");
-                }
+                );
+                let length = path.at(k).key("length").find(&self.file.root).filter(|_| fits);
+                let text = copied(&self.file.text, node, length.map(|l| (l.span.clone(), "\"1 m\"")));
                 let change = self.one(
                     format!("double part {} of {r}", k + 1),
                     Splice::insert(&self.file.text, list, None, Some(k), &text),
@@ -160,7 +200,7 @@ impl App {
                 let (Some(map), Some(node)) = (runs.find(&self.file.root), runs.key(&r).find(&self.file.root)) else {
                     return Err("there is no such run".to_owned());
                 };
-                let text = self.file.text[node.span.clone()].to_owned();
+                let text = copied(&self.file.text, node, None);
                 let after = self.file.plan.runs.get_index_of(&r);
                 let change = self.one(
                     format!("double {r} as {name}"),
@@ -177,7 +217,7 @@ impl App {
                 else {
                     return Err("there is no such point".to_owned());
                 };
-                let text = self.file.text[node.span.clone()].to_owned();
+                let text = copied(&self.file.text, node, None);
                 let after = self.file.plan.points.get_index_of(&p);
                 let mut steps = Steps::new(&self.file);
                 let gone = || "there is no place for this in the plan".to_owned();
@@ -186,7 +226,7 @@ impl App {
                 // Aside, so that the two are not at one place.
                 let y = points.key(&name).key("at").at(1);
                 if let Some(n) = y.find(&steps.file.root)
-                    && let crate::document::Body::Text(t) = &n.body
+                    && let Body::Text(t) = &n.body
                     && let Ok(v) = crate::units::parse(t, crate::units::Dim::Length)
                 {
                     let s = Splice::set(&steps.file.text, &steps.file.root, &y, &quote(&format!("{:.2} m", v + 0.5)));
@@ -201,7 +241,7 @@ impl App {
                 if let Some((run, _)) = leg {
                     let run_name = fresh(run, |n| self.file.plan.runs.contains_key(n));
                     let runs = root.key("runs");
-                    let node = runs.key(run).find(&steps.file.root).map(|n| steps.file.text[n.span.clone()].to_owned());
+                    let node = runs.key(run).find(&steps.file.root).map(|n| copied(&steps.file.text, n, None));
                     let text = node.ok_or_else(gone)?;
                     let s = runs
                         .find(&steps.file.root)
@@ -239,28 +279,10 @@ impl App {
         let mut steps = Steps::new(&self.file);
         let s = Splice::rename(&steps.file.text, &steps.file.root, &root.key(map).key(&old), name);
         steps.then(s).ok_or_else(gone)?;
-        let mut refs: Vec<Path> = Vec::new();
-        for run in steps.file.plan.runs.keys() {
-            let at = root.key("runs").key(run);
-            if map == "points" {
-                refs.push(at.key("from"));
-                refs.push(at.key("to"));
-                let n =
-                    at.key("through").find(&steps.file.root).map_or(0, |n| crate::document::Reader(n).items().len());
-                refs.extend((0..n).map(|i| at.key("through").at(i)));
-            } else {
-                refs.push(at.key("role").key("of"));
-            }
-        }
-        refs.push(root.key("people").key("leash"));
-        for path in refs {
-            let is_old = path
-                .find(&steps.file.root)
-                .is_some_and(|n| matches!(&n.body, crate::document::Body::Text(t) if *t == old));
-            if is_old && (map == "runs" || path != root.key("people").key("leash")) {
-                let s = Splice::set(&steps.file.text, &steps.file.root, &path, &quote(name));
-                steps.then(s).ok_or_else(gone)?;
-            }
+        let kinds: &[Target] = if map == "points" { &[Target::Point] } else { &[Target::Run, Target::Leg] };
+        for path in self.file.named(kinds, &old) {
+            let s = Splice::set(&steps.file.text, &steps.file.root, &moved(path, map, &old, name), &quote(name));
+            steps.then(s).ok_or_else(gone)?;
         }
         let change = steps.change(format!("rename {old} to {name}"), self.selected.words());
         self.change(change)?;
@@ -304,7 +326,7 @@ impl App {
         for (map, names) in [("points", &points), ("runs", &own_legs)] {
             for n in names {
                 let node = root.key(map).key(n).find(&steps.file.root).ok_or_else(gone)?;
-                let text = steps.file.text[node.span.clone()].to_owned();
+                let text = copied(&steps.file.text, node, None);
                 let s = root
                     .key(map)
                     .find(&steps.file.root)

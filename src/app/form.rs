@@ -5,7 +5,7 @@ use super::state::Choice;
 use crate::catalogue::Catalogue;
 use crate::document::schema::{Field, Form, FormBody, Kind, Need, Target};
 use crate::document::{Body, Node, Path, Source};
-use crate::plan::{PlanFile, fields};
+use crate::plan::{PlanFile, Role, fields};
 use crate::units::{Dim, Quantity, System, show};
 
 /// One line of the form.
@@ -213,7 +213,7 @@ impl FormField {
         let Some(value) = &self.value else { return String::new() };
         match self.kind {
             Kind::Ref(Target::Item) => file.catalogue.get(value).map_or_else(|| value.clone(), |i| i.title.clone()),
-            Kind::Words | Kind::Ref(_) | Kind::Quantity(..) => value.clone(),
+            Kind::Words | Kind::Date | Kind::Ref(_) | Kind::Quantity(..) => value.clone(),
             // Its lines follow.
             Kind::Record(_) => String::new(),
             Kind::Tuple(_) => in_words(value),
@@ -265,6 +265,10 @@ impl FormField {
             Kind::Choice(forms) => Some(forms.iter().map(|f| Choice::new(f.sketch(), template(f), f.doc)).collect()),
             Kind::Ref(Target::Point) => Some(file.plan.points.keys().map(named).collect()),
             Kind::Ref(Target::Run) => Some(file.plan.runs.keys().map(named).collect()),
+            Kind::Ref(Target::Leg) => {
+                let legs = file.plan.runs.iter().filter(|(_, r)| r.role == Role::Leg);
+                Some(legs.map(|(name, _)| named(name)).collect())
+            }
             Kind::Ref(Target::Tie) => Some(file.plan.ties.keys().map(named).collect()),
             Kind::Ref(Target::Item) => Some(item_rows(&file.catalogue)),
             _ => None,
@@ -331,7 +335,7 @@ fn example(kind: &Kind) -> String {
         Kind::Number(_) => "1.0".to_owned(),
         Kind::Whole => "1".to_owned(),
         Kind::Flag => "true".to_owned(),
-        Kind::Words => "\"…\"".to_owned(),
+        Kind::Words | Kind::Date => "\"…\"".to_owned(),
         Kind::Ref(Target::Item) => "\"bolt-glued-12\"".to_owned(),
         Kind::Ref(_) => "\"\"".to_owned(),
         Kind::Choice(forms) => forms.first().map_or_else(String::new, template),

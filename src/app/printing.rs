@@ -161,7 +161,7 @@ impl App {
     fn sheet_of(&self, kind: Kind) -> Result<Page, String> {
         let review = self.review.as_ref().ok_or("the review of this plan is not done yet")?;
         let solver = in_view(&self.file).map_err(|_| "the rig cannot be tensioned")?;
-        let facts = Facts { file: &self.file, review, solver: &solver, system: self.settings.system, ends: None };
+        let facts = Facts { file: &self.file, review, solver: &solver, system: self.settings.system, tried: None };
         // Against the baseline, when one is set.
         let before = self.baseline.as_ref().zip(self.baseline_file.as_ref());
         let changes = before.map(|(r, f)| sheets::comparison((f, r), (&self.file, review)));

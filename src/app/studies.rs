@@ -74,7 +74,7 @@ impl Study {
             }
             About::Day => {
                 let solver = review::in_view(file).map_err(|_| "the rig cannot be tensioned")?;
-                sheets::last_day(&sheets::Facts { file, review, solver: &solver, system: self.system, ends: None })
+                sheets::last_day(&sheets::Facts { file, review, solver: &solver, system: self.system, tried: None })
             }
             About::Doubt => match review::doubt(file, review, review::RIGS, review::SEED, stop) {
                 Ok(Some(d)) => Ok(sheets::doubt_sheet(file, review, &d)),

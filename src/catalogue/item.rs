@@ -39,11 +39,13 @@ macro_rules! words {
             }
         }
 
-        pub(super) const $table: &[Form] = &[
+        pub(crate) const $table: &[Form] = &[
             $(Form { name: stringify!($variant), body: FormBody::Alone, doc: $text }),*
         ];
     };
 }
+
+pub(crate) use words;
 
 words! {
     /// What kind of gear.

@@ -5,8 +5,7 @@
 mod derating;
 pub mod fields;
 mod friction;
-pub mod inventory;
-mod item;
+pub(crate) mod item;
 mod rating;
 
 use std::sync::{Arc, OnceLock};

@@ -1,5 +1,6 @@
 //! The command line.
 
+mod gear;
 mod remarks;
 mod splice;
 mod studies;
@@ -14,7 +15,6 @@ use color_eyre::eyre::{Result, WrapErr as _};
 use jiff::civil::Date;
 
 use crate::app::{App, Glyphs, Journal, KeyFile, Palette, Settings, keysheet};
-use crate::catalogue::inventory::Inventory;
 use crate::document::{did_you_mean, plain};
 use crate::plan::PlanFile;
 use crate::plan::templates::{AnchorKind, Answers, factors, plan_text};
@@ -79,9 +79,13 @@ enum Command {
         /// standing, length, sag, body, clearance, no-fall; of an incident or a rule by its name.
         #[arg(long, value_name = "NAME", conflicts_with_all = ["json", "md"])]
         why: Option<String>,
-        /// Hold the plans' gear against what the rigger owns: worn, overdue, missing.
+        /// Hold the plans' gear against what the rigger owns: worn, overdue, past its days, missing; may be given more than
+        /// once.
         #[arg(long, value_name = "FILE")]
-        inventory: Option<PathBuf>,
+        inventory: Vec<PathBuf>,
+        /// The inventory that settles what several disagree on.
+        #[arg(long, value_name = "FILE", requires = "inventory")]
+        prefer: Option<PathBuf>,
         /// The day for which it is held against the inventory, as 2026-05-30; today without it.
         #[arg(long, value_parser = day, requires = "inventory")]
         on: Option<Date>,
@@ -143,9 +147,12 @@ enum Command {
         plan: Option<PathBuf>,
         #[command(flatten)]
         print: Print,
-        /// What the rigger owns, for the gear list.
+        /// What the rigger owns, for the gear list; may be given more than once.
         #[arg(long, value_name = "FILE")]
-        inventory: Option<PathBuf>,
+        inventory: Vec<PathBuf>,
+        /// The inventory that settles what several disagree on.
+        #[arg(long, value_name = "FILE", requires = "inventory")]
+        prefer: Option<PathBuf>,
         /// The most that a bag of the gear list weighs; 20 kg without it.
         #[arg(long, value_name = "MASS", value_parser = bag)]
         bag: Option<f64>,
@@ -162,6 +169,12 @@ enum Command {
         /// An earlier state of the plan: the review then says what changed, and what that did.
         #[arg(long, value_name = "PLAN")]
         against: Option<PathBuf>,
+    },
+    /// What a club or a rigger owns, a row a piece: list it, bring several lists into one, pack, bring home, log.
+    Gear {
+        /// What is done.
+        #[command(subcommand)]
+        what: gear::Gear,
     },
     /// Design a piece of spliced gear, and print its card.
     Splice {
@@ -264,7 +277,11 @@ enum Command {
     /// Print the JSON Schema of `check --json`.
     Schema,
     /// Print the description of the plan format.
-    Format,
+    Format {
+        /// Of an inventory's format instead.
+        #[arg(long)]
+        inventory: bool,
+    },
     /// Print the man page.
     Man,
     /// Print completions for a shell.
@@ -458,20 +475,14 @@ pub fn run() -> Result<ExitCode> {
             let settings = Settings { system, glyphs, mouse: !args.no_mouse, ..Settings::default() };
             workbench(args.plan, args.keys.as_deref(), settings, args.palette)
         }
-        Some(Command::Check { plans, json, md, all, why, inventory, on, day }) => {
-            let stock = match inventory.as_deref().map(Inventory::open).transpose() {
-                Ok(i) => i.map(|i| (i, on.unwrap_or_else(crate::app::today))),
-                Err(text) => {
-                    complain(&format!("{text}\n"));
-                    return Ok(ExitCode::from(2));
-                }
-            };
+        Some(Command::Check { plans, json, md, all, why, inventory, prefer, on, day }) => {
+            let stock = Owned { files: inventory, prefer, on: on.unwrap_or_else(crate::app::today) };
             let format = match (json, md) {
                 (true, _) => Format::Json,
                 (_, true) => Format::Markdown,
                 _ => Format::Text,
             };
-            check(&plans, format, all, (why.as_deref(), day.as_deref()), stock.as_ref(), system, ascii)
+            check(&plans, format, all, (why.as_deref(), day.as_deref()), &stock, system, ascii)
         }
         Some(Command::New {
             path,
@@ -504,14 +515,16 @@ pub fn run() -> Result<ExitCode> {
         Some(Command::Plain { plan }) => {
             converse(plan, Settings { system, glyphs, palette: Palette::Mono, few_colours: false, mouse: false })
         }
-        Some(Command::Sheet { kind, plan, print, inventory, bag, spool, stock, on, against }) => {
-            let files = [plan.as_deref(), inventory.as_deref(), against.as_deref()];
+        Some(Command::Gear { what }) => gear::gear(what, system),
+        Some(Command::Sheet { kind, plan, print, inventory, prefer, bag, spool, stock, on, against }) => {
+            let files = [plan.as_deref(), against.as_deref()];
+            let owned = Owned { files: inventory, prefer, on: on.unwrap_or_else(crate::app::today) };
             let stock = sheets::Stock {
                 spools: [stock, spool].concat(),
                 bag_kg: bag.unwrap_or(sheets::BAG_KG),
                 ..Default::default()
             };
-            sheet(kind, files, &print, stock, on, (system, ascii))
+            sheet(kind, files, &print, stock, &owned, (system, ascii))
         }
         Some(Command::Splice { piece }) => splice::splice(&piece, (system, ascii)),
         Some(Command::Limits { plan, print, json }) => studies::limits(plan.as_deref(), &print, json, (system, ascii)),
@@ -529,7 +542,8 @@ pub fn run() -> Result<ExitCode> {
         Some(Command::Keys { ron: true, .. }) => print(&keysheet::ron()),
         Some(Command::Keys { .. }) => keys(args.keys.as_deref(), args.ascii),
         Some(Command::Schema) => print(&format!("{:#}\n", sheets::schema())),
-        Some(Command::Format) => print(&crate::plan::describe::format_markdown()),
+        Some(Command::Format { inventory: true }) => print(&crate::plan::describe::inventory_markdown()),
+        Some(Command::Format { .. }) => print(&crate::plan::describe::format_markdown()),
         Some(Command::Man) => {
             let mut out = Vec::new();
             clap_mangen::Man::new(Arguments::command()).render(&mut out)?;
@@ -613,25 +627,32 @@ fn converse(path: Option<PathBuf>, settings: Settings) -> Result<ExitCode> {
     Ok(ExitCode::SUCCESS)
 }
 
+/// Inventories that a plan is held against, and the day.
+struct Owned {
+    files: Vec<PathBuf>,
+    prefer: Option<PathBuf>,
+    on: Date,
+}
+
 /// Prints one sheet of a plan.
 fn sheet(
     kind: sheets::Kind,
-    [plan, inventory, against]: [Option<&Path>; 3],
+    [plan, against]: [Option<&Path>; 2],
     print: &Print,
     stock: sheets::Stock,
-    on: Option<Date>,
+    owned: &Owned,
     (system, ascii): (System, bool),
 ) -> Result<ExitCode> {
     let refuse = |text: &str| {
         complain(text);
         Ok(ExitCode::from(2))
     };
-    let inventory = match inventory.map(Inventory::open).transpose() {
-        Ok(i) => i,
-        Err(text) => return refuse(&format!("{text}\n")),
-    };
     let file = match opened(plan) {
         Ok(f) => f,
+        Err(text) => return refuse(&text),
+    };
+    let inventory = match gear::stock(&owned.files, owned.prefer.as_deref(), &file.catalogue, owned.on) {
+        Ok(i) => i,
         Err(text) => return refuse(&text),
     };
     let review = match if kind.tells_falls() { reviewed(&file) } else { review::at_rest(&file) } {
@@ -639,15 +660,14 @@ fn sheet(
         Err(text) => return refuse(&text),
     };
     let Ok(solver) = review::in_view(&file) else { return refuse("error: the rig cannot be tensioned\n") };
-    let ends = (kind == sheets::Kind::Card).then(|| sheets::ends(&file));
-    let facts = sheets::Facts { file: &file, review: &review, solver: &solver, system, ends };
-    let today = crate::app::today();
+    let tried = (kind == sheets::Kind::Card).then(|| sheets::tried(&file, &review));
+    let facts = sheets::Facts { file: &file, review: &review, solver: &solver, system, tried };
     let changes = match against.map(|p| opened(Some(p)).and_then(|f| reviewed(&f).map(|r| (f, r)))).transpose() {
         Ok(before) => before.map(|(f, r)| sheets::comparison((&f, &r), (&file, &review))),
         Err(text) => return refuse(&text),
     };
     let stock = sheets::Stock { inventory, changes, ..stock };
-    match sheets::sheet(kind, &facts, &stock, on.unwrap_or(today)) {
+    match sheets::sheet(kind, &facts, &stock, owned.on) {
         Ok(page) => print.page(&page, ascii),
         Err(why) => refuse(&format!("error: {why}\n")),
     }
@@ -682,7 +702,7 @@ fn check(
     format: Format,
     all: bool,
     (why, day): (Option<&str>, Option<&str>),
-    stock: Option<&(Inventory, Date)>,
+    owned: &Owned,
     system: System,
     ascii: bool,
 ) -> Result<ExitCode> {
@@ -715,9 +735,17 @@ fn check(
                 continue;
             }
         };
-        if let (Some((inventory, on)), Ok(solver)) = (stock, review::in_view(&file)) {
-            let facts = sheets::Facts { file: &file, review: &review, solver: &solver, system, ends: None };
-            let held = sheets::held_against(&facts, inventory, *on);
+        let stock = match gear::stock(&owned.files, owned.prefer.as_deref(), &file.catalogue, owned.on) {
+            Ok(stock) => stock,
+            Err(text) => {
+                complain(&text);
+                code = 2;
+                continue;
+            }
+        };
+        if let (Some(inventory), Ok(solver)) = (&stock, review::in_view(&file)) {
+            let facts = sheets::Facts { file: &file, review: &review, solver: &solver, system, tried: None };
+            let held = sheets::held_against(&facts, inventory, owned.on);
             review.findings.extend(held);
             review.findings.sort_by_key(|f| std::cmp::Reverse(f.gravity));
         }

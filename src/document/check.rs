@@ -2,7 +2,7 @@
 
 use std::collections::HashSet;
 
-use super::diagnostic::{Diagnostic, did_you_mean, misleads};
+use super::diagnostic::{Diagnostic, did_you_mean, misleads, plain};
 use super::path::Path;
 use super::scan::{Body, Entry, Node};
 use super::schema::{Field, Form, FormBody, Keys, Kind, Need, Range, Slot, Target};
@@ -50,6 +50,11 @@ fn value(node: &Node, kind: &Kind, path: &Path, out: &mut Vec<Diagnostic>) {
                 out.push(
                     fault(format!("the text holds the control character U+{:04X}", c as u32)).help("leave it out"),
                 );
+            }
+        }
+        (Kind::Date, Body::Text(text)) => {
+            if text.len() != 10 || text.parse::<jiff::civil::Date>().is_err() {
+                out.push(fault(format!("“{}” is no date", plain(text))).help("write it as 2026-10-03"));
             }
         }
         (Kind::Choice(forms), _) => choice(node, forms, path, out, &wrong),

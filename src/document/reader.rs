@@ -71,6 +71,12 @@ impl<'a> Reader<'a> {
         }
     }
 
+    /// As a day.
+    #[must_use]
+    pub fn date(self) -> Option<jiff::civil::Date> {
+        self.text().and_then(|t| t.parse().ok())
+    }
+
     /// As a quantity.
     #[must_use]
     pub fn quantity<Q: Quantity>(self) -> Option<Q> {

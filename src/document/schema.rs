@@ -15,6 +15,8 @@ pub enum Kind {
     Flag,
     /// Free text.
     Words,
+    /// A day, as text: 2026-10-03.
+    Date,
     /// The name of something defined elsewhere.
     Ref(Target),
     /// One of several forms.
@@ -55,6 +57,8 @@ pub enum Target {
     Item,
     /// A rope to work at an edge on.
     Tie,
+    /// A leg that there was when it was written: it may be gone since, but a new name goes along.
+    Leg,
 }
 
 /// Which keys a map takes.
@@ -145,10 +149,12 @@ impl Kind {
             Self::Whole => "whole number".to_owned(),
             Self::Flag => "true or false".to_owned(),
             Self::Words => "text".to_owned(),
+            Self::Date => "date such as \"2026-10-03\"".to_owned(),
             Self::Ref(Target::Point) => "name of a point".to_owned(),
             Self::Ref(Target::Run) => "name of a run".to_owned(),
             Self::Ref(Target::Item) => "name of an item".to_owned(),
             Self::Ref(Target::Tie) => "name of a tie".to_owned(),
+            Self::Ref(Target::Leg) => "name of a leg".to_owned(),
             Self::Choice(forms) => forms.iter().map(Form::sketch).collect::<Vec<_>>().join(" | "),
             Self::Record(r) => format!("{}(…)", r.name),
             Self::List(k) => format!("[{}, …]", k.describe()),

@@ -1,9 +1,10 @@
 //! A day at the line: what was read there, and the plan as it was rigged then.
 
 use super::file::PlanFile;
-use super::model::Side;
+use super::model::{Plan, Side};
 use super::steps::Steps;
 use crate::document::Path;
+use crate::inventory::{Entry, What};
 use crate::units::{Force, Length, Mass, Quantity, Temperature, Time, Velocity};
 
 /// A reading.
@@ -51,11 +52,78 @@ pub struct Day {
     pub read: Vec<Reading>,
     /// What came through the lock.
     pub through: Option<Through>,
+    /// Tensions of legs with nobody on the line, by their names.
+    pub legs: Vec<(String, Force)>,
+    /// What the locks at A and B drew in since their marks.
+    pub tails: [Option<Length>; 2],
+    /// How long the rig hung.
+    pub up: Option<Time>,
+    /// How long of that in the sun.
+    pub sun: Option<Time>,
+    /// Leash falls.
+    pub falls: usize,
+    /// The most that was read in a fall.
+    pub hardest: Option<Force>,
+    /// How often the backup caught.
+    pub backup_catches: usize,
+    /// What asks for a look, and looks, in order.
+    pub events: Vec<Event>,
     /// Anything else.
     pub note: String,
 }
 
+/// Something that happened to gear; [`What::Inspected`] is a look.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Event {
+    /// What.
+    pub what: What,
+    /// In words.
+    pub told: String,
+    /// The piece that it happened to; nothing for all that hangs there.
+    pub serial: Option<String>,
+}
+
+impl Event {
+    /// Whether a look at `other` is a look at what this happened to.
+    #[must_use]
+    pub fn seen_by(&self, other: &Self) -> bool {
+        other.what == What::Inspected && (other.serial.is_none() || other.serial == self.serial)
+    }
+}
+
+/// What happened on a plan's days and was not looked at since: the day, and what. Days stay as they were written while gear
+/// changes: what happened to a piece that the plan has no longer is its inventory's.
+#[must_use]
+pub fn unseen(plan: &Plan) -> Vec<(&Day, &Event)> {
+    let hangs = |e: &Event| e.serial.as_ref().is_none_or(|s| plan.serials().any(|known| known.2 == s));
+    let mut order: Vec<&Day> = plan.days.iter().collect();
+    order.sort_by(|a, b| a.date.cmp(&b.date));
+    let all: Vec<(&Day, &Event)> = order.iter().flat_map(|d| d.events.iter().map(move |e| (*d, e))).collect();
+    let open = |k: usize| all[k].1.what != What::Inspected && !all[k + 1..].iter().any(|(_, e)| all[k].1.seen_by(e));
+    (0..all.len()).filter(|k| open(*k) && hangs(all[*k].1)).map(|k| all[k]).collect()
+}
+
 impl Day {
+    /// What it adds to the log of a piece that hung in it.
+    #[must_use]
+    pub fn logged(&self, serial: &str, plan: &str) -> Vec<Entry> {
+        let Ok(on) = self.date.parse() else { return Vec::new() };
+        let own = |e: &&Event| e.serial.as_deref().is_none_or(|s| s == serial);
+        let hung = Entry {
+            by: self.by.clone(),
+            plan: plan.to_owned(),
+            up: self.up,
+            sun: self.sun,
+            falls: self.falls,
+            catches: self.backup_catches,
+            hardest: self.hardest,
+            ..Entry::of(on, What::Rigged)
+        };
+        let events = self.events.iter().filter(own);
+        let told = events.map(|e| Entry { by: self.by.clone(), note: e.told.clone(), ..Entry::of(on, e.what) });
+        std::iter::once(hung).chain(told).collect()
+    }
+
     /// Tensions with nobody on the line, in order.
     fn empty(&self) -> impl DoubleEndedIterator<Item = (&Reading, f64)> {
         self.read.iter().filter(|r| r.walker.is_none()).filter_map(|r| Some((r, r.tension?.si())))

@@ -35,18 +35,40 @@ pub fn format_markdown() -> String {
             out += &format!("- `{}` — {}\n", f.sketch(), f.doc);
         }
     }
+    records(&mut out, &PLAN);
+    out
+}
+
+/// The inventory's format field by field, as Markdown.
+#[must_use]
+pub fn inventory_markdown() -> String {
+    let [pieces, log] = crate::inventory::columns();
+    let mut out = format!(
+        "# The inventory format, field by field\n\n\
+         Printed by `spanwright format --inventory`; a test keeps this copy equal. As RON, or as two spreadsheets (UTF-8, comma,\n\
+         dates as 2026-10-03, a header, columns in any order; what is not used may be left out):\n\n\
+         - `NAME.csv`: `{pieces}`; a row without an id is counted\n\
+         - `NAME-log.csv` beside it: `{log}`\n"
+    );
+    if let Kind::Record(r) = &crate::inventory::INVENTORY {
+        records(&mut out, r);
+    }
+    out
+}
+
+/// A record and those in it.
+fn records(out: &mut String, first: &'static Record) {
     let mut seen = BTreeSet::new();
-    let mut queue: Vec<&Record> = vec![&PLAN];
+    let mut queue: Vec<&Record> = vec![first];
     while let Some(r) = queue.pop() {
         if !seen.insert(r.name) {
             continue;
         }
-        out += &format!("\n## {}\n\n{}\n\n", r.name, r.doc);
+        *out += &format!("\n## {}\n\n{}\n\n", r.name, r.doc);
         let mut inner = Vec::new();
-        fields(&mut out, r.fields, 0, &mut inner);
+        fields(out, r.fields, 0, &mut inner);
         queue.extend(inner.into_iter().rev());
     }
-    out
 }
 
 fn fields(out: &mut String, list: &'static [Field], depth: usize, inner: &mut Vec<&'static Record>) {

@@ -320,6 +320,7 @@ pub const PART: Record = Record {
             "a piece of its own",
             "name of the one article that this part shares with others",
         ),
+        optional("serial", Kind::Words, "none", "the piece of an inventory that it is: what its label says"),
         optional("condition", Kind::Record(&CONDITION), "new", "what use has taken from it"),
         optional("colour", COLOUR, "not noted", "of a made sling: its colour, which says its working load limit"),
         optional("tag", FORCE, "not noted", "of a made sling: the working load limit that its tag reads"),

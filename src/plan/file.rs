@@ -6,9 +6,11 @@ use std::path::Path as FilePath;
 
 use sha2::{Digest, Sha256};
 
+use super::fields::ROOT;
 use super::model::Plan;
 use super::{read, validate};
 use crate::catalogue::Catalogue;
+use crate::document::schema::Target;
 use crate::document::{Body, Diagnostic, Node, Path, Reader, Source, plain, scan};
 
 /// The format's number.
@@ -125,6 +127,13 @@ impl PlanFile {
         let catalogue = Catalogue::builtin().with(&plan.items);
         let faults = validate::validate(&root, &plan, &catalogue);
         Ok(Self { name: name.to_owned(), text, root, plan, catalogue, faults })
+    }
+
+    /// Where the plan names a thing of one of these kinds that is called `name`.
+    #[must_use]
+    pub fn named(&self, kinds: &[Target], name: &str) -> Vec<Path> {
+        let all = crate::document::references(&self.root, &ROOT);
+        all.into_iter().filter(|(_, to, n)| kinds.contains(to) && *n == name).map(|(path, ..)| path).collect()
     }
 
     /// Whether the plan can be worked out.

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use indexmap::IndexMap;
 
 use super::claims::Claim;
-use super::crossing::Crossing;
+use super::crossing::{Carried, Crossing};
 use super::day::Day;
 use super::rescue::Rescue;
 use super::tensioning::Tensioning;
@@ -544,6 +544,14 @@ pub enum EndKind {
     Made,
 }
 
+impl EndKind {
+    /// Made at the bench or by a maker, so that the piece has its length before it comes to the rig.
+    #[must_use]
+    pub const fn is_made(&self) -> bool {
+        matches!(self, Self::Spliced { .. } | Self::Sewn | Self::Made)
+    }
+}
+
 /// What use has taken from a part.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Condition {
@@ -649,6 +657,8 @@ pub struct Part {
     pub gate: Gate,
     /// The one article it shares with others.
     pub piece: Option<String>,
+    /// The piece of an inventory that it is.
+    pub serial: Option<String>,
     /// What use has taken.
     pub condition: Condition,
     /// Colour of a made sling.
@@ -712,6 +722,26 @@ impl Site {
 }
 
 impl Plan {
+    /// Every part of the plan with the name of what it belongs to: of runs, of what goes over, of tows and ties.
+    pub fn every_part(&self) -> impl Iterator<Item = (String, &Part)> {
+        let runs = self
+            .runs
+            .iter()
+            .flat_map(|(name, r)| r.parts.iter().enumerate().map(move |(k, p)| (format!("{name}, part {}", k + 1), p)));
+        let over = self.crossing.iter().flat_map(|c| &c.stages).filter_map(|s| match &s.carried {
+            Carried::Part(p) => Some((format!("over, {}", s.name), &**p)),
+            Carried::Runs(_) => None,
+        });
+        let tows = self.rescue.iter().flat_map(|r| &r.ropes).map(|t| ("rescue".to_owned(), &t.rope));
+        let ties = self.ties.iter().map(|(name, t)| (format!("edge, {name}"), &t.rope));
+        runs.chain(over).chain(tows).chain(ties)
+    }
+
+    /// Pieces of an inventory that the plan names: where, the part, the serial.
+    pub fn serials(&self) -> impl Iterator<Item = (String, &Part, &str)> {
+        self.every_part().filter_map(|(at, p)| Some((at, p, p.serial.as_deref()?)))
+    }
+
     /// Whether any run that carries leads to a point; what nothing hangs on is not judged.
     #[must_use]
     pub fn in_use(&self, point: &str) -> bool {

@@ -4,7 +4,7 @@ use indexmap::IndexMap;
 
 use super::claims::{Claim, Figure};
 use super::crossing::{Brake, Carried, Crossing, Held, Stage};
-use super::day::{Day, Reading, Through};
+use super::day::{Day, Event, Reading, Through};
 use super::model::{
     Air, Aside, At, Block, Colour, Condition, Connected, Declared, End, EndKind, FactorSet, Factors, Gate, Hitch, Hold,
     Obstacle, Over, OwnCase, Part, PartLength, People, Plan, Point, PointKind, Remark, Role, Run, Seat, Side, Site,
@@ -15,6 +15,7 @@ use super::tensioning::Tensioning;
 use super::ties::{AtStep, Tie};
 use crate::catalogue::{Rating, Surface, read_own};
 use crate::document::{Node, Reader};
+use crate::inventory::What;
 use crate::mechanics::tow::Times;
 use crate::units::{Force, Length, Mass, Quantity, Ratio, Temperature, Time, Velocity};
 
@@ -337,6 +338,7 @@ fn part(r: Reader<'_>) -> Part {
         off_axis: r.q("off_axis"),
         gate: gate(r.get("gate")),
         piece: r.get("piece").and_then(Reader::text),
+        serial: r.get("serial").and_then(Reader::text),
         condition: Condition {
             wet: c.and_then(|c| c.get("wet")).and_then(Reader::flag).unwrap_or(false),
             age: share(c, "age"),
@@ -433,8 +435,21 @@ fn day(r: Reader<'_>) -> Day {
             temperature: r.q("temperature"),
         }),
         through: r.get("through").and_then(|t| Some(Through { from: t.q("from")?, length: t.q("length")? })),
+        legs: list(r.get("legs"), |l| Some((l.at(0)?.text()?, l.at(1)?.quantity()?))).into_iter().flatten().collect(),
+        tails: [r.q("tail_a"), r.q("tail_b")],
+        up: r.q("up"),
+        sun: r.q("sun"),
+        falls: r.n("falls").map_or(0, |n| n as usize),
+        hardest: r.q("hardest"),
+        backup_catches: r.n("backup_catches").map_or(0, |n| n as usize),
+        events: list(r.get("events"), event).into_iter().flatten().collect(),
         note: r.words("note"),
     }
+}
+
+fn event(r: Reader<'_>) -> Option<Event> {
+    let what = if r.name() == "LookedOver" { What::Inspected } else { What::from_id(r.name())? };
+    Some(Event { what, told: r.at(0)?.text()?, serial: r.at(1).and_then(Reader::text) })
 }
 
 /// Times, hands and what is kept until they are said: common practice, no source.

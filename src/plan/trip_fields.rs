@@ -1,7 +1,7 @@
 //! Fields of the blocks of the trip: crossing, days, rescue, ties and work, claims.
 
 use super::fields::{ANY_LENGTH, ITEM_REF, MASS, PART, POINT_REF, SIDE, SPEED, TEMPERATURE, form};
-use crate::catalogue::fields::{FORCE, LENGTH, RATING, optional, required, slot};
+use crate::catalogue::fields::{FORCE, LENGTH, RATING, may, optional, required, slot};
 use crate::document::schema::{FormBody, Kind, Range, Record, Slot, Target};
 use crate::units::Dim;
 
@@ -106,7 +106,7 @@ pub(super) const DAY: Record = Record {
     name: "Day",
     doc: "A day at the line: what was read. Days are added, never rewritten.",
     fields: &[
-        required("date", Kind::Words, "as 2026-10-03"),
+        required("date", Kind::Date, "when"),
         optional("by", Kind::Words, "nobody", "initials"),
         optional("span", LENGTH, "the plan's", "as measured"),
         optional("height_difference", ANY_LENGTH, "the plan's", "of B over A, as measured"),
@@ -114,9 +114,38 @@ pub(super) const DAY: Record = Record {
         optional("wind", SPEED, "the plan's", "of the day"),
         optional("read", Kind::List(&Kind::Record(&READING)), "[]", "readings, in order"),
         optional("through", Kind::Record(&THROUGH), "none", "webbing that came through the lock"),
+        optional(
+            "legs",
+            Kind::List(&Kind::Tuple(&[slot("leg", Kind::Ref(Target::Leg)), slot("tension", FORCE)])),
+            "[]",
+            "tensions of legs that were read with nobody on the line",
+        ),
+        optional("tail_a", TAIL, "not looked at", "what the lock at A drew in since its mark"),
+        optional("tail_b", TAIL, "not looked at", "what the lock at B drew in since its mark"),
+        optional("up", AFTER, "not noted", "how long the rig hung"),
+        optional("sun", AFTER, "not noted", "how long of that in the sun"),
+        optional("falls", Kind::Whole, "0", "leash falls"),
+        optional("hardest", FORCE, "not noted", "the most that was read in a fall"),
+        optional("backup_catches", Kind::Whole, "0", "how often the backup caught"),
+        optional("events", Kind::List(&EVENT), "[]", "what asks for a look, and looks, in order"),
         optional("note", Kind::Words, "none", "anything else"),
     ],
 };
+
+const TAIL: Kind = Kind::Quantity(Dim::Length, Range::NotNegative);
+
+const TOLD: &[Slot] = &[slot("what", Kind::Words), may("serial of the piece", Kind::Words)];
+
+/// What happens to gear, and that it was looked over.
+const EVENT: Kind = Kind::Choice(&[
+    form("EdgeContact", FormBody::Slots(TOLD), "something ran over an edge"),
+    form("Lightning", FormBody::Slots(TOLD), "a thunderstorm, or a stroke near by"),
+    form("Flogged", FormBody::Slots(TOLD), "the line flogged in wind"),
+    form("LockSlipped", FormBody::Slots(TOLD), "webbing slipped in a lock"),
+    form("Dropped", FormBody::Slots(TOLD), "something was dropped from a height"),
+    form("Shock", FormBody::Slots(TOLD), "a load that nobody planned"),
+    form("LookedOver", FormBody::Slots(TOLD), "looked over and found fit"),
+]);
 
 const TOW: Record = Record {
     name: "Tow",
@@ -134,7 +163,7 @@ const DRILL: Record = Record {
     fields: &[
         required("took", AFTER, "how long it took"),
         required("from", LENGTH, "from how far off the side with the kit"),
-        optional("date", Kind::Words, "unknown", "when, as 2026-05-02"),
+        optional("date", Kind::Date, "unknown", "when"),
     ],
 };
 

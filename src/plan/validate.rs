@@ -4,7 +4,7 @@ use std::collections::{HashMap, HashSet};
 
 use super::fields::ROOT;
 use super::model::{At, Connected, Hitch, Hold, PartLength, Plan, PointKind, Role, Run, Target};
-use super::validate_trip::{claims, crossing, days, rescue, ties};
+use super::validate_trip::{claims, crossing, days, rescue, serials, ties};
 use crate::catalogue::{Catalogue, Class};
 use crate::document::schema::Target as To;
 use crate::document::{Body, Diagnostic, Node, Path, Reader, did_you_mean};
@@ -56,6 +56,7 @@ pub(super) fn validate(root: &Node, plan: &Plan, catalogue: &Catalogue) -> Vec<D
     ties(&mut f, plan, catalogue, &top);
     claims(&mut f, plan, &top.key("claims"));
     days(&mut f, plan, &top.key("days"));
+    serials(&mut f, plan);
     cases(&mut f, plan, &top.key("cases"));
     references(&mut f, plan, catalogue);
     // A value of a part that could not be read is not judged a second time for what it seems to lack.
@@ -131,6 +132,8 @@ fn references(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue) {
             To::Point => ("point", plan.points.contains_key(name), plan.points.keys().map(String::as_str).collect()),
             To::Run => ("run", plan.runs.contains_key(name), plan.runs.keys().map(String::as_str).collect()),
             To::Tie => ("tie", plan.ties.contains_key(name), plan.ties.keys().map(String::as_str).collect()),
+            // What was read on a day stays as it was written.
+            To::Leg => continue,
             To::Item => ("item", catalogue.get(name).is_some(), catalogue.iter().map(|(n, _)| n).collect()),
         };
         if !found {

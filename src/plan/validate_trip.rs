@@ -204,14 +204,32 @@ pub(super) fn claims(f: &mut Faults<'_>, plan: &Plan, at: &Path) {
     }
 }
 
+/// A piece hangs in one place, or is one article that several parts share.
+pub(super) fn serials(f: &mut Faults<'_>, plan: &Plan) {
+    let mut seen: Vec<(&str, Option<&str>, String)> = Vec::new();
+    for (at, part, serial) in plan.serials() {
+        let twice = seen.iter().find(|s| s.0 == serial && (s.1.is_none() || s.1 != part.piece.as_deref()));
+        if let Some((_, _, first)) = twice {
+            let path = plan.runs.iter().find_map(|(name, r)| {
+                let k = r.parts.iter().position(|p| std::ptr::eq(p, part))?;
+                Some(Path::root().key("runs").key(name).key("parts").at(k).key("serial"))
+            });
+            f.add(
+                &path.unwrap_or_else(Path::root),
+                format!("{serial} hangs at {first} and at {at}"),
+                "another piece, or `piece` in both parts where they are one article",
+            );
+        }
+        seen.push((serial, part.piece.as_deref(), at));
+    }
+}
+
 /// Dates that are dates, each once; readings that read something.
 pub(super) fn days(f: &mut Faults<'_>, plan: &Plan, at: &Path) {
     let mut seen: Vec<&str> = Vec::new();
     for (k, day) in plan.days.iter().enumerate() {
         let at = at.at(k);
-        if day.date.parse::<jiff::civil::Date>().is_err() || day.date.len() != 10 {
-            f.add(&at.key("date"), format!("“{}” is no day", day.date), "year, month and day, as 2026-10-03");
-        } else if seen.contains(&day.date.as_str()) {
+        if seen.contains(&day.date.as_str()) {
             f.add(&at.key("date"), format!("two days are called {}", day.date), "put the readings of one day together");
         }
         seen.push(&day.date);
@@ -219,6 +237,11 @@ pub(super) fn days(f: &mut Faults<'_>, plan: &Plan, at: &Path) {
             if r.tension.is_none() && r.sag.is_none() {
                 f.add(&at.key("read").at(n), "a reading that reads nothing", "a tension, a sag, or both");
             }
+        }
+        if let (Some(up), Some(sun)) = (day.up, day.sun)
+            && sun.si() > up.si()
+        {
+            f.add(&at.key("sun"), "more sun than the rig hung", "at most as long as `up`");
         }
         if day.through.is_some() && day.standing_n().is_none() {
             f.add(

@@ -69,6 +69,17 @@ impl Compared {
     }
 }
 
+/// A leg that was read with nobody on the line.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct LegRead {
+    /// Its name.
+    pub name: String,
+    /// Measured, N.
+    pub measured_n: f64,
+    /// Computed, N; nothing where the plan has no such leg.
+    pub computed_n: Option<f64>,
+}
+
 /// What a day's readings say.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct DayRead {
@@ -78,6 +89,8 @@ pub struct DayRead {
     pub fault: Option<String>,
     /// Each reading beside the model.
     pub compared: Vec<Compared>,
+    /// Legs that were read, beside what they carry in the rig as it hung.
+    pub legs: Vec<LegRead>,
     /// Stretch over that of the catalogue, and one deviation of it; nothing where no second reading gives it.
     pub stretch: Option<[f64; 2]>,
     /// From what that was taken.
@@ -132,18 +145,31 @@ pub fn day_read(file: &PlanFile, day: &Day) -> DayRead {
         let solver = super::in_view(&rigged)
             .map_err(|faults| faults.first().map_or_else(|| "it is no rig".to_owned(), |f| f.message.clone()))?;
         let feet_m = Body::of(&rigged.plan, &rigged.catalogue).under_ring_m();
-        Hung::of(day, &solver).map(|h| h.read(feet_m)).ok_or_else(|| "its line has no soft part".to_owned())
+        let hung = Hung::of(day, &solver).ok_or_else(|| "its line has no soft part".to_owned())?;
+        Ok(DayRead { legs: legs_of(day, &solver), ..hung.read(feet_m) })
     });
     let nothing = |why: String| DayRead {
         date: day.date.clone(),
         fault: Some(why),
         compared: Vec::new(),
+        legs: Vec::new(),
         stretch: None,
         by: None,
         weight: None,
         likely: Vec::new(),
     };
     read.unwrap_or_else(nothing)
+}
+
+/// Legs that were read, beside what the solved rig has in them.
+fn legs_of(day: &Day, solver: &Solver) -> Vec<LegRead> {
+    let response = solver.rig.response(&solver.standing.case, &solver.standing.solution);
+    let computed = |name: &str| {
+        let run = solver.rig.run_names.iter().position(|n| n == name)?;
+        response.run_n.get(run).copied()
+    };
+    let legs = day.legs.iter();
+    legs.map(|(name, n)| LegRead { name: name.clone(), measured_n: n.si(), computed_n: computed(name) }).collect()
 }
 
 /// The line as it hung on a day, between points that do not give.
@@ -179,6 +205,7 @@ impl<'a> Hung<'a> {
             date: self.day.date.clone(),
             fault: None,
             compared: self.compared(Model::AS_SAID, None),
+            legs: Vec::new(),
             stretch: stretch.map(|s| s.1),
             by: stretch.map(|s| s.0),
             weight: self.weight(),
@@ -188,6 +215,12 @@ impl<'a> Hung<'a> {
             read.likely = likely(self, &read.compared, feet_m);
         }
         read
+    }
+
+    /// What both locks drew in by the marks on their tails, m.
+    pub(super) fn tails_m(&self) -> Option<f64> {
+        let [a, b] = self.day.tails;
+        Some(a?.si() + b?.si())
     }
 
     fn line(&self, span_m: f64, weight: f64) -> Gauged {

@@ -8,6 +8,8 @@ use crate::units::{Dim, System, show};
 
 /// As many causes are told.
 const TOLD: usize = 3;
+/// Tails agree with a slip within so much of it, and never closer than so many metres.
+const AGREES: (f64, f64) = (0.3, 0.015);
 /// A factor as near as this to that between two units is taken for it.
 const UNIT: f64 = 0.005;
 
@@ -20,6 +22,8 @@ pub struct Likely {
     pub by: f64,
     /// By how many of its usual sizes that is unusual.
     pub unusual: f64,
+    /// Of slip: what the locks drew in by the marks on their tails, m, where both were looked at.
+    pub tails_m: Option<f64>,
 }
 
 /// What may be other than said.
@@ -68,7 +72,13 @@ impl Likely {
             Other::Stretch => format!("it stretches × {:.2}", self.by),
             Other::Walker => format!("the walker weighs × {:.2}", self.by),
             Other::Slipped if self.by < 0.0 => format!("{} were drawn in", m(-self.by)),
-            Other::Slipped => format!("{} came through a lock, or an anchor came nearer", m(self.by)),
+            Other::Slipped => match self.tails_m {
+                Some(t) if (t - self.by).abs() <= AGREES.1.max(AGREES.0 * self.by) => {
+                    format!("{} came through a lock, the tails agree ({})", m(self.by), m(t))
+                }
+                Some(t) => format!("an anchor came {} nearer, for the tails were drawn in {}", m(self.by), m(t)),
+                None => format!("{} came through a lock, or an anchor came nearer", m(self.by)),
+            },
             Other::Warmer => {
                 format!("the webbing is {:.0} K {}", self.by.abs(), if self.by > 0.0 { "warmer" } else { "colder" })
             }
@@ -168,7 +178,8 @@ pub(super) fn likely(hung: &Hung<'_>, as_said: &[Compared], feet_m: f64) -> Vec<
         // What one figure explains leaves no more than chance would.
         if left <= ENOUGH.max(2.0 * n.saturating_sub(1) as f64) && left < 0.5 * before {
             let off = if cause.is_ratio() { by.ln().abs() } else { by.abs() };
-            out.push(Likely { cause, by, unusual: off / usual });
+            let tails_m = hung.tails_m().filter(|_| cause == Other::Slipped);
+            out.push(Likely { cause, by, unusual: off / usual, tails_m });
         }
     }
     out.sort_by(|a, b| a.unusual.total_cmp(&b.unusual));

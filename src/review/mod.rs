@@ -58,6 +58,7 @@ pub use mend::mends;
 pub use mending::{Mended, mended};
 pub use over::{HalfRigged, Over, StageOver, Way};
 pub use peaks::Peaks;
+pub use probe::otherwise;
 pub use pulling::{OVER, Pulling, comes_through, hung_per_m, pulling};
 pub use rescue::{HangsAt, On, Rescued, Standing, TowedIn};
 pub use reviewing::{Limiting, LineSummary, Review, at_rest, in_view, review, reviewed};

@@ -84,6 +84,14 @@ pub(super) fn governing(review: &Review) -> Vec<Event> {
     out
 }
 
+/// A changed plan's review, statics whole, of falls and failures those that govern the plan as it is.
+///
+/// # Errors
+/// Why it cannot be.
+pub fn otherwise(base: &Review, changed: &PlanFile) -> Result<Review, String> {
+    Question::whole(base, &AtomicBool::new(false)).ask(changed)
+}
+
 /// What is asked of a changed plan.
 #[derive(Debug, Clone)]
 pub(super) struct Question<'a> {

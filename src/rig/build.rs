@@ -610,7 +610,8 @@ fn sliding_friction(fibre: Option<Fibre>) -> f64 {
 }
 
 /// How far off a part's own length may be, m: as stated, or usual.
-fn tolerance(part: &Part, catalogue: &Catalogue) -> f64 {
+#[must_use]
+pub fn tolerance(part: &Part, catalogue: &Catalogue) -> f64 {
     let stated = match part.length {
         PartLength::Fit(t) | PartLength::Share(_, t) => t,
         _ => None,

@@ -5,9 +5,9 @@ use super::comparison::{Comparison, comparison, comparison_sheet};
 use super::page::{Block, Page};
 use crate::document::plain;
 use crate::plan::PlanFile;
-use crate::plan::day::{Day, as_rigged};
+use crate::plan::day::{Day, as_rigged, unseen};
 use crate::review::{BELIEVED, Compared, DayRead, LIKE, OFF, Read, Review, at_rest, likely_said};
-use crate::units::{Dim, System, show};
+use crate::units::{Dim, Quantity, System, show};
 
 /// The sheet of a day: planned and as rigged, each with its review.
 #[must_use]
@@ -37,11 +37,11 @@ pub fn day_sheet(
         "judged with".to_owned(),
         format!(
             "span {}, B {} over A, {} with nobody on the line, {}, wind {}",
-            l(crate::units::Quantity::si(site.span)),
-            l(crate::units::Quantity::si(site.height_difference)),
+            l(site.span.si()),
+            l(site.height_difference.si()),
             hangs,
-            show(Dim::Temperature, crate::units::Quantity::si(site.air.rigged_at), system),
-            show(Dim::Velocity, crate::units::Quantity::si(site.air.wind), system)
+            show(Dim::Temperature, site.air.rigged_at.si(), system),
+            show(Dim::Velocity, site.air.wind.si(), system)
         ),
     )]));
     if read.compared.is_empty() {
@@ -65,6 +65,19 @@ pub fn day_sheet(
                 l(m)
             )));
         }
+    }
+    if !read.legs.is_empty() {
+        let rows = read.legs.iter().map(|leg| {
+            let computed = leg.computed_n.map_or("no such leg".to_owned(), f);
+            let ratio = leg.computed_n.map_or_else(String::new, |n| format!("{:.2}", leg.measured_n / n));
+            vec![plain(&leg.name), f(leg.measured_n), computed, ratio]
+        });
+        page.table(&["leg", "measured>", "computed>", "ratio>"], rows.collect());
+    }
+    for (side, tail) in ["A", "B"].iter().zip(day.tails) {
+        page.blocks.extend(
+            tail.map(|m| Block::Text(format!("Lock {side}: {} of its tail drawn in since the mark.", l(m.si())))),
+        );
     }
     if let Some([kappa, sd]) = read.stretch {
         let from = match read.by {
@@ -91,6 +104,28 @@ pub fn day_sheet(
         ));
     }
     page.text("Errors counted, one deviation: load cell 2 %, sag 5 cm (0.3 m from 200 m on), span 0.2 m, walker 1 kg, what came through 2 cm (common practice, no source); creep by its class, half its band. The line is taken between points that do not give.");
+    let hours =
+        |t: Option<crate::units::Time>| t.map_or("not noted".to_owned(), |t| format!("{:.1} h", t.si() / 3600.0));
+    page.heading("For the log");
+    page.text(format!(
+        "Hung: {}; in the sun: {}; leash falls: {}, the hardest {}; catches by the backup: {}.",
+        hours(day.up),
+        hours(day.sun),
+        day.falls,
+        day.hardest.map_or("not read".to_owned(), |n| f(n.si())),
+        day.backup_catches
+    ));
+    for e in &day.events {
+        let of = e.serial.as_ref().map(|s| format!(" ({})", plain(s))).unwrap_or_default();
+        page.text(format!("{}{of}: {}", e.what.words(), plain(&e.told)));
+    }
+    for (on, e) in unseen(&planned.plan) {
+        page.blocks.push(Block::Warning(format!(
+            "{}: {}: nobody has looked it over since. Do so before anybody walks, and write it down.",
+            plain(&on.date),
+            e.what.words()
+        )));
+    }
     page.heading("What it did to the review");
     page.blocks.extend(comparison_sheet(changes, system).blocks);
     page
@@ -116,7 +151,8 @@ pub fn last_day(facts: &Facts<'_>) -> Result<Page, String> {
     Ok(page)
 }
 
-fn row(c: &Compared, system: System) -> Vec<String> {
+/// A reading in words: what, measured, computed, off, and a mark.
+pub(super) fn row(c: &Compared, system: System) -> Vec<String> {
     let (what, dim) = match c.read {
         Read::Sag => ("sag at the walker", Dim::Length),
         Read::Loaded => ("tension at A with the walker", Dim::Force),

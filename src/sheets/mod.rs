@@ -31,7 +31,7 @@ pub use cut_list::{ToCutFrom, cut_list};
 pub use day_sheet::{day_sheet, last_day};
 pub use doubt_sheet::doubt_sheet;
 pub use edge::{edge_sheet, side_said, tie_said};
-pub use gear_list::{BAG_KG, gear_list, held_against};
+pub use gear_list::{BAG_KG, gear_list, held_against, plan_name, to_pack};
 pub use incidents::{not_redundant, outcome};
 pub use json::{Report, report, schema};
 pub use limits_sheet::{limits_sheet, to_mend};
@@ -39,13 +39,13 @@ pub use markdown::markdown;
 pub use over::{over_sheet, passed};
 pub use rescue::{hauled, rescue_sheet};
 pub use review_sheet::review_sheet;
-pub use rig_card::{ends, rig_card};
+pub use rig_card::{rig_card, tried};
 pub use splice_card::{splice_card, splice_cards};
 pub use text::{WIDTH, ascii, explain, review_text, wrap};
 
 use jiff::civil::Date;
 
-use crate::catalogue::inventory::Inventory;
+use crate::inventory::Inventory;
 use crate::plan::PlanFile;
 use crate::review::{Review, Solver};
 use crate::rig::Article;
@@ -69,9 +69,18 @@ pub struct Facts<'a> {
     pub solver: &'a Solver,
     /// Units.
     pub system: System,
-    /// The plan reviewed at both ends of the band of standing tension that the card names; nothing where nobody waits for
-    /// that.
-    pub ends: Option<[Option<Review>; 2]>,
+    /// What the card says of other tensions and other days, tried; nothing where nobody waits for that.
+    pub tried: Option<Tried>,
+}
+
+/// The plan tried as the day may have it.
+#[derive(Debug)]
+pub struct Tried {
+    /// Reviewed whole at both ends of the band of standing tension that the card names; nothing for an end that it cannot be
+    /// pulled to.
+    pub ends: [Option<Review>; 2],
+    /// Of each other day of the card's table: what becomes of it, of falls and failures those that govern the plan.
+    pub days: Vec<Result<Review, String>>,
 }
 
 impl Facts<'_> {

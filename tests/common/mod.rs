@@ -72,7 +72,7 @@ impl Session {
         Self { review_each: false, ..Self::unworked(app, width, height) }
     }
 
-    fn new(app: App, width: u16, height: u16) -> Self {
+    pub(crate) fn new(app: App, width: u16, height: u16) -> Self {
         let mut s = Self::unworked(app, width, height);
         s.work();
         s

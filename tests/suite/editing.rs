@@ -474,7 +474,7 @@ fn undo_says_what_it_takes_back() {
     s.keys("enter");
     let said = |s: &Session| s.app.log.last().cloned().expect("said");
     let mut names = Vec::new();
-    while !s.app.history.is_empty() {
+    for _ in 0..3 {
         s.keys("u");
         names.push(said(&s));
     }
@@ -486,8 +486,40 @@ fn undo_says_what_it_takes_back() {
             "undone: double A bolt 1 as A bolt 7"
         ]
     );
+    assert!(s.app.history.is_empty());
     s.keys("U");
     assert_eq!(said(&s), "done again: double A bolt 1 as A bolt 7");
+}
+
+/// A new name goes wherever the plan names the thing: to ties, readings of legs, the crossing's runs; a copy is another piece.
+#[test]
+fn a_new_name_goes_along_and_a_serial_does_not() {
+    let mut s = Session::demo(120, 40);
+    let rename = |s: &mut Session, name: &str| {
+        s.keys("n ctrl-u");
+        s.type_text(name);
+        s.keys("enter");
+        assert!(s.app.file.is_sound(), "{}", s.app.file.show_faults());
+    };
+    s.select_point("B oak 4");
+    rename(&mut s, "B old oak");
+    assert_eq!(s.app.file.plan.ties["B left"].anchors, ["B old oak"]);
+    s.select_run("A leg 2");
+    rename(&mut s, "A middle");
+    assert_eq!(s.app.file.plan.days[0].legs[0].0, "A middle");
+    s.select_run("main");
+    rename(&mut s, "the line");
+    let text = s.app.file.text.clone();
+    assert!(!text.contains("\"main\"") && text.contains("of: \"the line\""), "{:?}", s.app.log.last());
+    // Gone, a leg stays where it was read.
+    s.select_run("A middle");
+    s.keys("x");
+    assert!(!s.app.file.plan.runs.contains_key("A middle") && s.app.file.is_sound(), "{}", s.app.file.show_faults());
+    assert_eq!(s.app.file.plan.days[0].legs[0].0, "A middle");
+    s.select_part("the line", 2);
+    s.keys("d");
+    let serials: Vec<_> = s.app.file.plan.runs["the line"].parts.iter().map(|p| p.serial.clone()).collect();
+    assert_eq!(serials.iter().flatten().collect::<Vec<_>>(), ["W25-3"], "{serials:?}");
 }
 
 /// What a field offers to be changed, taken as it stands, changes nothing: over every field of every plan. And nothing that

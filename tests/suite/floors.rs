@@ -9,6 +9,7 @@ const FLOORS: &[&str] = &[
     "mechanics",
     "document",
     "catalogue",
+    "inventory",
     "plan",
     "rig",
     "bench",

@@ -9,6 +9,7 @@ mod closed_forms;
 mod editing;
 mod floors;
 mod fuzz;
+mod gear;
 mod incidents;
 mod invariants;
 mod keys;

@@ -90,8 +90,8 @@ fn card() -> String {
     let file = PlanFile::parse("demo", spanwright::cli::DEMO.to_owned()).expect("reads");
     let review = review(&file).expect("a rig");
     let solver = in_view(&file).expect("a rig");
-    let ends = Some(sheets::ends(&file));
-    let facts = Facts { file: &file, review: &review, solver: &solver, system: System::Si, ends };
+    let tried = Some(sheets::tried(&file, &review));
+    let facts = Facts { file: &file, review: &review, solver: &solver, system: System::Si, tried };
     sheets::rig_card(&facts).picture(Paper::A4).expect("fonts")
 }
 

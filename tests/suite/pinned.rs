@@ -460,7 +460,7 @@ fn a_leg_of_softer_rope_makes_legs_uneven() {
 }
 #[test]
 fn a_made_leash_counts_with_its_own_length() {
-    let part = r#"Part(item: "leash-dynamic", length: "1.4 m", ends: (Knotted(knot: "figure-eight"), Knotted(knot: "figure-eight")))"#;
+    let part = r#"Part(item: "leash-dynamic", length: "1.4 m", ends: (Knotted(knot: "figure-eight"), Knotted(knot: "figure-eight")), serial: "L-2")"#;
     let made = r#"    items: { "leash-made": Item(class: Leash, fibre: Nylon, rating: Label("18 kN"), diameter: "9.8 mm", length: "2.6 m", mass_per_length: "90 g/m", stretch: [("4 kN", "24 %"), ("18 kN", "50 %")]) },
     tensioning:"#;
     let f = with(DEMO, &[(part, r#"Part(item: "leash-made", ends: (Sewn, Sewn))"#), ("    tensioning:", made)]);

@@ -262,7 +262,7 @@ fn beyond_what_a_body_bears_a_fall_is_not_called_hard() {
             ("standing: \"2.5 kN\"", "standing: \"7 kN\""),
             ("Part(item: \"leash-dynamic\", length: \"1.4 m\"", "Part(item: \"hmpe-8\", length: \"3.9 m\""),
             (
-                "(Knotted(knot: \"figure-eight\"), Knotted(knot: \"figure-eight\"))),\n            Part(item: \"leash-ring\")",
+                "(Knotted(knot: \"figure-eight\"), Knotted(knot: \"figure-eight\")), serial: \"L-2\"),\n            Part(item: \"leash-ring\")",
                 "(Sewn, Sewn)),\n            Part(item: \"leash-ring\")",
             ),
         ],

@@ -23,6 +23,10 @@ fn the_format_is_described_as_it_is_checked() {
         readme.contains(described.trim()),
         "plans/README.md is out of date: run `spanwright format` and paste it in"
     );
+    assert!(
+        readme.contains(describe::inventory_markdown().trim()),
+        "plans/README.md is out of date: run `spanwright format --inventory` and paste it in"
+    );
 }
 
 /// Nearly right: one honest shortfall, the main webbing in its locks when somebody bounces.
@@ -179,7 +183,7 @@ fn demo_with(changes: &[(&str, &str)]) -> Review {
 #[test]
 fn a_backup_of_thin_cord_does_not_pass() {
     let cord = "Part(item: \"cord-4\", ends: (Knotted(knot: \"bowline\"), Knotted(knot: \"bowline\"))),";
-    let webbing = "Part(item: \"webbing-polyester-25\", ends: (Locked(tail: \"1 m\"), Locked(tail: \"1 m\"))),";
+    let webbing = "Part(item: \"webbing-polyester-25\", ends: (Locked(tail: \"1 m\"), Locked(tail: \"1 m\")), serial: \"W25-5\"),";
     let r = demo_with(&[(webbing, cord)]);
     let backup = r.rows.iter().filter(|row| row.place.to_string() == "backup, part 2").map(|row| row.verdict).max();
     assert_eq!(backup, Some(Verdict::Below));
@@ -208,7 +212,7 @@ fn a_bolt_said_to_face_away_is_noticed() {
 /// A line of metal alone cannot be walked, and has no law of its own.
 #[test]
 fn a_main_line_without_webbing_is_refused() {
-    let webbing = "Part(item: \"webbing-polyester-25\", length: Solve(standing: \"2.5 kN\", at: A), ends: (Locked(tail: \"1 m\"), Locked(tail: \"1.5 m\"))),";
+    let webbing = "Part(item: \"webbing-polyester-25\", length: Solve(standing: \"2.5 kN\", at: A), ends: (Locked(tail: \"1 m\"), Locked(tail: \"1.5 m\")), serial: \"W25-3\"),";
     let text = include_str!("../../plans/kestrel-gap-62m.ron");
     assert!(text.contains(webbing));
     let file = PlanFile::parse("bare", text.replace(webbing, "")).expect("reads");

@@ -213,6 +213,10 @@ const TRIALS: &[Trial] = &[
     still("readings-disagree", "days", DEMO, &[("sag: \"3.73 m\"", "sag: \"5.2 m\"")]).kept_by(AGREEING),
     still("lost-tension", "days", DEMO, &[("tension: \"2.15 kN\"", "tension: \"1.9 kN\"")]).kept_by(AGREEING),
     still("stretch-off", "days", DEMO, &[("sag: \"3.73 m\"", "sag: \"4.6 m\"")]).kept_by(AGREEING),
+    still("look-over", "days", DEMO, &[("LookedOver(", "Flogged(")]),
+    still("leash-falls", "days", DEMO, &[("falls: 14", "falls: 200")]),
+    still("tail-drawn-in", "days", DEMO, &[("tail_b: \"10 mm\"", "tail_b: \"55 mm\"")]),
+    still("leg-takes-more", "days", DEMO, &[("(\"A leg 2\", \"0.95 kN\")", "(\"A leg 2\", \"1.9 kN\")")]),
     // Figures that come with the plan.
     still("claim-contradicted", "claims", DEMO, &[("says: \"0.82 s\"", "says: \"0.41 s\"")]),
     still("claim-differs", "claims", DEMO, &[("says: \"64 m\"", "says: \"68 m\"")]),
@@ -260,7 +264,7 @@ const TRIALS: &[Trial] = &[
     still("adjustable-bury", "", DEMO, &[("Spliced(bury: \"580 mm\", thimble: true)", "Spliced(bury: \"580 mm\", style: Adjustable)")]),
     // Falls and failures.
     moving("dropped", "", DEMO, &[
-        ("Part(item: \"webbing-polyester-25\", length: Solve(standing: \"2.5 kN\", at: A), ends: (Locked(tail: \"1 m\"), Locked(tail: \"1.5 m\"))),", "Part(item: \"webbing-polyester-25\", length: \"30 m\", ends: (Locked(tail: \"1 m\"), Sewn)), Part(item: \"quick-link-12\"), Part(item: \"webbing-polyester-25\", length: Solve(standing: \"2.5 kN\", at: A), ends: (Sewn, Locked(tail: \"1.5 m\"))),"),
+        ("Part(item: \"webbing-polyester-25\", length: Solve(standing: \"2.5 kN\", at: A), ends: (Locked(tail: \"1 m\"), Locked(tail: \"1.5 m\")), serial: \"W25-3\"),", "Part(item: \"webbing-polyester-25\", length: \"30 m\", ends: (Locked(tail: \"1 m\"), Sewn)), Part(item: \"quick-link-12\"), Part(item: \"webbing-polyester-25\", length: Solve(standing: \"2.5 kN\", at: A), ends: (Sewn, Locked(tail: \"1.5 m\"))),"),
         ("connected: AtEnds", "connected: EveryJoint(ties: OnePiece(\"quick-link-12\"))"),
     ]),
     moving("swings", "", BAD, &[]).kept_by(&[("from: \"A master\", to: \"B backup master\"", "from: \"A spare\", to: \"B backup master\""), ("        \"B pine\":", "        \"A spare\": Fixed(side: A, at: (\"-1.0 m\", \"0 m\", \"0.1 m\"), by: Strength(Judged(\"60 kN\", \"another\"))),\n        \"B pine\":")]),
@@ -269,7 +273,7 @@ const TRIALS: &[Trial] = &[
         ("walkers: [\"80 kg\"]", "walkers: [\"140 kg\"]"),
         ("standing: \"2.5 kN\"", "standing: \"7 kN\""),
         ("Part(item: \"leash-dynamic\", length: \"1.4 m\"", "Part(item: \"hmpe-8\", length: \"3.9 m\""),
-        ("(Knotted(knot: \"figure-eight\"), Knotted(knot: \"figure-eight\"))),\n            Part(item: \"leash-ring\")", "(Sewn, Sewn)),\n            Part(item: \"leash-ring\")"),
+        ("(Knotted(knot: \"figure-eight\"), Knotted(knot: \"figure-eight\")), serial: \"L-2\"),\n            Part(item: \"leash-ring\")", "(Sewn, Sewn)),\n            Part(item: \"leash-ring\")"),
     ]),
     moving("hard-catch", "", DEMO, &[("walkers: [\"80 kg\"]", "walkers: [\"128 kg\"]")]),
     moving("hard-fall", "", DEMO, &[]).kept_by(&[("walkers: [\"80 kg\"]", "walkers: [\"60 kg\"]")]),
@@ -522,5 +526,5 @@ fn a_rule_set_aside_is_still_told() {
     assert_eq!(f.set_aside.as_deref(), Some("walked downhill only (not signed)"));
 }
 
-/// Rules that an inventory and a day fire: tried in `sheets.rs`, by `what_an_inventory_says_is_a_finding`.
-const BY_INVENTORY: [&str; 2] = ["gear-unfit", "gear-short"];
+/// Rules that an inventory and a day fire: tried in `gear.rs`.
+const BY_INVENTORY: [&str; 3] = ["gear-unfit", "past-its-days", "gear-short"];

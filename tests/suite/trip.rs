@@ -441,3 +441,68 @@ fn the_day_comes_up_and_is_written() {
     s.app.undo();
     assert_eq!(s.app.file.plan.days.len(), 1);
 }
+
+/// A day on the demo: sketched and shaped, printed and packed, rigged over, read, reviewed as it hangs, logged, brought home.
+#[test]
+fn a_day_on_the_demo() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let at = |name: &str| folder.path().join(name).display().to_string();
+    let (plan, club) = (at("kestrel-gap-62m.ron"), at("club.ron"));
+    // At home: the plan has no day yet.
+    let (start, rest) = DEMO.split_once("    days: [Day(").expect("a day");
+    let rest = rest.split_once("    )],\n").expect("its end").1;
+    std::fs::write(&plan, format!("{start}{rest}")).expect("written");
+    std::fs::write(&club, include_str!("../../assets/club-gear.ron")).expect("written");
+    let run = |args: &[&str]| {
+        let out = std::process::Command::new(env!("CARGO_BIN_EXE_spanwright")).args(args).output().expect("runs");
+        let text = |b: Vec<u8>| String::from_utf8(b).expect("utf-8");
+        (out.status.code().unwrap_or(-1), text(out.stdout), text(out.stderr))
+    };
+    // Sketched: a leg a little longer, and saved.
+    let open = || {
+        let path = std::path::Path::new(&plan);
+        let file = PlanFile::open(path).expect("reads");
+        let settings = spanwright::app::Settings::default();
+        Session::new(spanwright::app::App::new(file, Some(path.to_owned()), settings), 120, 40)
+    };
+    let mut s = open();
+    s.select_run("A leg 2");
+    s.keys("+ + 2");
+    assert!(s.screen().contains("Over and down"), "{}", s.screen());
+    s.keys("right right 4");
+    assert!(s.screen().contains("Rescue"), "{}", s.screen());
+    s.keys("1 I s");
+    assert_eq!(s.app.file.plan.days.len(), 1, "a start of the day is written: {:?}", s.app.log.last());
+    // Printed and packed.
+    for (kind, file) in [("card", "card.pdf"), ("gear", "gear.pdf")] {
+        let (code, _, err) = run(&["sheet", kind, &plan, "-o", &at(file), "--inventory", &club, "--on", "2026-10-02"]);
+        assert_eq!(code, 0, "{err}");
+        assert!(std::fs::read(at(file)).expect("written").starts_with(b"%PDF"));
+    }
+    let (code, out, err) = run(&["gear", "out", &plan, "--inventory", &club, "--on", "2026-10-02"]);
+    assert!(code == 0 && out.contains("W25-3"), "{err}");
+    // Read at the line, and written into the day.
+    let day = DEMO.split_once("    days: [").expect("a day").1.split_once("    )],\n").expect("its end").0;
+    let text = std::fs::read_to_string(&plan).expect("there");
+    let today = spanwright::app::today();
+    let empty = format!("days: [Day(date: \"{today}\", read: [])]");
+    assert!(text.contains(&empty), "{text}");
+    std::fs::write(&plan, text.replace(&empty, &format!("days: [{day})]"))).expect("written");
+    // The rig as it hangs, by the page and by the check.
+    let mut s = open();
+    s.study_each = true;
+    s.keys("3");
+    let screen = s.screen();
+    assert!(screen.contains("As rigged") && screen.contains("an anchor came"), "{screen}");
+    let (code, out, err) = run(&["check", &plan, "--day", "2026-10-03", "--all"]);
+    let out = out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(code == 1 && out.contains("Verdict: ✗ below") && out.contains("standing 2.15 kN"), "{out}{err}");
+    // Logged and brought home.
+    let (code, out, err) = run(&["gear", "day", &plan, "--inventory", &club, "--on", "2026-10-04"]);
+    assert!(code == 0 && out.contains("2026-10-03 of kestrel-gap-62m written into the logs of W25-3"), "{out}{err}");
+    let (code, out, err) = run(&["gear", "back", &plan, "--inventory", &club, "--rest-back", "--on", "2026-10-04"]);
+    assert!(code == 0 && out.contains("home from kestrel-gap-62m") && out.contains("lost: nothing"), "{out}{err}");
+    let out = run(&["gear", "list", &club, "--on", "2026-10-04"]).1;
+    let line = |id: &str| out.lines().find(|l| l.starts_with(id)).unwrap_or_else(|| panic!("{out}")).to_owned();
+    assert!(line("W25-3").contains("may come") && line("W25-3").contains("days 2, falls 23"), "{}", line("W25-3"));
+}

@@ -2,7 +2,7 @@
 
 use super::{Gravity, PRACTICE, Rule, rule};
 use crate::review::as_rigged::{DayRead, Read};
-use crate::units::{Dim, System, show};
+use crate::units::{Dim, Quantity, System, show};
 
 /// Stretch over the catalogue's within which a line is taken for what it is said to be.
 pub const LIKE: std::ops::RangeInclusive<f64> = 0.7..=1.4;
@@ -22,8 +22,83 @@ pub fn likely_said(read: &DayRead) -> String {
     }
 }
 
+/// A tail that was drawn in by more says that a lock slips, m.
+const TAIL_M: f64 = 0.02;
+/// A leg that reads so many times what it should carries for others.
+const LEG: f64 = 1.5;
+/// Hard falls after which a leash is replaced. Common practice, no source: or a season, whichever comes first.
+const LEASH_FALLS: usize = 200;
+
 /// Rules about days.
 pub(super) const RULES: &[Rule] = &[
+    rule!(
+        "look-over",
+        Stop,
+        "something happened to gear on a day, and nobody looked it over since",
+        "what an edge, a stroke or a shock left is not seen from afar",
+        "look it over before anybody walks; then write LookedOver(…) into that day's events, or the next one's",
+        PRACTICE,
+        |c, r| {
+            for (day, e) in crate::plan::day::unseen(c.plan) {
+                let of = e.serial.as_ref().map(|s| format!("{s} ")).unwrap_or_default();
+                let told = if e.told.is_empty() { String::new() } else { format!(": {}", e.told) };
+                r.say("days", format!("{}: {of}{}{told}", day.date, e.what.words()));
+            }
+        }
+    ),
+    rule!(
+        "leash-falls",
+        Caution,
+        "a leash that took so many falls on the plan's days",
+        "it grows stiff and thin where it is tied",
+        "another leash; write into the inventory which one took them",
+        PRACTICE,
+        |c, r| {
+            let falls: usize = c.plan.days.iter().map(|d| d.falls).sum();
+            if falls >= LEASH_FALLS {
+                r.say("days", format!("{falls} falls on the days of this plan; {LEASH_FALLS} are given to a leash"));
+            }
+        }
+    ),
+    rule!(
+        "tail-drawn-in",
+        Stop,
+        "a lock drew in its tail",
+        "it slips: tension goes, and the end may come through",
+        "take the tension off, look at the lock and its webbing, lock it anew with a longer tail and a knot behind",
+        PRACTICE,
+        |c, r| {
+            let Some(day) = c.plan.days.last() else { return };
+            for (side, tail) in ["A", "B"].iter().zip(day.tails) {
+                if let Some(m) = tail.map(Quantity::si).filter(|m| *m > TAIL_M) {
+                    r.say("days", format!("{}: {} at {side}", day.date, show(Dim::Length, m, System::Si)));
+                }
+            }
+        }
+    ),
+    rule!(
+        "leg-takes-more",
+        Stop,
+        "a leg that was read at more than one and a half times what it should carry",
+        "it carries for another, which is longer, softer or loose than planned",
+        "find the leg that carries less, set both, read again",
+        PRACTICE,
+        |c, r| {
+            let (Some(day), Some(hung)) = (c.plan.days.last(), c.day) else { return };
+            let read = |l: &crate::review::as_rigged::LegRead| Some((l.name.clone(), l.measured_n, l.computed_n?));
+            for (name, measured_n, computed_n) in hung.legs.iter().filter_map(read).filter(|l| l.1 > LEG * l.2) {
+                r.say(
+                    "days",
+                    format!(
+                        "{}: {name} reads {}, computed {}",
+                        day.date,
+                        show(Dim::Force, measured_n, System::Si),
+                        show(Dim::Force, computed_n, System::Si)
+                    ),
+                );
+            }
+        }
+    ),
     rule!(
         "day-unsolved",
         Stop,

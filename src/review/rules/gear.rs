@@ -577,6 +577,15 @@ pub(super) const RULES: &[Rule] = &[
         |_, _| {}
     ),
     rule!(
+        "past-its-days",
+        Stop,
+        "a piece that has had the days, years or falls that it is given; near that, or not known, a caution",
+        "sun and load age fibres where nobody sees it",
+        "another piece; retire this one in the inventory",
+        "International Slackline Association's guidance on webbing, 2022; slings and leashes common practice, no source",
+        |_, _| {}
+    ),
+    rule!(
         "gear-short",
         Note,
         "gear of the plan that the rigger's inventory has too few of",

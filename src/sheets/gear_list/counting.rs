@@ -3,8 +3,10 @@
 use indexmap::IndexMap;
 
 use super::super::Facts;
+use crate::inventory::Wants;
 use crate::plan::crossing::Carried;
-use crate::plan::{Connected, Hold, PartLength, PointKind, Role, Side, Ties};
+use crate::plan::{Connected, Hold, Part, PartLength, PointKind, Role, Side, Ties};
+use crate::rig::tolerance;
 use crate::units::Quantity;
 
 /// Places of use.
@@ -12,16 +14,30 @@ pub(super) const GROUPS: [&str; 4] = ["side A", "side B", "line", "leash and per
 /// The one that the line is in: its parts are told one by one.
 const LINE: usize = 2;
 
+/// A piece that the plan needs.
+#[derive(Debug, Clone)]
+pub(super) struct Needed {
+    /// Its number among all that is needed.
+    pub(super) n: usize,
+    /// Unstretched, m, zero for what is counted. Of the line it is what must be cut and carried, tails and allowance included.
+    pub(super) length_m: f64,
+    /// kg, zero when unknown.
+    pub(super) mass_kg: f64,
+    /// What a piece of an inventory must be.
+    pub(super) wants: Wants,
+    /// The piece that the plan names.
+    pub(super) serial: Option<String>,
+}
+
 /// Gear of one kind at one place of use.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Line {
     /// The item.
     pub(super) item: String,
-    /// The part of the line that it is; empty elsewhere.
+    /// What it is for, where each piece has its own place; empty for what is counted.
     pub(super) part: String,
-    /// Each piece: its length unstretched, m, zero for what is counted; its mass, kg, zero when unknown. Of the line it is
-    /// what must be cut and carried, tails and allowance included.
-    pub(super) pieces: Vec<[f64; 2]>,
+    /// Each piece.
+    pub(super) pieces: Vec<Needed>,
     /// Of the line: its length between its ends, m.
     pub(super) between_m: Option<f64>,
     /// Stays in the rock.
@@ -32,26 +48,42 @@ pub(super) struct Line {
 pub(super) fn counted(facts: &Facts<'_>) -> [Vec<Line>; 4] {
     let (plan, catalogue) = (&facts.file.plan, &facts.file.catalogue);
     let mut out: [IndexMap<(String, String), Line>; 4] = Default::default();
-    let mut put = |group: usize, item: &str, part: &str, lengths: &[Option<f64>], fixed: bool| {
+    let mut add = |group: usize, item: &str, part: &str, lengths: &[Option<f64>], fixed: bool, of: Option<&Part>| {
         let line = out[group].entry((item.to_owned(), part.to_owned())).or_default();
         (line.item, line.part) = (item.to_owned(), part.to_owned());
         line.fixed |= fixed;
         let i = catalogue.get(item);
         let cut = i.is_some_and(|i| i.class.is_cut() || i.mass_per_length.is_some());
+        let spool = i.is_some_and(|i| i.class.is_cut());
+        // A leg is made to its length between bearings; all else that comes from a spool need only be long enough.
+        let made = of.filter(|p| spool && group != LINE && p.ends.iter().flatten().any(|e| e.kind.is_made()));
         for length in lengths {
             let length_m = length.filter(|_| cut).unwrap_or(0.0);
             let by_length = i.and_then(|i| i.mass_per_length).map_or(0.0, Quantity::si) * length.unwrap_or(0.0);
-            line.pieces.push([length_m, i.and_then(|i| i.mass).map_or(by_length, Quantity::si)]);
+            let wants = match made {
+                Some(p) => Wants::Within(length_m, tolerance(p, catalogue)),
+                None if spool && length_m > 0.0 => Wants::AtLeast(length_m),
+                // A made sling is of its length, give or take what its making leaves.
+                None if length_m > 0.0 => Wants::Within(length_m, of.map_or(0.0, |p| tolerance(p, catalogue))),
+                None => Wants::Any,
+            };
+            line.pieces.push(Needed {
+                n: 0,
+                length_m,
+                mass_kg: i.and_then(|i| i.mass).map_or(by_length, Quantity::si),
+                wants,
+                serial: of.and_then(|p| p.serial.clone()),
+            });
         }
     };
     let side_of = |side: Side| usize::from(side == Side::B);
     for p in plan.points.values() {
         let group = side_of(p.side);
         if let Some(h) = &p.hardware {
-            put(group, h, "", &[None], false);
+            add(group, h, "", &[None], false, None);
         }
         if let PointKind::Fixed { by: Hold::Bolt { item, .. }, .. } = &p.kind {
-            put(group, item, "", &[None], true);
+            add(group, item, "", &[None], true, None);
         }
     }
     let articles = facts.articles();
@@ -79,14 +111,14 @@ pub(super) fn counted(facts: &Facts<'_>) -> [Vec<Line>; 4] {
             if lengths.is_empty() {
                 lengths.push(own);
             }
-            // Webbing is told by its part, so that each length finds its place; links and locks are counted.
+            // What has a length is told by its part, so that each finds its place; links and locks are counted.
             let soft = catalogue.get(&part.item).is_some_and(|i| i.class.is_soft());
-            let told = if group == LINE && soft { format!("{name}, part {}", k + 1) } else { String::new() };
+            let told = if soft || part.serial.is_some() { format!("{name}, part {}", k + 1) } else { String::new() };
             if let Some(cut) = cuts.iter().find(|c| group == LINE && c.run == r && c.part == k) {
                 between.push((told.clone(), cut.finished_m));
                 lengths = vec![Some(cut.cut_m)];
             }
-            put(group, &part.item, &told, &lengths, false);
+            add(group, &part.item, &told, &lengths, false, Some(part));
         }
         if let Role::Backup { connected, .. } = &run.role {
             let ties = match connected {
@@ -95,12 +127,12 @@ pub(super) fn counted(facts: &Facts<'_>) -> [Vec<Line>; 4] {
             };
             let each = vec![None; facts.solver.rig.line.joints.len()];
             match ties {
-                Some(Ties::OnePiece(i)) => put(LINE, i, "", &each, false),
+                Some(Ties::OnePiece(i)) => add(LINE, i, "", &each, false, None),
                 Some(Ties::Apart { main, backup, together }) => {
                     // What ties main to main is a part of the main run already, if it is listed there.
                     let listed = plan.main().is_some_and(|(_, m)| m.parts.iter().any(|p| p.item == *main));
                     for i in [main, backup, together].into_iter().skip(usize::from(listed)) {
-                        put(LINE, i, "", &each, false);
+                        add(LINE, i, "", &each, false, None);
                     }
                 }
                 None => {}
@@ -112,50 +144,44 @@ pub(super) fn counted(facts: &Facts<'_>) -> [Vec<Line>; 4] {
         let pulling = facts.review.pulling.as_ref();
         let sheaves = pulling.map_or(0, |p| p.sheaves_n.iter().map(Vec::len).sum());
         for n in 0..sheaves {
-            put(group, t.sheave(n), "", &[None], false);
+            add(group, t.sheave(n), "", &[None], false, None);
         }
-        put(group, &t.rope, "", &[pulling.map(|p| p.rope_m)], false);
-        put(group, &t.grip, "", &[None], false);
+        add(group, &t.rope, "", &[pulling.map(|p| p.rope_m)], false, None);
+        add(group, &t.grip, "", &[None], false, None);
         if let Some(c) = &t.capture {
-            put(group, c, "", &[None], false);
+            add(group, c, "", &[None], false, None);
         }
     }
     // What brings the line over: its own lines by the length that is carried, and what joins them.
     for stage in plan.crossing.iter().flat_map(|x| &x.stages) {
         if let Carried::Part(p) = &stage.carried {
             let own = if let PartLength::Is(l) = p.length { Some(l.si()) } else { None };
-            put(LINE, &p.item, &format!("over, {}", stage.name), &[own], false);
+            add(LINE, &p.item, &format!("over, {}", stage.name), &[own], false, Some(p));
         }
         if let Some(joint) = &stage.joint {
-            put(LINE, joint, "", &[None], false);
+            add(LINE, joint, "", &[None], false, None);
         }
     }
     // What tows somebody in.
     if let Some(r) = &plan.rescue {
         for t in &r.ropes {
             let own = if let PartLength::Is(l) = t.rope.length { Some(l.si()) } else { None };
-            put(side_of(t.side), &t.rope.item, "rescue", &[own], false);
+            add(side_of(t.side), &t.rope.item, "rescue", &[own], false, Some(&t.rope));
         }
         if let Some(roller) = &r.roller {
-            put(LINE, roller, "rescue", &[None], false);
+            add(LINE, roller, "rescue", &[None], false, None);
         }
     }
     // What people hang on who work at the edges.
     for (name, t) in &plan.ties {
-        put(side_of(t.side), &t.rope.item, &format!("edge, {name}"), &[Some(t.length_m())], false);
+        add(side_of(t.side), &t.rope.item, &format!("edge, {name}"), &[Some(t.length_m())], false, Some(&t.rope));
     }
     let mut groups = out.map(|g| g.into_values().collect::<Vec<Line>>());
     for line in groups.iter_mut().flatten() {
         line.between_m = between.iter().find(|b| !line.part.is_empty() && b.0 == line.part).map(|b| b.1);
     }
-    groups
-}
-
-/// How many of each item the plan needs that are not in the rock already.
-pub(super) fn needed(groups: &[Vec<Line>; 4]) -> IndexMap<String, usize> {
-    let mut out = IndexMap::new();
-    for line in groups.iter().flatten().filter(|l| !l.fixed) {
-        *out.entry(line.item.clone()).or_insert(0) += line.pieces.len();
+    for (n, piece) in groups.iter_mut().flatten().flat_map(|l| &mut l.pieces).enumerate() {
+        piece.n = n;
     }
-    out
+    groups
 }

@@ -2,9 +2,10 @@
 
 use super::super::page::Page;
 use super::super::{Facts, incidents};
+use super::tried::{at_end, least, other_days};
 use super::without_unit;
 use crate::document::plain;
-use crate::plan::{Hold, PartLength, PlanFile, PointKind, Role, Target};
+use crate::plan::{Hold, PointKind};
 use crate::review::{Case, Cause, Incident, Lost, Then, in_view};
 use crate::units::{Dim, Quantity, show};
 
@@ -31,31 +32,17 @@ pub(super) fn clearance(page: &mut Page, facts: &Facts<'_>) {
     ));
 }
 
-/// The plan tensioned to so much more; nothing when it has no standing tension to change, or none is left.
-pub(super) fn pulled(file: &PlanFile, more_n: f64) -> Option<PlanFile> {
-    let mut file = file.clone();
-    let main = file.plan.runs.values_mut().find(|r| r.role == Role::Main)?;
-    let target = main.parts.iter_mut().map(|p| &mut p.length).find(|l| matches!(l, PartLength::Solve(_)))?;
-    let PartLength::Solve(Target::Standing(t, _)) = target else { return None };
-    *t += crate::units::Force::from_si(more_n);
-    (t.si() > 0.0).then_some(file)
-}
-
 /// What the day may bring: another span, another tension, a bolt fewer.
 pub(super) fn differs(page: &mut Page, facts: &Facts<'_>) {
-    let half_n = 500.0;
-    let half = show(Dim::Force, half_n, facts.system);
     let (unit, f) = without_unit(facts.system);
     page.heading(&format!("When the day differs (tensions in {unit}, walker in the middle)"));
     let l = |m: f64| show(Dim::Length, m, facts.system);
     let (mut rows, mut reasons) = (Vec::new(), Vec::new());
-    let mut try_out = |name: String, change: &dyn Fn(&mut PlanFile) -> bool| {
-        let mut file = facts.file.clone();
-        if !change(&mut file) {
-            return;
-        }
+    let others = other_days(facts.file, facts.system);
+    let planned = [("as planned".to_owned(), facts.file)];
+    for (name, file) in planned.into_iter().chain(others.iter().map(|(name, file)| (name.clone(), file))) {
         let solved =
-            in_view(&file).map_err(|e| e.first().map_or_else(String::new, |f| f.message.clone())).and_then(|mut s| {
+            in_view(file).map_err(|e| e.first().map_or_else(String::new, |f| f.message.clone())).and_then(|mut s| {
                 let standing = s.solve(&Case::standing())?.ok_or("no solution")?;
                 let walker = s.solve(&Case::walker(&file.plan, 0.5))?.ok_or("no solution")?;
                 if !standing.certified() || !walker.certified() {
@@ -88,20 +75,29 @@ pub(super) fn differs(page: &mut Page, facts: &Facts<'_>) {
                 [name].into_iter().chain(none).chain(["not solved".to_owned()]).collect()
             }
         });
-    };
-    try_out("as planned".to_owned(), &|_| true);
-    for (more, word) in [(0.9, "span − 10 %"), (1.1, "span + 10 %")] {
-        try_out(word.to_owned(), &|p| {
-            p.plan.site.span *= more;
-            true
-        });
-    }
-    for (more, word) in [(-half_n, "−"), (half_n, "+")] {
-        try_out(format!("{word} {half}"), &|p| pulled(p, more).map(|q| *p = q).is_some());
     }
     page.table(&["day", "empty>", "sag>", "walker>", "sag>", "most>", "in"], rows);
     for r in reasons {
         page.text(r);
+    }
+    match &facts.tried {
+        Some(tried) => {
+            let mut rows = vec![vec![
+                "as planned".to_owned(),
+                at_end(Some(facts.review), facts.review).unwrap_or_else(|| least(facts.review)),
+            ]];
+            for ((name, _), review) in others.into_iter().zip(&tried.days) {
+                rows.push(vec![
+                    name,
+                    match review {
+                        Ok(r) => at_end(Some(r), facts.review).unwrap_or_else(|| least(r)),
+                        Err(why) => format!("not solved: {}", plain(why)),
+                    },
+                ]);
+            }
+            page.table(&["day", "verdict, and what is nearest to its limit"], rows);
+        }
+        None => page.text("The verdict of each: not tried here; “spanwright sheet card” tries it."),
     }
     // The lost bolts that lower a walker most.
     let lost = |name: &String| {

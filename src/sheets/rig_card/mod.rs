@@ -4,6 +4,7 @@ mod day;
 mod pieces;
 mod sketch;
 mod tension;
+mod tried;
 
 use super::Facts;
 use super::page::{Block, Page, Setting};
@@ -13,8 +14,8 @@ use crate::review::{AtEdge, Gravity, On, RULES, SideAt, Standing, Verdict};
 use crate::sheets::side_said;
 use crate::units::{Dim, Quantity, System, show};
 
-pub use tension::ends;
 pub(super) use tension::release_cord_m;
+pub use tried::tried;
 
 /// The line over the gap and down, in one paragraph.
 fn over(page: &mut Page, facts: &Facts<'_>) {

@@ -2,16 +2,14 @@
 
 use super::super::Facts;
 use super::super::page::{Block, Page};
-use super::day::pulled;
+use super::tried::{BAND_N, at_end, pulled};
 use crate::catalogue::Fibre;
 use crate::document::plain;
 use crate::mechanics::gauge::pulse_s;
 use crate::plan::{EndKind, PartLength, PlanFile, Role};
-use crate::review::{Case, Review, Row, Solved, Verdict, comes_through, hung_per_m, in_view, review};
-use crate::units::{Dim, Quantity, System, show};
+use crate::review::{Case, Solved, Verdict, comes_through, hung_per_m, in_view};
+use crate::units::{Dim, Quantity, show};
 
-/// Half the band of standing tension that is still called reached, N. Common practice, no source.
-const BAND_N: f64 = 200.0;
 /// Nearer to each other than this, two sags cannot be told apart by eye, m; and two times of ten returns by thumb, s.
 /// Common practice, no source.
 const READ_SAG_M: f64 = 0.02;
@@ -20,38 +18,6 @@ const READ_TEN_S: f64 = 0.1;
 /// Cord to let the line down on, m: twice what comes through, and never less than ten metres; common practice, no source.
 pub(in super::super) fn release_cord_m(through_m: f64) -> f64 {
     (2.0 * through_m).max(10.0)
-}
-
-/// The plan tensioned to both ends of the band, each reviewed whole; nothing for an end that the plan cannot be pulled to.
-#[must_use]
-pub fn ends(file: &PlanFile) -> [Option<Review>; 2] {
-    [-BAND_N, BAND_N].map(|more_n| pulled(file, more_n).and_then(|p| review(&p).ok()))
-}
-
-/// What becomes of the plan at an end of the band: nothing to say where all meets.
-fn at_end(end: Option<&Review>, planned: &Review) -> Option<String> {
-    let Some(end) = end else { return Some("not solved".to_owned()) };
-    if let Some(u) = end.unsolved.first() {
-        return Some(format!("not solved: {} ({})", u.words(), u.why));
-    }
-    // What is below as planned and worse there is said before what is as it was.
-    let worse = |r: &&&Row| {
-        let before = planned.rows.iter().find(|p| p.place == r.place && p.class == r.class);
-        before.is_none_or(|b| b.verdict == Verdict::Meets || r.margin() < b.margin() - 0.005)
-    };
-    let rows = end.worst_first();
-    let failing: Vec<&&Row> = rows.iter().filter(|r| r.verdict != Verdict::Meets).collect();
-    let row = failing.iter().find(|r| worse(r)).or(failing.first())?;
-    if row.verdict == Verdict::Unsolved {
-        return Some(format!("not solved: {}", plain(&row.place.to_string())));
-    }
-    Some(format!(
-        "{}: {} is at {} of {}",
-        end.verdict.word(),
-        plain(&row.place.to_string()),
-        row.found(System::Si),
-        row.asked(System::Si)
-    ))
 }
 
 /// What is read on the line when it is pulled: three figures, each with the band in which it is still right.
@@ -63,7 +29,7 @@ pub(super) fn target(page: &mut Page, facts: &Facts<'_>) {
     let t = review.line.mean_standing_n();
     let [low, high] = [(tension[0] - BAND_N).max(1.0), tension[0] + BAND_N];
     let from_to = format!("{} to {}", f(low), f(high));
-    let band = match &facts.ends {
+    let band = match facts.tried.as_ref().map(|t| &t.ends) {
         None => format!("{from_to}: not reviewed; “spanwright sheet card” reviews both ends"),
         Some(ends) => match ends.each_ref().map(|e| at_end(e.as_ref(), review)) {
             [None, None] => format!("good from {from_to}, each end reviewed"),
@@ -75,7 +41,7 @@ pub(super) fn target(page: &mut Page, facts: &Facts<'_>) {
             }
         },
     };
-    let sags: Vec<Option<f64>> = match &facts.ends {
+    let sags: Vec<Option<f64>> = match facts.tried.as_ref().map(|t| &t.ends) {
         Some(ends) => ends.iter().map(|e| e.as_ref().map(|r| r.line.sag_standing_m)).collect(),
         None => [-BAND_N, BAND_N].map(|more_n| standing_sag_m(facts.file, more_n)).to_vec(),
     };
