@@ -38,10 +38,10 @@ const RING_KG: f64 = 0.15;
 pub struct Way {
     /// How far over its leading end is, as a share of the gap.
     pub share: f64,
-    /// Tension at the sending edge, N.
+    /// Tension at the sending edge, in the calm or with the wind of this work, whichever is more, N.
     #[serde(rename = "sending_N")]
     pub sending_n: f64,
-    /// Tension at the receiving edge, N.
+    /// Tension at the receiving edge in the calm, N.
     #[serde(rename = "receiving_N")]
     pub receiving_n: f64,
     /// What the hands pull behind the receiving edge, N, its friction at its high end.

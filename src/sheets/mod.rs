@@ -21,6 +21,7 @@ mod rig_card;
 mod splice_card;
 mod text;
 pub mod why;
+mod why_trip;
 
 pub use crate::mechanics::gauge::pulse_s;
 pub use beside::{Beside, beside};

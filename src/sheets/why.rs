@@ -11,7 +11,7 @@ use crate::review::{
 use crate::units::{Dim, Quantity, System, show};
 
 /// Names of figures that belong to no piece, and what they are.
-pub const FIGURES: [(&str, &str); 15] = [
+pub const FIGURES: [(&str, &str); 19] = [
     ("standing", "standing tension at A and B"),
     ("length", "unstretched length of the line"),
     ("sag", "sag, standing and with a walker"),
@@ -27,6 +27,10 @@ pub const FIGURES: [(&str, &str); 15] = [
     ("splices", "rope to cut, marks and strength of what is spliced"),
     ("limits", "ends of ranges, and factors of mends"),
     ("doubt", "factors that one rig in twenty stays under, and shares below"),
+    ("over", "the line going over: pull, hands, brake, heights"),
+    ("rescue", "pull, people and minutes of somebody hanging still"),
+    ("edge", "what ties at the edges let fall, and hold"),
+    ("day", "what was read at the line beside what should have been"),
 ];
 
 /// What every situation of a plan rests on.
@@ -176,6 +180,9 @@ fn figure(file: &PlanFile, review: &Review, name: &str, system: System) -> Optio
         let c = review.at_rest(&s)?;
         Some(format!("equilibrium “{s}”: {:.0e} N out of balance by an independent check", c.certificate.residual_n))
     };
+    if let Some(told) = super::why_trip::trip(file, review, name, system) {
+        return Some(told);
+    }
     let line = &review.line;
     let mut out: Vec<String> = match name {
         "standing" => vec![
@@ -370,7 +377,14 @@ fn figure(file: &PlanFile, review: &Review, name: &str, system: System) -> Optio
 /// Everything that has a reason, for those who ask for something that has none.
 #[must_use]
 pub fn names(review: &Review) -> Vec<String> {
-    let mut out: Vec<String> = FIGURES.iter().map(|f| f.0.to_owned()).collect();
+    let there = |name: &str| match name {
+        "over" => review.over.is_some(),
+        "rescue" => review.rescued.is_some(),
+        "edge" => review.edges.is_some(),
+        "day" => review.day.is_some(),
+        _ => true,
+    };
+    let mut out: Vec<String> = FIGURES.iter().filter(|f| there(f.0)).map(|f| f.0.to_owned()).collect();
     for r in review.worst_first() {
         if !out.iter().any(|n| n == r.place.name()) {
             out.push(r.place.name().to_owned());

@@ -506,3 +506,43 @@ fn a_day_on_the_demo() {
     let line = |id: &str| out.lines().find(|l| l.starts_with(id)).unwrap_or_else(|| panic!("{out}")).to_owned();
     assert!(line("W25-3").contains("may come") && line("W25-3").contains("days 2, falls 23"), "{}", line("W25-3"));
 }
+
+/// Every figure of the trip has its reasons, with arithmetic that a pencil follows.
+#[test]
+fn figures_of_the_trip_have_their_why() {
+    let file = PlanFile::parse("demo", DEMO.replace("length: \"3.6 m\"", "length: \"5 m\"")).expect("reads");
+    let review = at_rest(&file).expect("a rig");
+    let why = |name: &str| {
+        spanwright::sheets::why::why(&file, &review, name, spanwright::units::System::Si)
+            .unwrap_or_else(|| panic!("{name}"))
+    };
+    for (name, words) in [
+        ("over", ["w L² / 8 d", "e^(μθ)", "independent check"]),
+        ("rescue", ["W × (slope of the path + μ)", "alarm, kit", "independent check"]),
+        ("edge", ["held back", "m g (h + δ)", "alone"]),
+        ("day", ["2.15 kN", "Σ ((measured", "stretch ×"]),
+    ] {
+        let told = why(name).split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(words.iter().all(|w| told.contains(w)), "{name}: {told}");
+    }
+    // The pencil and the net agree where the line hangs level and all the way: within what the joint and the rise make.
+    let over = review.over.as_ref().expect("a crossing");
+    for stage in &over.stages {
+        let last = stage.ways.last().expect("over");
+        let x = || last.shape_m.iter().map(|p| p[0]);
+        let span = x().fold(f64::NEG_INFINITY, f64::max) - x().fold(f64::INFINITY, f64::min);
+        let level = stage.weight_n_per_m * span * span / (8.0 * last.sag_m);
+        // H² + (w L / 2 - H rise / L)² at the lower edge, A.
+        let rise = last.shape_m.iter().map(|p| p[1]).fold(f64::NEG_INFINITY, f64::max);
+        let at_a = level.hypot(0.5 * stage.weight_n_per_m * span - level * rise / span);
+        assert!((last.receiving_n / at_a - 1.0).abs() < 0.02, "{}: {} and {at_a}", stage.name, last.receiving_n);
+    }
+    let bare = PlanFile::parse(
+        "bare",
+        DEMO.replace("    crossing: Crossing(", "    /*").replace("    rescue: Rescue(", "*/    rescue: Rescue("),
+    );
+    let bare = bare.unwrap_or_else(|e| panic!("{}", e.show("bare")));
+    let review = at_rest(&bare).expect("a rig");
+    let names = spanwright::sheets::why::names(&review);
+    assert!(!names.iter().any(|n| n == "over") && names.iter().any(|n| n == "rescue"), "{names:?}");
+}
