@@ -17,7 +17,7 @@ pub use friction::{Friction, Surface};
 pub use item::{Class, Fibre, Item, Per};
 pub use rating::Rating;
 
-use crate::document::{Body, Diagnostic, Reader, check, scan};
+use crate::document::{Body, Diagnostic, Path, Reader, check, scan};
 
 /// Items by name.
 #[derive(Debug, Clone)]
@@ -40,6 +40,13 @@ impl Catalogue {
     pub fn builtin() -> &'static Self {
         static BUILTIN: OnceLock<Catalogue> = OnceLock::new();
         BUILTIN.get_or_init(|| Self::read(ITEMS).unwrap_or_else(|d| panic!("assets/catalogue.ron: {}", d[0])))
+    }
+
+    /// The built-in item called `id`, as its file writes it.
+    #[must_use]
+    pub fn written(id: &str) -> Option<String> {
+        let root = scan(ITEMS).ok()?;
+        Path::root().key("items").key(id).find(&root).map(|n| ITEMS[n.span.clone()].to_owned())
     }
 
     /// A catalogue from its text.

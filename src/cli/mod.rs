@@ -222,6 +222,9 @@ enum Command {
         date: Option<String>,
         #[command(flatten)]
         print: Print,
+        /// Write the stretch that the day's readings say into the plan's own item, with where it is from.
+        #[arg(long)]
+        take_stretch: bool,
     },
     /// What changed from plan A to plan B, and what that did to every factor.
     Compare {
@@ -531,7 +534,8 @@ pub fn run() -> Result<ExitCode> {
         Some(Command::Doubt { plan, print, json, rigs, seed }) => {
             studies::doubt(plan.as_deref(), &print, json, (rigs, seed), ascii)
         }
-        Some(Command::Day { plan, date, print }) => studies::day(&plan, date.as_deref(), &print, (system, ascii)),
+        Some(Command::Day { plan, date, take_stretch: true, .. }) => studies::take_stretch(&plan, date.as_deref()),
+        Some(Command::Day { plan, date, print, .. }) => studies::day(&plan, date.as_deref(), &print, (system, ascii)),
         Some(Command::Compare { a, b, print, json }) => studies::compare([&a, &b], &print, json, (system, ascii)),
         Some(Command::SolverChecks { plan, print }) => studies::certificates(plan.as_deref(), &print, ascii),
         Some(Command::Remarks { plan, add, by }) => remarks::list_or_add(&plan, add.as_deref(), &by),

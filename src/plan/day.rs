@@ -1,11 +1,13 @@
 //! A day at the line: what was read there, and the plan as it was rigged then.
 
 use super::file::PlanFile;
+use super::history::Change;
 use super::model::{Plan, Side};
 use super::steps::Steps;
-use crate::document::Path;
+use crate::catalogue::Catalogue;
+use crate::document::{Node, Path, Reader, Splice, quote};
 use crate::inventory::{Entry, What};
-use crate::units::{Force, Length, Mass, Quantity, Temperature, Time, Velocity};
+use crate::units::{Force, Length, Mass, Quantity, Ratio, Temperature, Time, Velocity};
 
 /// A reading.
 #[derive(Debug, Clone, PartialEq)]
@@ -154,6 +156,46 @@ impl Day {
 pub fn day_of<'a>(file: &'a PlanFile, date: Option<&str>) -> Option<&'a Day> {
     let days = &file.plan.days;
     date.map_or_else(|| days.last(), |d| days.iter().find(|day| day.date == d))
+}
+
+/// A change that gives an item the stretch that a day's readings say, `kappa` times what it was, one deviation `sd` of that. The
+/// item becomes the plan's own, and says where its figures are from.
+///
+/// # Errors
+/// When the item's stretch is not given by figures, or the plan has no place for it.
+pub fn with_stretch(file: &PlanFile, item: &str, [kappa, sd]: [f64; 2], date: &str) -> Result<Change, String> {
+    let mut steps = Steps::new(file);
+    let items = Path::root().key("items");
+    let own = items.key(item);
+    if own.find(&file.root).is_none() {
+        let text = Catalogue::written(item).ok_or_else(|| format!("no item is called “{item}”"))?;
+        let placed = if let Some(map) = items.find(&file.root) {
+            steps.then(Splice::insert(&file.text, map, Some(item), None, &text))
+        } else {
+            steps.set(&items, &format!("{{{}: {text}}}", quote(item)))?;
+            Some(())
+        };
+        placed.ok_or("the plan has no place for the item")?;
+    }
+    let figures = || format!("the stretch of {item} is not given by figures that could be scaled");
+    let node = own.key("stretch").find(&steps.file.root).ok_or_else(figures)?;
+    let stretch = Reader(node);
+    let ron = if stretch.name() == "Stiffness" {
+        let ea: Force = stretch.at(0).and_then(Reader::quantity).ok_or_else(figures)?;
+        format!("Stiffness(\"{:.2} kN\")", ea.si() / kappa / 1e3)
+    } else {
+        let point = |n: &Node| {
+            let share: Ratio = Reader(n).at(1)?.quantity()?;
+            Some(format!("({}, \"{:.3} %\")", quote(&Reader(n).at(0)?.text()?), 100.0 * kappa * share.si()))
+        };
+        let points = stretch.items().iter().map(point).collect::<Option<Vec<_>>>().filter(|p| !p.is_empty());
+        format!("[{}]", points.ok_or_else(figures)?.join(", "))
+    };
+    steps.set(&own.key("stretch"), &ron)?;
+    let before = own.key("source").find(&steps.file.root).and_then(|n| Reader(n).text()).unwrap_or_default();
+    let source = format!("stretch as rigged {date}, × {kappa:.2} ± {sd:.2}; before: {before}");
+    steps.set(&own.key("source"), &quote(&source))?;
+    Ok(steps.change(format!("stretch of {item} as rigged {date}"), item.to_owned()))
 }
 
 /// The plan as it hangs on a day: its span, height difference and temperature, the tension that was read last, who was heavier

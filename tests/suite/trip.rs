@@ -546,3 +546,48 @@ fn figures_of_the_trip_have_their_why() {
     let names = spanwright::sheets::why::names(&review);
     assert!(!names.iter().any(|n| n == "over") && names.iter().any(|n| n == "rescue"), "{names:?}");
 }
+
+/// The stretch that was read is taken over into the plan's own item, said where it is from; read again it is what the plan has.
+#[test]
+fn the_stretch_that_was_read_is_taken_over() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("day.ron");
+    let name = path.display().to_string();
+    let run = |args: &[&str]| {
+        let out = std::process::Command::new(env!("CARGO_BIN_EXE_spanwright")).args(args).output().expect("runs");
+        (out.status.code().unwrap_or(-1), String::from_utf8(out.stderr).expect("utf-8"))
+    };
+    // A line that stretches a fifth more than the catalogue has: deeper with a walker.
+    let softer = DEMO
+        .replace("sag: \"3.73 m\"", "sag: \"3.95 m\"")
+        .replace("from: \"0.3 kN\", length: \"0.86 m\"", "from: \"0.3 kN\", length: \"1.12 m\"");
+    std::fs::write(&path, &softer).expect("written");
+    let read = |text: &str| {
+        let file = PlanFile::parse("day", text.to_owned()).unwrap_or_else(|e| panic!("{}", e.show("day")));
+        spanwright::review::day_read(&file, &file.plan.days[0]).stretch.expect("a sag with a walker")
+    };
+    let [before, sd] = read(&softer);
+    assert!(before > 1.1 && before < 1.4, "{before}");
+    let (code, err) = run(&["day", &name, "--take-stretch"]);
+    assert_eq!(code, 0, "{err}");
+    let text = std::fs::read_to_string(&path).expect("there");
+    assert!(text.contains(&format!("stretch as rigged 2026-10-03, × {before:.2} ± {sd:.2}; before: ")), "{text}");
+    assert!((read(&text)[0] - 1.0).abs() < 0.01, "read again: {:?}", read(&text));
+    // Twice: the plan's own item is scaled once more, by nothing.
+    assert_eq!(run(&["day", &name, "--take-stretch"]).0, 0);
+    let again = std::fs::read_to_string(&path).expect("there");
+    assert!((read(&again)[0] - 1.0).abs() < 0.01);
+    // What is beyond belief, and what was not read, is not taken over.
+    let nothing = DEMO
+        .replace("Reading(after: \"1.2 h\", sag: \"3.73 m\", walker: (0.5, \"83 kg\")),", "")
+        .replace("through: Through(from: \"0.3 kN\", length: \"0.86 m\"),", "");
+    for (text, word) in
+        [(DEMO.replace("sag: \"3.73 m\"", "sag: \"9.5 m\""), "contradicts itself"), (nothing, "says how the line")]
+    {
+        std::fs::write(&path, text).expect("written");
+        let (code, err) = run(&["day", &name, "--take-stretch"]);
+        assert!(code == 2 && err.contains(word), "{err}");
+    }
+    let (code, err) = run(&["day", &name, "2026-10-04", "--take-stretch"]);
+    assert!(code == 2 && err.contains("no such day"), "{err}");
+}
