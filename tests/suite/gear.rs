@@ -97,10 +97,10 @@ fn a_spreadsheet_says_what_the_file_says() {
         .replacen("sun: \"5 h\", ", "", 1);
     let before = in_folder(&folder, "gear.ron", &odd);
     let at = |name: &str| folder.path().join(name).display().to_string();
-    let wrote = run(&["gear", "write", &before, "-o", &at("a.csv")]);
+    let wrote = run(&["gear", "write", &before, "-o", &at("a.csv"), "--on", "2026-11-30"]);
     assert_eq!(wrote.0, 0, "{}", wrote.2);
     assert!(folder.path().join("a-log.csv").is_file());
-    assert_eq!(run(&["gear", "write", &at("a.csv"), "-o", &at("b.ron")]).0, 0);
+    assert_eq!(run(&["gear", "write", &at("a.csv"), "-o", &at("b.ron"), "--on", "2026-11-30"]).0, 0);
     let all = |text: &str| {
         let mut all = read(text).unwrap_or_else(|e| panic!("{e}"));
         let owner = all.owner.clone();
@@ -120,7 +120,7 @@ fn a_spreadsheet_says_what_the_file_says() {
     assert_eq!(all(&odd), all(&back));
     assert_eq!(all(&ron(&all(&odd))), all(&odd), "and by the file's own writer");
     // Nothing that is there is written over.
-    let again = run(&["gear", "write", &before, "-o", &at("b.ron")]);
+    let again = run(&["gear", "write", &before, "-o", &at("b.ron"), "--on", "2026-11-30"]);
     assert!(again.0 == 2 && again.2.contains("is there already"), "{again:?}");
     // Columns in any order; a look in the row of a piece is enough.
     let rows = "made,id,length_m,kind,inspected,result\nLine,W1,70,webbing-polyester-25,2026-04-11,Pass\nLine,W2,70,webbing-polyester-25,2026-04-11,Fail\n";
@@ -327,11 +327,21 @@ fn several_lists_become_one() {
     let folder = tempfile::tempdir().expect("a folder");
     let one = in_folder(&folder, "one.ron", CLUB);
     let two = in_folder(&folder, "two.ron", &CLUB.replacen("place: \"box 1\"", "place: \"attic\"", 1));
-    let (code, _, told) = run(&["gear", "list", &one, &two]);
+    let (code, _, told) = run(&["gear", "list", &one, &two, "--on", "2026-11-30"]);
     assert!(code == 2 && told.contains("one.ron has \"box 1\"") && told.contains("two.ron has \"attic\""), "{told}");
-    let (code, out, _) = run(&["gear", "list", &one, &two, "--prefer", &two]);
+    let (code, out, _) = run(&["gear", "list", &one, &two, "--prefer", &two, "--on", "2026-11-30"]);
     assert!(code == 1 && out.contains("attic"), "{out}");
-    let (code, _, told) = run(&["sheet", "gear", &plan("kestrel-gap-62m"), "--inventory", &one, "--inventory", &two]);
+    let (code, _, told) = run(&[
+        "sheet",
+        "gear",
+        &plan("kestrel-gap-62m"),
+        "--inventory",
+        &one,
+        "--inventory",
+        &two,
+        "--on",
+        "2026-11-30",
+    ]);
     assert!(code == 2 && told.contains("--prefer"), "{told}");
 }
 
