@@ -67,6 +67,9 @@ pub(super) enum Gear {
         /// The inventory.
         #[arg(long, value_name = "FILE")]
         inventory: PathBuf,
+        /// A plan whose own items the inventory may name.
+        #[arg(long, value_name = "PLAN")]
+        plan: Option<PathBuf>,
         /// The pieces.
         #[arg(required = true, value_name = "ID")]
         pieces: Vec<String>,
@@ -170,13 +173,14 @@ pub(super) fn gear(what: Gear, system: System) -> Result<ExitCode> {
         Gear::Out { trip } => out(&trip),
         Gear::Back { trip, back, damaged, lost, rest_back } => home(&trip, &back, &damaged, &lost, rest_back),
         Gear::Day { trip, date } => day(&trip, date.as_deref()),
-        Gear::Look { inventory, pieces, failed, by, note, on } => {
+        Gear::Look { inventory, plan, pieces, failed, by, note, on } => {
             let event = if failed { What::Failed } else { What::Inspected };
             let on = on.unwrap_or_else(crate::app::today);
             let entry = Entry { by, note, ..Entry::of(on, event) };
-            read_to_write(&inventory, Catalogue::builtin(), on).and_then(|file| {
+            own_items(plan.as_deref()).and_then(|catalogue| {
+                let file = read_to_write(&inventory, &catalogue, on)?;
                 let entries: Vec<(String, Entry)> = pieces.iter().map(|id| (id.clone(), entry.clone())).collect();
-                append(&inventory, &file, &entries, (Catalogue::builtin(), on))?;
+                append(&inventory, &file, &entries, (&catalogue, on))?;
                 Ok(format!("{} on {on}: {}\n", event.words(), pieces.join(", ")))
             })
         }
@@ -391,9 +395,7 @@ fn home(
 fn day(trip: &Trip, date: Option<&str>) -> std::result::Result<String, String> {
     let (plan, file, on) = read_trip(trip)?;
     let name = sheets::plan_name(&plan);
-    let Some(day) = crate::plan::day::day_of(&plan, date) else {
-        return Err(format!("error: {name}: no day {}\n", date.unwrap_or("at all")));
-    };
+    let day = crate::plan::day::day_of(&plan, date)?;
     let mut entries: Vec<(String, Entry)> = Vec::new();
     let mut there = Vec::new();
     let mut seen: Vec<&str> = Vec::new();

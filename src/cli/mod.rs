@@ -689,16 +689,7 @@ enum Format {
 /// # Errors
 /// Which days it has, or why it cannot hang so.
 fn rigged_on(file: &PlanFile, date: &str) -> Result<PlanFile, String> {
-    let Some(day) = crate::plan::day::day_of(file, Some(date)) else {
-        let known: Vec<&str> = file.plan.days.iter().map(|d| d.date.as_str()).collect();
-        let known = if known.is_empty() {
-            "the plan has no days".to_owned()
-        } else {
-            format!("its days: {}", known.join(", "))
-        };
-        return Err(format!("error: {}: no day {date}; {known}\n", file.name));
-    };
-    crate::plan::day::as_rigged(file, day)
+    crate::plan::day::as_rigged(file, crate::plan::day::day_of(file, Some(date))?)
 }
 
 fn check(

@@ -145,18 +145,9 @@ pub(super) fn certificates(path: Option<&Path>, out: &Print, ascii: bool) -> Res
 /// The sheet of a day: the plan reviewed as it was rigged then, beside the plan as it is.
 pub(super) fn day(path: &Path, date: Option<&str>, out: &Print, (system, ascii): (System, bool)) -> Result<ExitCode> {
     let Some((file, planned)) = ready(Some(path)) else { return Ok(ExitCode::from(2)) };
-    let Some(day) = day_of(&file, date) else {
-        let known: Vec<&str> = file.plan.days.iter().map(|d| d.date.as_str()).collect();
-        let known = if known.is_empty() {
-            "the plan has no days".to_owned()
-        } else {
-            format!("its days: {}", known.join(", "))
-        };
-        complain(&format!("error: no such day; {known}\n"));
-        return Ok(ExitCode::from(2));
-    };
-    let rigged = match as_rigged(&file, day) {
-        Ok(f) => f,
+    let hung = day_of(&file, date).and_then(|day| Ok((day, as_rigged(&file, day)?)));
+    let (day, rigged) = match hung {
+        Ok(hung) => hung,
         Err(why) => {
             complain(&why);
             return Ok(ExitCode::from(2));
@@ -185,7 +176,7 @@ pub(super) fn take_stretch(path: &Path, date: Option<&str>) -> Result<ExitCode> 
         if !file.is_sound() {
             return Err(file.show_faults());
         }
-        let day = day_of(&file, date).ok_or_else(|| format!("error: {name}: no such day\n"))?;
+        let day = day_of(&file, date)?;
         let read = review::day_read(&file, day);
         let none = "error: nothing that was read says how the line stretches: a sag or a tension with a walker, or what came through the lock\n";
         let [kappa, sd] = read.stretch.ok_or_else(|| read.fault.clone().unwrap_or_else(|| none.to_owned()))?;
@@ -201,8 +192,8 @@ pub(super) fn take_stretch(path: &Path, date: Option<&str>) -> Result<ExitCode> 
         let text = text.ok_or_else(|| format!("error: {name}: there is no place for it\n"))?;
         // With it, everything that was read of stretch has to agree: one figure cannot be taken against another.
         let after = PlanFile::parse(&name, text.clone()).map_err(|e| e.show(&name))?;
-        let again = day_of(&after, date).map(|d| review::day_read(&after, d));
-        let against = again.iter().flat_map(|r| &r.compared).filter(|c| {
+        let again = review::day_read(&after, day);
+        let against = again.compared.iter().filter(|c| {
             matches!(c.read, Read::Sag | Read::Loaded | Read::Through)
                 && c.off().is_none_or(|off| off.abs() > review::OFF)
         });

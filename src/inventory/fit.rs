@@ -13,8 +13,8 @@ use crate::units::Quantity;
 const INSPECTED_DAYS: i32 = 365;
 /// Years that a sling of HMPE is used. Common practice, no source.
 const HMPE_YEARS: i16 = 5;
-/// Hard falls on a leash, or a season. Common practice, no source.
-const LEASH_FALLS: usize = 200;
+/// Hard falls after which a leash is replaced: or a season, whichever comes first. Common practice, no source.
+pub const LEASH_FALLS: usize = 200;
 /// The share of what a piece is given at which it is worth a word.
 const SOON: f64 = 0.8;
 
@@ -91,8 +91,7 @@ fn jolts(what: What) -> bool {
 }
 
 /// What a log adds up to; two entries of one plan on one day are one day.
-#[must_use]
-pub fn history<'a>(log: impl Iterator<Item = &'a Entry>) -> History {
+fn history<'a>(log: impl Iterator<Item = &'a Entry>) -> History {
     let mut out = History::default();
     let mut seen: Vec<(Date, &str)> = Vec::new();
     for e in log {

@@ -1,7 +1,12 @@
 //! Several inventories as one: a union, with what they disagree on.
 
+use std::collections::BTreeSet;
+
+use indexmap::IndexSet;
+use jiff::civil::Date;
+
 use super::rows::Cell;
-use super::{Counted, Entry, Inventory, Piece};
+use super::{Counted, Entry, Inventory, Piece, What};
 
 /// A field of a piece on which two inventories disagree.
 #[derive(Debug, Clone, PartialEq)]
@@ -43,24 +48,13 @@ pub fn merge(files: &[(&str, &Inventory)], prefer: Option<&str>) -> Merged {
                 from.push(name);
                 continue;
             };
-            for e in &theirs.log {
-                if !ours.log.contains(e) {
-                    ours.log.push(e.clone());
-                }
-            }
-            ours.log.sort_by_key(|e: &Entry| e.on);
+            ours.log = united(&ours.log, &theirs.log);
             let (a, b) = (ours.cells(), theirs.cells());
             let of = |cells: &[Cell], field: &str| {
                 cells.iter().find(|c| c.0 == field).map(|c| c.1.clone()).unwrap_or_default()
             };
-            let mut fields: Vec<&'static str> = a.iter().chain(&b).map(|c| c.0).collect();
-            fields.dedup();
-            let mut seen: Vec<&str> = Vec::new();
+            let fields: IndexSet<&'static str> = a.iter().chain(&b).map(|c| c.0).collect();
             for field in fields {
-                if seen.contains(&field) {
-                    continue;
-                }
-                seen.push(field);
                 let said = [of(&a, field), of(&b, field)];
                 if said[0] != said[1] {
                     let [x, y] = said;
@@ -83,8 +77,32 @@ pub fn merge(files: &[(&str, &Inventory)], prefer: Option<&str>) -> Merged {
             }
         }
     }
-    if let Some(p) = prefer {
-        conflicts.retain(|c| c.said.iter().all(|s| s.0 != p));
+    // Whoever is preferred settles all that it speaks of, between others too.
+    if let Some((_, settles)) = files.iter().find(|f| Some(f.0) == prefer) {
+        conflicts.retain(|c| !settles.pieces.contains_key(&c.id));
     }
     Merged { inventory: all, conflicts }
+}
+
+/// Two logs as one, day by day. Where both have something of a day and not the same, nobody knows what came first: what takes a
+/// piece out of use is put last, so that a look in one list settles nothing that only the other has.
+fn united(ours: &[Entry], theirs: &[Entry]) -> Vec<Entry> {
+    let days: BTreeSet<Date> = ours.iter().chain(theirs).map(|e| e.on).collect();
+    let mut out = Vec::new();
+    for day in days {
+        let of = |log: &[Entry]| log.iter().filter(|e| e.on == day).cloned().collect::<Vec<_>>();
+        let (a, b) = (of(ours), of(theirs));
+        let inside = |small: &[Entry], large: &[Entry]| small.iter().all(|e| large.contains(e));
+        if inside(&b, &a) {
+            out.extend(a);
+        } else if inside(&a, &b) {
+            out.extend(b);
+        } else {
+            let new = b.into_iter().filter(|e| !a.contains(e)).collect();
+            let mut both = [a, new].concat();
+            both.sort_by_key(|e| !matches!(e.event, What::Inspected | What::Out | What::Back));
+            out.extend(both);
+        }
+    }
+    out
 }

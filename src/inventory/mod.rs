@@ -17,9 +17,9 @@ use jiff::civil::Date;
 use crate::units::{Force, Length, Time};
 
 pub use fields::{INVENTORY, Made, What};
-pub use fit::{History, Unfit, history};
+pub use fit::{History, LEASH_FALLS, Unfit};
 pub use merge::{Conflict, Merged, merge};
-pub use pick::{Need, Wants, at_least, fits};
+pub use pick::{Wants, at_least, fits};
 pub use read::InventoryFile;
 pub use rows::ron;
 pub use table::{columns, log_csv, pieces_csv};

@@ -11,19 +11,6 @@ pub enum Wants {
     Within(f64, f64),
 }
 
-/// A piece that is needed.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Need {
-    /// The item that it is.
-    pub kind: String,
-    /// For what, as people call it.
-    pub what: String,
-    /// How long.
-    pub wants: Wants,
-    /// The piece that the plan names.
-    pub serial: Option<String>,
-}
-
 /// For each need the piece that serves: lengths in metres, any that is at least as long. The longest need takes the shortest
 /// that will do, which meets as many as can be: if some choice meets k needs, the k shortest can be met, and exchanging a piece
 /// for the shortest that serves takes nothing from a shorter need.

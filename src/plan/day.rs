@@ -151,11 +151,22 @@ impl Day {
     }
 }
 
-/// The day of a date, or the last; nothing when the plan has none.
-#[must_use]
-pub fn day_of<'a>(file: &'a PlanFile, date: Option<&str>) -> Option<&'a Day> {
+/// The day of a date, or the last.
+///
+/// # Errors
+/// Which days the plan has.
+pub fn day_of<'a>(file: &'a PlanFile, date: Option<&str>) -> Result<&'a Day, String> {
     let days = &file.plan.days;
-    date.map_or_else(|| days.last(), |d| days.iter().find(|day| day.date == d))
+    let found = date.map_or_else(|| days.last(), |d| days.iter().find(|day| day.date == d));
+    found.ok_or_else(|| {
+        let known: Vec<&str> = days.iter().map(|d| d.date.as_str()).collect();
+        let known = if known.is_empty() {
+            "the plan has no days".to_owned()
+        } else {
+            format!("its days: {}", known.join(", "))
+        };
+        format!("error: {}: no such day; {known}\n", file.name)
+    })
 }
 
 /// A change that gives an item the stretch that a day's readings say, `kappa` times what it was, one deviation `sd` of that. The

@@ -306,6 +306,28 @@ fn several_lists_become_one() {
         assert!(gone.is_some_and(|w| w.to_string().contains("retired on 2026-09-01: cut")));
         assert_eq!(both.inventory.pieces["HM8-011"].log.len(), 2);
     }
+    // A look and a fault on one day, each in one list alone: the fault stands, whichever list comes first. What one list has of a
+    // day in its own order stays in it.
+    let looked = with(
+        "Entry(on: \"2026-08-02\", event: EdgeContact",
+        "Entry(on: \"2026-08-03\", event: Inspected), Entry(on: \"2026-08-02\", event: EdgeContact",
+    );
+    let knocked = with(
+        "Entry(on: \"2026-08-02\", event: EdgeContact",
+        "Entry(on: \"2026-08-03\", event: Failed, note: \"cut\"), Entry(on: \"2026-08-02\", event: EdgeContact",
+    );
+    for files in [[("a", &looked), ("b", &knocked)], [("b", &knocked), ("a", &looked)]] {
+        let both = merge(&files, None).inventory;
+        assert!(
+            both.pieces["W25-5"]
+                .unfit(None, today(), "")
+                .is_some_and(|w| w.to_string().contains("found unfit on 2026-08-03: cut"))
+        );
+    }
+    for files in [[("a", &a), ("b", &looked)], [("b", &looked), ("a", &a)]] {
+        let both = merge(&files, None).inventory;
+        assert_eq!(both.pieces["W25-5"].unfit(None, today(), ""), None);
+    }
     // What they disagree on is said with both values, and settled by the one that is preferred.
     let moved = with("place: \"box 1\"", "place: \"attic\"");
     let both = merge(&[("a", &a), ("b", &moved)], None);
@@ -319,6 +341,14 @@ fn several_lists_become_one() {
         let settled = merge(&[("a", &a), ("b", &moved)], Some(prefer));
         assert!(settled.conflicts.is_empty() && settled.inventory.pieces["W25-3"].place == place);
     }
+    // Whoever is preferred settles what two others disagree on.
+    let third = with("place: \"box 1\"", "place: \"van\"");
+    let settled = merge(&[("a", &a), ("b", &moved), ("c", &third)], Some("c"));
+    assert!(
+        settled.conflicts.is_empty() && settled.inventory.pieces["W25-3"].place == "van",
+        "{:?}",
+        settled.conflicts
+    );
     // Another club's keeps its owner.
     let theirs = with("owner: \"Kestrel club\"", "owner: \"Otter club\"");
     let both = merge(&[("a", &a), ("b", &theirs)], None);
@@ -400,6 +430,8 @@ fn the_demo_is_packed_from_the_clubs_gear() {
             "W25-3: the plan has webbing-polyester-25, the inventory webbing-nylon-25",
         ),
         ("length: \"71 m\"", "length: \"63 m\"", "W25-3: 63.0 m, 66.4 m needed"),
+        ("made: Line, length: \"71 m\"", "made: Sling, length: \"71 m\"", "W25-3: made up for another use"),
+        ("leash-dynamic\", length: \"1.4 m\", ", "leash-dynamic\", ", "L-2: of what length is not noted"),
     ] {
         assert!(CLUB.contains(old), "{old}");
         let wrong = in_folder(&folder, "wrong.ron", &CLUB.replacen(old, new, 1));

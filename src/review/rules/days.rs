@@ -1,6 +1,7 @@
 //! Rules about what was read at the line, the last day of it.
 
 use super::{Gravity, PRACTICE, Rule, rule};
+use crate::inventory::LEASH_FALLS;
 use crate::review::as_rigged::{DayRead, Read};
 use crate::units::{Dim, Quantity, System, show};
 
@@ -26,8 +27,6 @@ pub fn likely_said(read: &DayRead) -> String {
 const TAIL_M: f64 = 0.02;
 /// A leg that reads so many times what it should carries for others.
 const LEG: f64 = 1.5;
-/// Hard falls after which a leash is replaced. Common practice, no source: or a season, whichever comes first.
-const LEASH_FALLS: usize = 200;
 
 /// Rules about days.
 pub(super) const RULES: &[Rule] = &[

@@ -93,6 +93,7 @@ impl<'a> Store<'a> {
     /// What serves for these pieces of one kind.
     pub(super) fn pick(&self, item_id: &str, needs: &[&Needed]) -> Kind {
         let item = self.catalogue.get(item_id).map(std::convert::AsRef::as_ref);
+        let spool = item.is_some_and(|i| i.class.is_cut());
         let l = |m: f64| show(Dim::Length, m, System::Si);
         let mut out = Kind {
             item: item_id.to_owned(),
@@ -112,11 +113,18 @@ impl<'a> Store<'a> {
                 continue;
             };
             let long = piece.length_m(self.on);
+            let (is_made, to_be_made) = (is_made(&piece), spool && matches!(need.wants, Wants::Within(..)));
             match (piece.unfit(item, self.on, &self.plan), long, need.wants) {
                 _ if piece.kind != item_id => {
                     wrong(format!("the plan has {item_id}, the inventory {}", piece.kind), false);
                 }
                 (Some(why), ..) => wrong(why.to_string(), matches!(why, Unfit::Spent(_))),
+                (None, None, Wants::AtLeast(_) | Wants::Within(..)) => {
+                    wrong("of what length is not noted".to_owned(), false);
+                }
+                (None, ..) if is_made != to_be_made => {
+                    wrong(if is_made { "made up for another use" } else { "not made up" }.to_owned(), false);
+                }
                 (None, Some(m), Wants::AtLeast(need)) if m < need - 1e-9 => {
                     wrong(format!("{}, {} needed", l(m), l(need)), false);
                 }
@@ -142,7 +150,7 @@ impl<'a> Store<'a> {
             }
             there.push(There {
                 id: Some(id.clone()),
-                made: piece.made.is_some_and(|m| !matches!(m, Made::Line | Made::Article)),
+                made: is_made(piece),
                 length_m: piece.length_m(self.on),
                 word: piece.worth_a_word(item, self.on).map(|w| format!("{id}: {w}")),
                 used: false,
@@ -166,7 +174,6 @@ impl<'a> Store<'a> {
             fit.filter_map(|(p, t)| Some((p, t.length_m?))).collect()
         };
         // The most that can be met of each sort of need; what has a length first, so that none is taken where any would do.
-        let spool = item.is_some_and(|i| i.class.is_cut());
         let lines = sort(&|w| matches!(w, Wants::AtLeast(_)));
         let pool = long(&there, false);
         let lengths: Vec<f64> = pool.iter().map(|p| p.1).collect();
@@ -227,6 +234,11 @@ struct There {
     length_m: Option<f64>,
     word: Option<String>,
     used: bool,
+}
+
+/// Whether a piece was made of something that is cut from a spool.
+fn is_made(piece: &Piece) -> bool {
+    piece.made.is_some_and(|m| !matches!(m, Made::Line | Made::Article))
 }
 
 /// Marks what serves: for each of these needs the piece of the pool that it got.
