@@ -31,7 +31,7 @@ pub mod catalogue;
 pub mod cli;
 pub mod document;
 pub mod inventory;
-pub mod mechanics;
+pub use spanwright_mechanics as mechanics;
 pub mod plain;
 pub mod plan;
 pub mod review;

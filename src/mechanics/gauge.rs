@@ -8,6 +8,7 @@ use std::sync::Arc;
 
 use glam::DVec3;
 
+use super::G;
 use super::certificate::certify;
 use super::equilibrium;
 use super::law::StrainLaw;
@@ -120,6 +121,27 @@ impl Gauged {
         let (z, f) = (zone(length_m), hung(length_m)?);
         let lowest = span::place(&z, f, span::furthest_below(&z, f, chord));
         Some([length_m, self.rise_m * lowest.x / self.span_m - lowest.z])
+    }
+
+    /// Time of a pulse there and back with a tension at A, s.
+    #[must_use]
+    pub fn pulse_s(&self, kappa: f64, tension_n: f64) -> Option<f64> {
+        let [length_m, _] = self.standing(kappa, tension_n)?;
+        Some(pulse_s(length_m, self.weight_n_per_m / G, tension_n))
+    }
+
+    /// Tension at A by the time of a pulse there and back, N.
+    #[must_use]
+    pub fn by_pulse_n(&self, kappa: f64, pulse: f64) -> Option<f64> {
+        // By the chord first; a line is never much longer or shorter than that.
+        let chord = self.span_m.hypot(self.rise_m);
+        let first = self.weight_n_per_m / G * (2.0 * chord / pulse).powi(2);
+        // A line that hangs deep is longer, and then tighter for the same time.
+        let off = |n: f64| Some(self.pulse_s(kappa, n)? - pulse);
+        match bracketed(0.5 * first, 1.5 * first, 1e-9 * first, 0.0, off) {
+            Root::At(n) => Some(n),
+            Root::OutOfReach(..) | Root::NoValue => None,
+        }
     }
 
     /// Tension at A and sag at a walker of so many newtons at a share of the unstretched length; nothing when the certificate
