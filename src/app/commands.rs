@@ -5,7 +5,6 @@ use super::folding::PathLine;
 use super::outline::Selected;
 use super::printing::Leaf;
 use super::state::{App, Choice, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse};
-use super::today;
 use super::view::InView;
 
 /// Where a command's key is listened to.
@@ -722,8 +721,8 @@ pub const COMMANDS: &[Command] = &[
         "write a day",
         ["I"],
         Anywhere,
-        "write a day at the line into the plan, today, for what is read there",
-        |a| !a.file.plan.days.iter().any(|d| d.date == today().to_string()),
+        "ask what was read at the line on a day, and write it into the plan",
+        |_| true,
         App::start_day
     ),
     command!(

@@ -1,8 +1,9 @@
-//! Questions asked one after the other: for a new plan, for a new point, for a piece of spliced gear.
+//! Questions asked one after the other: for a new plan, a new point, a piece of spliced gear, a block of the trip.
 
 use super::benchwork::{BenchAnswers, BenchQuestion};
 use super::fresh::Question;
 use super::pointing::{PointAnswers, PointQuestion};
+use super::starting::StartAnswers;
 use super::state::{App, Choice, Overlay, Picker, PickerUse, Prompt, PromptUse};
 use crate::plan::templates::Answers;
 use crate::units::{self, Dim};
@@ -16,6 +17,8 @@ pub enum Dialogue {
     Point(PointQuestion, PointAnswers),
     /// Of a piece of spliced gear.
     Bench(BenchQuestion, BenchAnswers),
+    /// Of a block of the trip.
+    Start(StartAnswers),
 }
 
 impl Dialogue {
@@ -48,6 +51,7 @@ impl App {
             Dialogue::Plan(q, a) => self.answer(q, a, text),
             Dialogue::Point(q, a) => self.answer_point(q, a, text),
             Dialogue::Bench(q, a) => self.answer_bench(q, a, text),
+            Dialogue::Start(a) => self.answer_start(a, text),
         }
     }
 }

@@ -30,6 +30,7 @@ mod remarking;
 mod rescue;
 mod shape;
 pub mod short;
+mod starting;
 mod state;
 mod studies;
 mod trials;

@@ -1,6 +1,7 @@
 //! The second page: the line on its way over the gap, as far over as the slider says.
 
 use super::keys::{Key, Press};
+use super::pages::PageBlock;
 use super::printing::Leaf;
 use super::state::{App, Overlay};
 use crate::plan::Side;
@@ -29,9 +30,7 @@ impl App {
     /// Opens the page: the last stage, where it hangs lowest; without a crossing, what it would take.
     pub(super) fn look_over(&mut self) {
         let Some(over) = self.review.as_ref().and_then(|r| r.over.as_ref()) else {
-            self.leaf_to(Leaf::Sheet(Kind::Over));
-            self.say("O writes a start of it into the plan");
-            return;
+            return self.sheet_or_start(PageBlock::Crossing);
         };
         let stage = over.stages.len().saturating_sub(1);
         let lowest = over.stages.get(stage).and_then(StageOver::lowest).map_or(0.5, |w| w.share);

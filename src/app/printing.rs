@@ -5,6 +5,7 @@ use std::io::Write as _;
 use std::path::PathBuf;
 
 use super::keys::{Key, Press};
+use super::pages::PageBlock;
 use super::state::{App, Overlay};
 use super::studies::About;
 use crate::review::in_view;
@@ -74,6 +75,8 @@ pub struct Sheet {
     pub page: Result<Box<Page>, String>,
     /// Its lines as text.
     pub lines: Vec<String>,
+    /// On which page of paper each of its blocks ends.
+    pub ends: Vec<usize>,
     /// How far it is scrolled.
     pub at: usize,
 }
@@ -98,7 +101,8 @@ impl App {
             (Err(why), _) => format!("{}: {why}.", leaf.name()),
         };
         let lines = text.lines().map(str::to_owned).collect();
-        self.overlay = Some(Overlay::Sheet(Box::new(Sheet { kind, page, lines, at: 0 })));
+        let ends = page.as_ref().map_or_else(|_| Vec::new(), |p| p.ends(Paper::A4));
+        self.overlay = Some(Overlay::Sheet(Box::new(Sheet { kind, page, lines, ends, at: 0 })));
         self.dirty = true;
     }
 
@@ -175,11 +179,21 @@ impl App {
 
     /// A key while a sheet is looked at.
     pub(super) fn press_sheet(&mut self, mut sheet: Box<Sheet>, press: Press) {
+        let block = match Leaf::ALL[sheet.kind] {
+            Leaf::Sheet(kind) => PageBlock::of_sheet(kind),
+            _ => None,
+        };
         match press.key {
             Key::Right | Key::Tab => self.look_at_sheet(sheet.kind + 1),
             Key::Left | Key::BackTab => self.look_at_sheet(sheet.kind + Leaf::ALL.len() - 1),
             Key::Char('1') => {}
             Key::Char(digit) if self.look_at_page(digit) => {}
+            Key::Char('a') if block.is_some_and(|b| b == PageBlock::Day || !b.stands(&self.file.plan)) => {
+                block.into_iter().for_each(|b| self.begin(b));
+            }
+            Key::Char('s') if block == Some(PageBlock::Day) => {
+                self.take_stretch();
+            }
             Key::Char(c) if FORMS.iter().any(|f| f.0 == c) => {
                 let (_, ending, form) = FORMS.into_iter().find(|f| f.0 == c).unwrap_or(FORMS[0]);
                 match &sheet.page {

@@ -1,6 +1,7 @@
 //! The page of a rescue: where somebody hangs, as the slider says, on which line.
 
 use super::keys::{Key, Press};
+use super::pages::PageBlock;
 use super::printing::Leaf;
 use super::state::{App, Overlay};
 use crate::review::{HangsAt, On, Rescued};
@@ -27,9 +28,7 @@ impl App {
     /// Opens the page in the middle of the main line; without a rescue, what it would take.
     pub(super) fn look_rescue(&mut self) {
         let Some(all) = self.review.as_ref().and_then(|r| r.rescued.as_ref()) else {
-            self.leaf_to(Leaf::Sheet(Kind::Rescue));
-            self.say("Q writes a start of it into the plan");
-            return;
+            return self.sheet_or_start(PageBlock::Rescue);
         };
         let place = all.on(On::Main).count() / 2;
         self.overlay = Some(Overlay::Rescue(RescueView { on: On::Main, place }));

@@ -15,6 +15,9 @@ const SLIDE_D: f64 = 72.0;
 const FULL_CORE: f64 = 1.2;
 /// Tail that stays outside at the longest, m. Common practice, no source.
 const TAIL_M: f64 = 0.3;
+/// The small eye in the tail's end, which stops it and is its handle: its bury, and half of its rope, in rope diameters.
+pub(super) const HANDLE_D: f64 = 24.0;
+const HANDLE_EYE_D: f64 = 6.0;
 /// Least way that it adjusts, m.
 const WAY_M: f64 = 0.05;
 
@@ -60,9 +63,13 @@ pub(super) fn adjustable(
     let legs = 2.0 * on.tables.sharing.low * on.tables.bend(far_pin_m / d).low;
     let loads = on.loads(Termination::Adjustable, 1.0, on.eye_keeps(&tail.made).min(legs), Set::OfRope(0.10, 0.20));
     let tail_most = TAIL_M + 2.0 * (half - least_half);
+    // Beyond the tail that stays outside: its bury, and the eye round which a hand goes.
+    let handle = on.d(HANDLE_D) + on.bare(on.d(HANDLE_D)) - on.d(HANDLE_D) + 2.0 * on.d(HANDLE_EYE_D);
+    notes.push(Note::HandleTakes { rope_m: handle });
     notes.push(Note::Reaches { reach_m: [shortest, longest_m], tail_m: [TAIL_M, tail_most] });
     Ok(Design {
         cut_m: tail.takes(on) + gap + host + 2.0 * half + slide + TAIL_M,
+        spare_m: handle,
         off_m: on.off(longest_m, tail.bury_m),
         on_the_table: vec![("tail, longest", TAIL_M), ("tail, shortest", tail_most)],
         least_m: shortest,

@@ -9,6 +9,8 @@ use crate::units::Quantity;
 const TAIL_M: f64 = 1.0;
 /// What a knot takes, over the rope's diameter. Common practice, no source.
 const KNOT_D: f64 = 60.0;
+/// What a line has more than the span as measured asks for. Common practice, no source.
+const SPAN_SPARE: f64 = 0.05;
 /// What a sewn loop takes, m. Common practice, no source.
 const SEWN_M: f64 = 0.25;
 
@@ -41,6 +43,10 @@ pub fn pieces_of(file: &PlanFile, articles: &[Article]) -> Vec<Piece> {
     let spliced = spliced_of(&file.plan, &file.catalogue, articles);
     let mut out: Vec<Piece> = Vec::new();
     let mut seen: Vec<&str> = Vec::new();
+    let soft = |a: &Article| {
+        let part = file.plan.runs.get_index(a.run).and_then(|(_, run)| run.parts.get(a.part));
+        part.and_then(|p| file.catalogue.get(&p.item)).is_some_and(|i| i.class.is_cut())
+    };
     for a in articles {
         let Some((name, run)) = file.plan.runs.get_index(a.run) else { continue };
         let Some(part) = run.parts.get(a.part) else { continue };
@@ -75,10 +81,16 @@ pub fn pieces_of(file: &PlanFile, articles: &[Article]) -> Vec<Piece> {
                         words.push(format!("{word} {m:.2} m"));
                     }
                 }
-                // A line is measured with a laser and walked with a tape: the trade takes a tenth more.
-                if matches!(run.role, Role::Main | Role::Backup { .. }) && run.parts.len() < 6 {
-                    more += 0.05 * a.length_m;
-                    words.push(format!("5 % for the span as measured {:.2} m", 0.05 * a.length_m));
+                // A span is never quite what was measured. Of a line in lengths, that which is made to the tension has it for
+                // all, else the longest.
+                let mine = || articles.iter().filter(|o| o.run == a.run && soft(o));
+                let solved = file.plan.tensioned_part().filter(|_| run.role == Role::Main);
+                let solved = solved.filter(|k| mine().any(|o| o.part == *k));
+                let longest = mine().max_by(|x, y| x.length_m.total_cmp(&y.length_m)).map(|l| l.part);
+                if matches!(run.role, Role::Main | Role::Backup { .. }) && solved.or(longest) == Some(a.part) {
+                    let spare = SPAN_SPARE * mine().map(|o| o.length_m).sum::<f64>();
+                    more += spare;
+                    words.push(format!("5 % for the span as measured {spare:.2} m"));
                 }
                 (a.length_m + more, if words.is_empty() { "none".to_owned() } else { words.join(", ") })
             }

@@ -2,14 +2,16 @@
 
 use std::f64::consts::{PI, SQRT_2};
 
-use super::gear::{At, Design, From, Gear, Mark, Note, Set, taper_marks};
-use super::rope::Refusal;
+use super::gear::{At, BURY_D, Design, From, Gear, Mark, Note, Set, taper_marks};
+use super::rope::{Refusal, Rope};
 use crate::catalogue::Termination;
 use crate::mechanics::root::{Root, bracketed};
 use crate::units::mm;
 
 /// Plain rope between the two tips, in rope diameters, and how far a tip keeps from a pin. A judgement, untested.
 const GAP_D: f64 = 6.0;
+/// Least closed length of a soft shackle, in rope diameters.
+const SHACKLE_D: f64 = super::shackle::LEAST_D;
 /// What two legs that share badly bear, over one. Common practice, no source.
 const TWO_LEGS: f64 = 2.0 * 0.85;
 
@@ -53,9 +55,16 @@ pub(super) fn endless(
     }
     let least = least(pins_m, b, on);
     if length_m < least - 1e-9 {
+        let thinner = (3..(1e3 * d).round() as u32).rev().map(|t| f64::from(t) / 1e3).find(|&d_m| {
+            let rope = Rope { d_m, ..on.rope.clone() };
+            let on = At { rope: &rope, ..*on };
+            self::least(pins_m, on.d(BURY_D), &on) <= length_m
+        });
+        let thinner = thinner.filter(|_| bury_m.is_none());
+        let thinner = thinner.map_or(String::new(), |t| format!("; a rope of {} fits this length", mm(t)));
         return Err(Refusal::new(
             format!("a loop of {} has no room for two buries of {}", mm(length_m), mm(b)),
-            format!("at least {}; instead of it, a soft shackle, or a thinner rope", mm(least)),
+            format!("at least {}; instead of it, a soft shackle from {}{thinner}", mm(least), mm(on.d(SHACKLE_D))),
         ));
     }
     let round = centre_line(length_m, pins_m, d) / (1.0 + on.hand.sets.usual);
@@ -76,8 +85,15 @@ pub(super) fn endless(
     let pins = pins_m.map(|p| on.tables.bend(p / (d * thick)).low);
     let on_pins = TWO_LEGS * pins[0].min(pins[1]);
     let mut notes = vec![Note::BothLegsBear];
+    notes.extend(pins_m.iter().filter(|p| **p < 2.0 * d - 1e-9).map(|&pin_m| Note::ThinPin { pin_m, rope_m: d }));
+    notes.dedup();
     if thick > 1.0 {
         notes.push(Note::BuryOnPin { under_m: off_the_pins });
+    }
+    // From the middle of a leg a tip lies a bury away: on the straight, it keeps off the pin.
+    let clear = 2.0 * (b + on.d(GAP_D)) + 0.5 * (pins_m[0] + pins_m[1]);
+    if length_m < clear {
+        notes.push(Note::TipAtPin { under_m: clear });
     }
     let loads = on.loads(Termination::EndForEnd, TWO_LEGS, on_pins, Set::OfRope(0.20, 0.40));
     Ok(Design {

@@ -1,12 +1,12 @@
 //! What a plan asks the bench for: each spliced part, designed to the length that the rig gives it.
 
 use super::braid::Hand;
-use super::gear::{Design, Eye, Gear, Lock, ShackleKnot, design};
+use super::gear::{Design, Eye, Gear, Lock, Note, ShackleKnot, design};
 use super::rope::{HMPE_KG_PER_M3, Refusal, Rope};
 use crate::catalogue::{Catalogue, Class, Item};
-use crate::plan::{End, EndKind, Plan, SpliceStyle};
+use crate::plan::{End, EndKind, Plan, Role, Run, SpliceStyle};
 use crate::rig::{Article, neighbours};
-use crate::units::Quantity;
+use crate::units::{Quantity, mm};
 
 /// A part that is made at the bench.
 #[derive(Debug, Clone, PartialEq)]
@@ -62,8 +62,12 @@ pub fn spliced_of(plan: &Plan, catalogue: &Catalogue, articles: &[Article]) -> V
                     half_m: ends[k].eye.map(Quantity::si),
                     thimble: *thimble,
                     bury_m: bury.map(Quantity::si),
-                    // The end that is made first is passed through; the far end is then closed, and stitched.
-                    lock: if *style == SpliceStyle::Locked && k == 0 { Lock::Passed } else { Lock::Stitched },
+                    // The end that is made first is passed through; the far end is then closed: turned, if its eye is empty.
+                    lock: match (*style, k) {
+                        (SpliceStyle::Locked, 0) => Lock::Passed,
+                        (SpliceStyle::Locked, _) if !thimble => Lock::Turned,
+                        _ => Lock::Stitched,
+                    },
                 },
                 _ => Eye::over(pin_m),
             }
@@ -86,9 +90,32 @@ pub fn spliced_of(plan: &Plan, catalogue: &Catalogue, articles: &[Article]) -> V
             Gear::EyeSplice { eye: eye(usize::from(!spliced(&ends[0]))), length_m: a.length_m }
         };
         let made = Rope::of(item).and_then(|rope| design(&gear, &rope, &Hand::default(), &catalogue.deratings));
+        let stitched = matches!(&ends[1].kind, EndKind::Spliced { style: SpliceStyle::Locked, thimble: true, .. });
+        let made = made.map(|mut d| {
+            d.notes.extend(stitched.then_some(Note::StitchedInstead));
+            d
+        });
+        let made = made.and_then(|d| not_too_thin(plan, run, d));
         out.push(Spliced { run: a.run, part: a.part, name: part_name(name, a.part), design: made });
     }
     out
+}
+
+/// A piece that somebody hangs on bends over nothing thinner than its rope.
+///
+/// # Errors
+/// With the pin that would do.
+fn not_too_thin(plan: &Plan, run: &Run, d: Design) -> Result<Design, Refusal> {
+    let on_master = run.path.iter().any(|p| plan.points.get(p).is_some_and(|p| p.hold().is_none()));
+    let critical = on_master || matches!(run.role, Role::Main | Role::Leash);
+    let thin = d.eyes.iter().filter(|e| !e.thimble).map(|e| e.pin_m).find(|p| *p < d.rope.d_m - 1e-9);
+    match thin.filter(|_| critical) {
+        Some(pin_m) => Err(Refusal::new(
+            format!("a pin of {} under a rope of {} where master, line or leash hang", mm(pin_m), mm(d.rope.d_m)),
+            format!("a pin of {} or more, better {}; or a thimble", mm(d.rope.d_m), mm(2.0 * d.rope.d_m)),
+        )),
+        None => Ok(d),
+    }
 }
 
 fn part_name(run: &str, part: usize) -> String {

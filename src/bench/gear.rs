@@ -28,8 +28,10 @@ const LOCK_TAKES_D: f64 = 3.0;
 const LONGEST_M: f64 = 500.0;
 /// Proof load over the low strength: twice the rated load at a design factor of 5 (ASME B30.9, from memory).
 const PROOF: f64 = 0.40;
-/// A proof or set load over this share of the low strength wants a bigger rope.
+/// A proof load over this share of the low strength wants a bigger rope.
 const PROOF_AT_MOST: f64 = 0.50;
+/// Over the largest working demand on a piece its proof is at least so many times that. Common practice, no source.
+const PROOF_OVER_DEMAND: f64 = 1.25;
 
 /// What keeps an idle splice shut.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -264,6 +266,25 @@ pub enum Note {
         /// What can be pulled, N.
         pull_n: f64,
     },
+    /// A tip of a loop lies at a pin.
+    TipAtPin {
+        /// Up to this finished length, m.
+        under_m: f64,
+    },
+    /// An end was to be locked, and is stitched: its eye is never empty.
+    StitchedInstead,
+    /// The tail's own eye takes rope.
+    HandleTakes {
+        /// How much, m.
+        rope_m: f64,
+    },
+    /// Its proof, raised for what it carries, is over half of what it holds.
+    ProofIsHigh {
+        /// Proof load, N.
+        proof_n: f64,
+        /// What it holds, N.
+        low_n: f64,
+    },
     /// What an adjustable sling reaches.
     Reaches {
         /// Shortest and longest, m.
@@ -307,6 +328,28 @@ pub fn design(gear: &Gear, rope: &Rope, hand: &Hand, tables: &Deratings) -> Resu
         }
     }
     Ok(out)
+}
+
+impl Design {
+    /// Proofed for what it carries: a quarter over its largest working demand where that is more than two fifths of what it
+    /// holds.
+    #[must_use]
+    pub fn carrying(mut self, demand_n: f64) -> Self {
+        let wanted = PROOF_OVER_DEMAND * demand_n;
+        if let (Some(proof), Some(low_n)) = (self.proof_n, self.on_pins_n)
+            && wanted > proof
+        {
+            self.proof_n = Some(wanted);
+            if wanted > PROOF_AT_MOST * low_n {
+                self.notes.push(Note::ProofIsHigh { proof_n: wanted, low_n });
+            }
+            if self.hand.pull_n.is_some_and(|pull| pull < wanted) && self.hand.pull_n.is_some_and(|pull| pull >= proof)
+            {
+                self.notes.extend(self.hand.pull_n.map(|pull_n| Note::CannotProve { pull_n }));
+            }
+        }
+        self
+    }
 }
 
 /// What every piece is made with.
@@ -410,8 +453,9 @@ impl At<'_> {
             ));
         }
         let on = Throat::on(half_m, pin_m, d).filter(|_| half_m >= least - 1e-9).ok_or_else(|| {
-            let thickest = half_m / half_eye(1.0, 0.0, WIDEST_DEG) / 2.0 * 2.0 - d;
-            let pin = if thimble || thickest < 0.5 * d {
+            let thickest = half_m / half_eye(1.0, 0.0, WIDEST_DEG) - d;
+            // Where the eye is too small for its own rope, no pin helps.
+            let pin = if thimble || thickest < 0.5 * d || thickest >= pin_m || half_m < self.d(6.0) {
                 String::new()
             } else {
                 format!("; or a pin of {} at most", mm(thickest))
@@ -454,7 +498,8 @@ impl At<'_> {
             strength_n: n.map(|n| keeps.map(|k| k * n)),
             on_pins_n: n.map(|n| low * n),
             why: format!("rope × {:.2} to {:.2}, {why}; on its pins × {on_pins:.2}", keeps[0], keeps[1]),
-            set_n: n.map(|n| set.map(|s| n * s.min(PROOF_AT_MOST * low))),
+            // Never set to more than it is proofed to.
+            set_n: n.map(|n| set.map(|s| n * s.min(PROOF * low))),
             proof_n: n.map(|n| PROOF * low * n),
         }
     }

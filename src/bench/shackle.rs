@@ -11,6 +11,8 @@ use crate::units::mm;
 /// What the knot takes of each leg, in rope diameters, ± 4. Common practice, from memory.
 const DIAMOND_D: f64 = 24.0;
 const BUTTON_D: f64 = 26.0;
+/// What a knot that was measured may have taken, in rope diameters.
+const KNOT_D: std::ops::RangeInclusive<f64> = 12.0..=45.0;
 /// Tail beyond the knot, for drawing it up, in rope diameters. Common practice, no source.
 pub(super) const TAIL_D: f64 = 10.0;
 /// From the middle to where the one leg passes through the other, in rope diameters.
@@ -23,7 +25,7 @@ const BURIED_FULL_D: f64 = 30.0;
 /// What the noose needs of a leg to slide, in rope diameters.
 const NOOSE_D: f64 = 8.0;
 /// Least closed length, in rope diameters and pins.
-const LEAST_D: f64 = 10.0;
+pub(super) const LEAST_D: f64 = 10.0;
 const LEAST_PINS: f64 = 2.0;
 
 /// Centre line of the snug noose round two legs, m: plain, and with tails inside them.
@@ -68,7 +70,11 @@ pub(super) fn shackle(
     if length_m < least - 1e-9 {
         return Err(Refusal::new(
             format!("a soft shackle of {} leaves no room between knot and noose", mm(length_m)),
-            format!("at least {}; or a rope of {} at most", mm(least), mm(length_m / LEAST_D)),
+            if LEAST_PINS * pin_m > on.d(LEAST_D) {
+                format!("at least {}; or a pin of {} at most", mm(least), mm(length_m / LEAST_PINS))
+            } else {
+                format!("at least {}; or a rope of {} at most", mm(least), mm(length_m / LEAST_D))
+            },
         ));
     }
     let open = body(length_m, pin_m, d) + on.d(PASS_D);
@@ -76,6 +82,12 @@ pub(super) fn shackle(
         ShackleKnot::Diamond => (DIAMOND_D, Termination::Diamond),
         ShackleKnot::Button => (BUTTON_D, Termination::Button),
     };
+    if let Some(took) = on.hand.knot_d.filter(|k| !KNOT_D.contains(k)) {
+        return Err(Refusal::new(
+            format!("a knot that took {took:.1} rope diameters ({}) of each leg is not believed", mm(on.d(took))),
+            format!("{} to {} diameters: measure it again, from neck to tail", KNOT_D.start(), KNOT_D.end()),
+        ));
+    }
     let (knot_m, tail) = (on.d(on.hand.knot_d.unwrap_or(own)), on.d(TAIL_D));
     let buried = match knot {
         ShackleKnot::Diamond => 0.0,

@@ -124,6 +124,9 @@ fn too_short(eyes: [Eye; 2], length_m: f64, tails: &[Tail; 2], least: f64, on: &
         let tails = tail(&usual[0]).zip(tail(&usual[1])).map(|(a, b)| [a, b]);
         tails.is_some_and(|t| least_sling(&t, &on) <= length_m)
     });
+    // Of eyes and buries that were asked for a thinner rope has no less.
+    let asked = eyes.iter().any(|e| e.half_m.is_some() || e.bury_m.is_some());
+    let thinner = thinner.filter(|_| !asked);
     let thinner = thinner.map_or(String::new(), |d| format!("; a rope of {} fits this length", mm(d)));
     Refusal::new(
         format!(

@@ -52,7 +52,7 @@ pub fn tools(d: &Design, system: System) -> String {
         String::new()
     };
     format!(
-        "Tape and steel rule, fine marker, twine of 0.5 to 1 mm in two colours and a needle, shears that cut this fibre, cloth tape, callipers, {fid}the pins or thimbles that it goes on, {} to hang on the rope, what pulls to the loads of the card with a load cell read from the side, a second person, and this card, printed at 100 %.",
+        "Tape and steel rule, fine marker, twine of 0.5 to 1 mm (1/32 in) in two colours and a needle, shears that cut this fibre, cloth tape, callipers, {fid}the pins or thimbles that it goes on, {} to hang on the rope, what pulls to the loads of the card with a load cell read from the side, a second person, and this card, printed at 100 %.",
         in_.hung(d)
     )
 }
@@ -92,7 +92,7 @@ fn mark_and_taper(in_: In, d: &Design) -> [Step; 2] {
 fn taper(dash: &str) -> Step {
     held(
         format!(
-            "Lay A{dash} to B1{dash} on the strip along this card's edge, once its line has been measured. Number the six strands that run / round the rope, and the six that run \\. At B1{dash} lift the 1st of either kind with the needle, draw its end out of the braid from the tip back to the mark, and cut it off there; the 4th of either kind at B2{dash}, the 2nd at B3{dash}, the 5th at B4{dash}, the 3rd at B5{dash}. Only then tape the tip to a slim cone."
+            "Lay A{dash} to B1{dash} on the strip along this card's edge, once the line beside it has been measured: within a hundredth of what it says, else print the card at 100 %. Number the six strands that run / round the rope, and the six that run \\. At B1{dash} lift the 1st of either kind with the needle, draw its end out of the braid from the tip back to the mark, and cut it off there; the 4th of either kind at B2{dash}, the 2nd at B3{dash}, the 5th at B4{dash}, the 3rd at B5{dash}. Only then tape the tip to a slim cone."
         ),
         "one of each direction ends at every mark, no neighbours at marks that follow each other, two strands left",
     )
@@ -101,9 +101,15 @@ fn taper(dash: &str) -> Step {
 /// From the marked and tapered tail to the stitched eye.
 fn bury(in_: In, d: &Design, lock: Lock, dash: &str, exit: &str) -> Vec<Step> {
     let rope_m = d.rope.d_m;
-    let mut out = vec![step(format!(
-        "Close the rope round what the card says this eye goes on (a thimble stays in): C{dash} on E{dash}, crown D{dash} at the far side, the drawn line not twisted."
-    ))];
+    let mut out = vec![step(if lock == Lock::Turned {
+        format!(
+            "Lay the eye out empty, nothing in it: C{dash} on E{dash}, crown D{dash} at its far end, the drawn line not twisted. What it goes on comes in when it is done."
+        )
+    } else {
+        format!(
+            "Close the rope round what the card says this eye goes on (a thimble stays in): C{dash} on E{dash}, crown D{dash} at the far side, the drawn line not twisted."
+        )
+    })];
     match lock {
         Lock::Stitched => {}
         Lock::Passed => out.push(step(format!(
@@ -161,7 +167,7 @@ pub fn note(note: &Note, system: System) -> String {
     let in_ = In(system);
     match *note {
         Note::Thimble { half_m, groove_m } => format!(
-            "The eye of {} (half its rope) is for a thimble whose groove is {} across at its root and whose point closes at {POINT_DEG:.0}°: measure yours. The rope fills half of the groove's depth, and the jaw lets the pin in.",
+            "The eye of {} (half its rope) is for a thimble whose groove is taken as {} across at its root, and whose point closes at {POINT_DEG:.0}°: measure yours. The rope fills half of the groove's depth; the jaw lets the pin in.",
             in_.m(half_m),
             in_.m(groove_m)
         ),
@@ -182,8 +188,19 @@ pub fn note(note: &Note, system: System) -> String {
             "Under {} the full bury lies on a pin even with the join at mid-leg: the bend is counted for the thicker rope.",
             in_.m(under_m)
         ),
+        Note::TipAtPin { under_m } => format!(
+            "Under {} a tip comes to lie at a pin, or on it: look at it there before every rig, and take a longer loop where there is room.",
+            in_.m(under_m)
+        ),
+        Note::StitchedInstead => "The plan asks for a lock at the second end, whose eye is never empty: it is stitched.".to_owned(),
+        Note::HandleTakes { rope_m } => format!("{} of the rope to cut are for the small eye in the tail's end.", in_.m(rope_m)),
+        Note::ProofIsHigh { proof_n, low_n } => format!(
+            "A proof of {} for what it carries is over half of the {} that it holds: take a thicker rope.",
+            in_.n(proof_n),
+            in_.n(low_n)
+        ),
         Note::UnsetCountsAsRope => "Until its knot has been set hard it counts as the rope alone, whichever knot: little more than the rope was pulled on a knot that was not set.".to_owned(),
-        Note::FirstIsTrial => "The first of a batch is a trial: measure open and closed length, then say what the knot took (--knot).".to_owned(),
+        Note::FirstIsTrial => "The first of a batch is a trial: measure open and closed length, then say what the knot took of each leg (--knot \"23.2 d\", or a length).".to_owned(),
         Note::ClosesOn { rope_m } => format!("What it closes on is {} thick or more; load it through the bight.", in_.m(rope_m)),
         Note::CannotSet { pull_n, grows_m } => format!(
             "{} do not set it: expect up to {} more on the first hard day, and measure then.",
@@ -310,8 +327,9 @@ fn adjustable(in_: In, d: &Design, lock: Lock, out: &mut Vec<Step>) {
         ),
         step("Lead the fid with the tip of the long end in at N, along the middle, out at X. No taper: it slides."),
         step(format!(
-            "Splice a small eye into the tail's end, {} buried and stitched: it is the handle, and cannot go into the slide.",
-            in_.m(24.0 * d.rope.d_m)
+            "Splice a small eye into the tail's end, {} buried and stitched, of the {} that were cut for it: it is the handle, and cannot go into the slide.",
+            in_.m(super::adjustable::HANDLE_D * d.rope.d_m),
+            in_.m(d.spare_m)
         )),
         held("Run it long and short.", "it slides slack, and holds when pulled by hand"),
         step(format!(
@@ -330,7 +348,7 @@ const ALWAYS: [&str; 6] = [
     "stitch it or lock it",
     "set, measure, label, write it down",
     "one rope, one batch, one hand to a piece",
-    "keep it under 65 °C",
+    "keep it under 65 °C (150 °F)",
 ];
 const NEVER: [&str; 5] = [
     "melt an end near the load",

@@ -159,7 +159,7 @@ enum Command {
         /// A spool to cut from, such as "100 m", or "hmpe-8=50 m" for one kind only; may be given more than once.
         #[arg(long, value_name = "LENGTH", value_parser = to_cut_from)]
         spool: Vec<sheets::ToCutFrom>,
-        /// A length that you own, to be used before any is bought: an offcut or a spool, such as "hmpe-8=6.2 m"; may be given
+        /// A length that you own, to be used before any is bought: an offcut or a spool, such as "hmpe-8=6.2 m", or "hmpe-8=2x12 m" for two; may be given
         /// more than once.
         #[arg(long, value_name = "LENGTH", value_parser = stock)]
         stock: Vec<sheets::ToCutFrom>,
@@ -419,7 +419,12 @@ fn length(text: &str) -> std::result::Result<f64, String> {
 
 fn to_cut_from(text: &str) -> std::result::Result<sheets::ToCutFrom, String> {
     let (item, long) = text.split_once('=').map_or((None, text), |(item, long)| (Some(item.trim().to_owned()), long));
-    Ok(sheets::ToCutFrom { item, length_m: length(long.trim())?, owned: false })
+    // So many of it: 2x12 m.
+    let (count, long) = match long.trim().split_once(['x', '×']) {
+        Some((n, long)) => (n.trim().parse().map_err(|_| format!("“{}” is no number of lengths", n.trim()))?, long),
+        None => (1, long),
+    };
+    Ok(sheets::ToCutFrom { item, length_m: length(long.trim())?, owned: false, count })
 }
 
 fn stock(text: &str) -> std::result::Result<sheets::ToCutFrom, String> {
@@ -689,7 +694,7 @@ enum Format {
 /// # Errors
 /// Which days it has, or why it cannot hang so.
 fn rigged_on(file: &PlanFile, date: &str) -> Result<PlanFile, String> {
-    crate::plan::day::as_rigged(file, crate::plan::day::day_of(file, Some(date))?)
+    crate::review::as_rigged(file, crate::plan::day::day_of(file, Some(date))?)
 }
 
 fn check(

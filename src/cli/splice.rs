@@ -56,9 +56,9 @@ pub(super) enum Piece {
         /// Its knot.
         #[arg(long, value_enum, default_value = "button")]
         stopper: Stopper,
-        /// What the knot took of each leg, from the first of the batch.
-        #[arg(long, value_parser = length)]
-        knot: Option<f64>,
+        /// What the knot took of each leg, from the first of the batch: a length, or rope diameters as "23.2 d".
+        #[arg(long, value_parser = took, allow_hyphen_values = true)]
+        knot: Option<Took>,
         #[command(flatten)]
         made: Made,
     },
@@ -71,25 +71,52 @@ pub(super) enum Piece {
         #[command(flatten)]
         made: Made,
     },
-    /// What one test piece shows: a tail buried in rope of the batch, two ink lines astride the bury, two on plain rope.
+    /// What one test piece shows: a tail buried in rope of the batch, two ink lines astride the bury, two on plain rope. Without
+    /// figures, the card of how to make one.
     #[command(name = "test-piece")]
     Trial {
-        /// Between the lines on the host, before.
-        #[arg(long, value_parser = length)]
-        host_before: f64,
-        /// The same once the tail is in.
-        #[arg(long, value_parser = length)]
-        host_after: f64,
-        /// Length of the tail that went in.
-        #[arg(long, value_parser = length)]
-        bury: f64,
-        /// Between the lines on plain rope, before setting.
-        #[arg(long, value_parser = length)]
-        plain_before: f64,
-        /// The same after setting.
-        #[arg(long, value_parser = length)]
-        plain_after: f64,
+        #[command(flatten)]
+        read: ReadOff,
+        #[command(flatten)]
+        made: Made,
     },
+}
+
+/// What was measured of a test piece: all of it, or none.
+#[derive(Debug, Clone, Copy, Args)]
+#[group(multiple = true)]
+pub(super) struct ReadOff {
+    /// Between the lines on the host, before.
+    #[arg(long, value_parser = length, requires_all = ["host_after", "tail", "plain_before", "plain_after"])]
+    host_before: Option<f64>,
+    /// The same once the tail is in.
+    #[arg(long, value_parser = length, requires = "host_before")]
+    host_after: Option<f64>,
+    /// Length of the tail that went in.
+    #[arg(long = "bury", id = "tail", value_parser = length, requires = "host_before")]
+    tail: Option<f64>,
+    /// Between the lines on plain rope, before setting.
+    #[arg(long, value_parser = length, requires = "host_before")]
+    plain_before: Option<f64>,
+    /// The same after setting.
+    #[arg(long, value_parser = length, requires = "host_before")]
+    plain_after: Option<f64>,
+}
+
+/// What a knot took of a leg.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Took {
+    /// m.
+    Length(f64),
+    /// In rope diameters.
+    Diameters(f64),
+}
+
+fn took(text: &str) -> std::result::Result<Took, String> {
+    match text.trim().strip_suffix('d').map(str::trim).and_then(|n| n.parse().ok()) {
+        Some(n) => Ok(Took::Diameters(n)),
+        None => length(text).map(Took::Length),
+    }
 }
 
 #[derive(Debug, Clone, Copy, Args)]
@@ -104,18 +131,28 @@ pub(super) struct EyeArgs {
     /// What its eyes go over: one pin, or one for each eye; of a thimble, the root of its groove.
     #[arg(long, value_parser = length, default_value = "16 mm")]
     pin: Vec<f64>,
-    /// Half of an eye's rope, throat to crown; what suits the pin without it.
+    /// Half of an eye's rope, throat to crown, once or for each eye; what suits the pin without it.
     #[arg(long, value_parser = length)]
-    eye: Option<f64>,
-    /// Buried length; 72 diameters without it.
+    eye: Vec<f64>,
+    /// Buried length, once or for each eye; 72 diameters without it.
     #[arg(long, value_parser = length)]
-    bury: Option<f64>,
-    /// Eyes on thimbles.
-    #[arg(long)]
-    thimble: bool,
+    bury: Vec<f64>,
+    /// Eyes on thimbles: both without a word.
+    #[arg(long, value_enum, num_args = 0..=1, default_missing_value = "both")]
+    thimble: Option<On>,
     /// Lock the first eye by passing; “both” locks the second from one end as well. Without it, stitches.
     #[arg(long, value_enum, num_args = 0..=1, default_missing_value = "first")]
     locked: Option<Locked>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum On {
+    /// The first eye.
+    First,
+    /// The second.
+    Second,
+    /// Both.
+    Both,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -159,7 +196,7 @@ pub(super) struct Made {
     #[arg(long, value_parser = length)]
     lay: Option<f64>,
     /// The most that can be pulled where it is set.
-    #[arg(long, value_parser = force)]
+    #[arg(long, value_parser = force, allow_hyphen_values = true)]
     pull: Option<f64>,
     #[command(flatten)]
     print: Print,
@@ -181,10 +218,23 @@ impl Made {
         }
     }
 
-    fn hand(&self, rope: &Rope, knot_m: Option<f64>) -> std::result::Result<Hand, Refusal> {
-        let mut hand = Hand { knot_d: knot_m.map(|m| m / rope.d_m), pull_n: self.pull, ..Hand::default() };
+    fn hand(&self, rope: &Rope, knot: Option<Took>) -> std::result::Result<Hand, Refusal> {
+        if self.pull.is_some_and(|n| !positive(n)) {
+            return Err(Refusal {
+                what: "nobody pulls with that".to_owned(),
+                instead: "a force over nothing".to_owned(),
+            });
+        }
+        let knot_d = knot.map(|k| match k {
+            Took::Length(m) => m / rope.d_m,
+            Took::Diameters(d) => d,
+        });
+        let mut hand = Hand { knot_d, pull_n: self.pull, ..Hand::default() };
         if let Some(lay) = self.lay {
-            hand = hand.lay(lay / rope.d_m)?;
+            hand = hand.lay(lay / rope.d_m).map_err(|why| Refusal {
+                instead: format!("{} to {} on this rope: {}", mm(5.0 * rope.d_m), mm(12.0 * rope.d_m), why.instead),
+                ..why
+            })?;
         }
         if !self.shortens.is_empty() {
             hand = hand.shortening(&self.shortens)?;
@@ -200,9 +250,9 @@ impl EyeArgs {
     fn eyes(&self) -> [Eye; 2] {
         [0, 1].map(|k| Eye {
             pin_m: pin(&self.pin, k),
-            half_m: self.eye,
-            thimble: self.thimble,
-            bury_m: self.bury,
+            half_m: self.eye.get(k).or(self.eye.first()).copied(),
+            thimble: matches!((self.thimble, k), (Some(On::Both), _) | (Some(On::First), 0) | (Some(On::Second), 1)),
+            bury_m: self.bury.get(k).or(self.bury.first()).copied(),
             lock: match (self.locked, k) {
                 (None, _) | (Some(Locked::First), 1) => Lock::Stitched,
                 (Some(_), 0) => Lock::Passed,
@@ -216,20 +266,20 @@ fn pin(pins: &[f64], k: usize) -> f64 {
     pins.get(k).or(pins.first()).copied().unwrap_or(0.016)
 }
 
-/// Of what it is made, and by whom; nothing for a test piece.
-fn made(piece: &Piece) -> Option<&Made> {
+/// Of what it is made, and by whom.
+fn made(piece: &Piece) -> &Made {
     match piece {
         Piece::Eye { made, .. }
         | Piece::Sling { made, .. }
         | Piece::Loop { made, .. }
         | Piece::Shackle { made, .. }
-        | Piece::Adjustable { made, .. } => Some(made),
-        Piece::Trial { .. } => None,
+        | Piece::Adjustable { made, .. }
+        | Piece::Trial { made, .. } => made,
     }
 }
 
 /// What was asked for, of a rope, and what its knot took; nothing for a test piece.
-fn asked(piece: &Piece, rope: &Rope) -> Option<(Gear, Option<f64>)> {
+fn asked(piece: &Piece, rope: &Rope) -> Option<(Gear, Option<Took>)> {
     Some(match piece {
         Piece::Eye { length, eye, .. } => (Gear::EyeSplice { eye: eye.eyes()[0], length_m: length.length }, None),
         Piece::Sling { length, eye, .. } => (Gear::Sling { eyes: eye.eyes(), length_m: length.length }, None),
@@ -252,11 +302,48 @@ fn asked(piece: &Piece, rope: &Rope) -> Option<(Gear, Option<f64>)> {
     })
 }
 
+/// What was said once too often, or of an eye that the piece does not have.
+fn does_not_apply(piece: &Piece) -> Option<Refusal> {
+    let refused = |what: &str, instead: &str| Some(Refusal { what: what.to_owned(), instead: instead.to_owned() });
+    let (pins, eye) = match piece {
+        Piece::Eye { eye, .. } | Piece::Adjustable { eye, .. } | Piece::Sling { eye, .. } => (&eye.pin, Some(eye)),
+        Piece::Loop { pin, .. } => (pin, None),
+        Piece::Shackle { .. } | Piece::Trial { .. } => return None,
+    };
+    let one = matches!(piece, Piece::Eye { .. });
+    let most = if one { 1 } else { 2 };
+    if pins.len() > most || eye.is_some_and(|e| e.eye.len() > most || e.bury.len() > most) {
+        return refused(
+            "a pin, an eye or a bury too many",
+            if one { "each once" } else { "each once, or once for each end" },
+        );
+    }
+    match (piece, eye.and_then(|e| e.locked), eye.and_then(|e| e.thimble)) {
+        (Piece::Sling { .. } | Piece::Loop { .. }, ..) => None,
+        (_, Some(Locked::Both), _) => refused("--locked both is of a sling: here one eye is spliced", "--locked"),
+        (_, _, Some(On::Second)) => refused("--thimble second is of a sling: here one eye is spliced", "--thimble"),
+        _ => None,
+    }
+}
+
 /// Prints the card of one piece, or what a test piece shows.
 pub(super) fn splice(piece: &Piece, (system, ascii): (System, bool)) -> Result<ExitCode> {
     let catalogue = Catalogue::builtin();
-    let Some(made) = made(piece) else { return test_piece(piece) };
-    let design = made.rope(catalogue).and_then(|rope| {
+    let made = made(piece);
+    if let Piece::Trial { read, .. } = piece {
+        return match read.host_before {
+            Some(_) => test_piece(read),
+            None => match made.rope(catalogue) {
+                Ok(rope) => made.print.page(&sheets::test_piece_card(&rope, &catalogue.version, system), ascii),
+                Err(why) => {
+                    complain(&format!("error: {}\n", plain(&why.to_string())));
+                    Ok(ExitCode::from(2))
+                }
+            },
+        };
+    }
+    let rope = does_not_apply(piece).map_or_else(|| made.rope(catalogue), Err);
+    let design = rope.and_then(|rope| {
         let Some((gear, knot_m)) = asked(piece, &rope) else {
             return Err(Refusal {
                 what: "a test piece is no gear".to_owned(),
@@ -275,10 +362,9 @@ pub(super) fn splice(piece: &Piece, (system, ascii): (System, bool)) -> Result<E
     }
 }
 
-fn test_piece(piece: &Piece) -> Result<ExitCode> {
-    let Piece::Trial { host_before, host_after, bury, plain_before, plain_after } = *piece else {
-        return Ok(ExitCode::from(2));
-    };
+fn test_piece(read: &ReadOff) -> Result<ExitCode> {
+    let all = [read.host_before, read.host_after, read.tail, read.plain_before, read.plain_after];
+    let [host_before, host_after, bury, plain_before, plain_after] = all.map(Option::unwrap_or_default);
     if ![host_before, host_after, bury, plain_before, plain_after].into_iter().all(positive) {
         complain("error: the lengths of a test piece are over nothing\n");
         return Ok(ExitCode::from(2));

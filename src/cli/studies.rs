@@ -9,10 +9,10 @@ use color_eyre::eyre::Result;
 use serde_json::{Value, json};
 
 use super::{Print, complain, opened, print};
-use crate::plan::day::{as_rigged, day_of, with_stretch};
+use crate::plan::day::day_of;
 use crate::plan::{PlanFile, save};
-use crate::review::reviewed;
-use crate::review::{self, Bound, Edge, Mended, Read, Review, Row, Varied};
+use crate::review::{self, Bound, Edge, Mended, Review, Row, Varied};
+use crate::review::{as_rigged, reviewed};
 use crate::sheets;
 use crate::units::System;
 
@@ -177,36 +177,9 @@ pub(super) fn take_stretch(path: &Path, date: Option<&str>) -> Result<ExitCode> 
             return Err(file.show_faults());
         }
         let day = day_of(&file, date)?;
-        let read = review::day_read(&file, day);
-        let none = "error: nothing that was read says how the line stretches: a sag or a tension with a walker, or what came through the lock\n";
-        let [kappa, sd] = read.stretch.ok_or_else(|| read.fault.clone().unwrap_or_else(|| none.to_owned()))?;
-        if !review::BELIEVED.contains(&kappa) {
-            return Err(format!(
-                "error: × {kappa:.2} ± {sd:.2} is beyond belief: a figure is wrong, not the webbing; measure again\n"
-            ));
-        }
-        let part = file.plan.tensioned_part().and_then(|k| file.plan.main()?.1.parts.get(k));
-        let item = part.map(|p| p.item.clone()).ok_or("error: the plan has no line\n")?;
-        let change = with_stretch(&file, &item, [kappa, sd], &day.date).map_err(|e| format!("error: {name}: {e}\n"))?;
-        let text = change.splices.iter().try_fold(file.text.clone(), |t, s| s.apply(&t));
-        let text = text.ok_or_else(|| format!("error: {name}: there is no place for it\n"))?;
-        // With it, everything that was read of stretch has to agree: one figure cannot be taken against another.
-        let after = PlanFile::parse(&name, text.clone()).map_err(|e| e.show(&name))?;
-        let again = review::day_read(&after, day);
-        let against = again.compared.iter().filter(|c| {
-            matches!(c.read, Read::Sag | Read::Loaded | Read::Through)
-                && c.off().is_none_or(|off| off.abs() > review::OFF)
-        });
-        if against.count() > 0 {
-            return Err(format!(
-                "error: {name}: what was read contradicts itself: with a stretch of × {kappa:.2} a sag, a tension with a walker or what came through is still off; `check --why day` tells which\n"
-            ));
-        }
-        save(path, &text, Some(&file.text), false).map_err(|e| format!("error: {name}: {e}\n"))?;
-        Ok(format!(
-            "{item}: stretch × {kappa:.2} ± {sd:.2} of what it was, as rigged {}; review the plan again\n",
-            day.date
-        ))
+        let taken = review::stretch_taken(&file, day).map_err(|e| format!("error: {name}: {e}\n"))?;
+        save(path, &taken.text, Some(&file.text), false).map_err(|e| format!("error: {name}: {e}\n"))?;
+        Ok(format!("{}; review the plan again\n", taken.words))
     };
     match taken() {
         Ok(text) => print(&text),

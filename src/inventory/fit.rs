@@ -112,7 +112,7 @@ fn history<'a>(log: impl Iterator<Item = &'a Entry>) -> History {
 
 /// Days that webbing is used, by fibre and strength; nothing where none is given. Guidance of the International Slackline
 /// Association, 2022.
-fn webbing_days(item: &Item) -> Option<usize> {
+pub fn webbing_days(item: &Item) -> Option<usize> {
     let kn = item.strength_n()? / 1e3;
     match item.fibre {
         Fibre::Nylon if kn >= 30.0 => Some(720),

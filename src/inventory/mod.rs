@@ -17,7 +17,7 @@ use jiff::civil::Date;
 use crate::units::{Force, Length, Time};
 
 pub use fields::{INVENTORY, Made, What};
-pub use fit::{History, LEASH_FALLS, Unfit};
+pub use fit::{History, LEASH_FALLS, Unfit, webbing_days};
 pub use merge::{Conflict, Merged, merge};
 pub use pick::{Wants, at_least, fits};
 pub use read::InventoryFile;

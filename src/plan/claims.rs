@@ -4,7 +4,7 @@ use super::model::Side;
 use crate::units::Dim;
 
 /// A figure that somebody may assert.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Figure {
     /// Standing tension at a side.
     Standing(Side),
@@ -30,6 +30,14 @@ pub enum Figure {
     Share(String),
     /// Least factor of a run or a point.
     Factor(String),
+    /// Height of the line over what lies below, a walker at that share of the line.
+    Clear(f64),
+    /// Most that a body feels in a leash fall.
+    BodyFallen,
+    /// Most that a body feels in the backup's catch.
+    BodyCaught,
+    /// Days that a run's webbing is given.
+    Days(String),
     /// Least height of the feet over the ground, hanging in the leash.
     FeetHanging,
     /// The same after a fall.
@@ -54,6 +62,8 @@ impl Figure {
             | Self::Falling(_)
             | Self::Failing(_)
             | Self::Holds(_)
+            | Self::BodyFallen
+            | Self::BodyCaught
             | Self::Pull(_) => Dim::Force,
             Self::Sag
             | Self::SagWalker
@@ -61,10 +71,11 @@ impl Figure {
             | Self::FeetHanging
             | Self::FeetFallen
             | Self::FeetCaught
+            | Self::Clear(_)
             | Self::TowRope => Dim::Length,
             Self::Pulse | Self::Rescue => Dim::Time,
             Self::Excess | Self::Share(_) => Dim::Share,
-            Self::Factor(_) => return None,
+            Self::Factor(_) | Self::Days(_) => return None,
         })
     }
 
@@ -84,6 +95,10 @@ impl Figure {
             Self::Holds(point) => format!("{point} holds"),
             Self::Share(leg) => format!("share of {leg}"),
             Self::Factor(name) => format!("least factor of {name}"),
+            Self::Clear(at) => format!("the line over what lies below, a walker at {at}"),
+            Self::BodyFallen => "what a body feels in a fall".to_owned(),
+            Self::BodyCaught => "what a body feels in a catch".to_owned(),
+            Self::Days(run) => format!("days that {run} is given"),
             Self::FeetHanging => "feet over the ground, hanging".to_owned(),
             Self::FeetFallen => "feet over the ground, after a fall".to_owned(),
             Self::FeetCaught => "feet over the ground, after a catch".to_owned(),
@@ -96,7 +111,16 @@ impl Figure {
     /// Whether it is dangerous to think it larger than it is; else to think it smaller.
     #[must_use]
     pub fn flatters_when_more(&self) -> bool {
-        matches!(self, Self::Holds(_) | Self::Factor(_) | Self::FeetHanging | Self::FeetFallen | Self::FeetCaught)
+        matches!(
+            self,
+            Self::Holds(_)
+                | Self::Factor(_)
+                | Self::Clear(_)
+                | Self::Days(_)
+                | Self::FeetHanging
+                | Self::FeetFallen
+                | Self::FeetCaught
+        )
     }
 }
 

@@ -1,6 +1,7 @@
 //! How the line gets over the gap, and down again: each stage pulled over by the one before, a brake where they are sent.
 
 use super::model::{Part, Side};
+use super::tensioning::PulleySet;
 use crate::catalogue::{Rating, Surface};
 use crate::units::{Force, Length, Mass, Velocity};
 
@@ -75,6 +76,8 @@ pub struct Crossing {
     pub people: usize,
     /// With how much each.
     pub each: Force,
+    /// A pulley set that they pull with.
+    pub set: Option<PulleySet>,
     /// Tension of the line while its ends are fixed and it is not tensioned yet.
     pub half_rigged: Force,
     /// Cord that the release lets out.

@@ -2,6 +2,7 @@
 
 use super::file::PlanFile;
 use super::history::Change;
+use super::measured::Measured;
 use super::model::{Plan, Side};
 use super::steps::Steps;
 use crate::catalogue::Catalogue;
@@ -15,13 +16,15 @@ pub struct Reading {
     /// After the line was tensioned.
     pub after: Time,
     /// Tension.
-    pub tension: Option<Force>,
+    pub tension: Option<Measured<Force>>,
     /// Where it was read.
     pub at: Side,
     /// Sag below the straight line: at the walker, or in the middle.
-    pub sag: Option<Length>,
+    pub sag: Option<Measured<Length>>,
+    /// Time of a pulse along the line and back.
+    pub pulse: Option<Measured<Time>>,
     /// Who was on the line: place along it, and mass.
-    pub walker: Option<(f64, Mass)>,
+    pub walker: Option<(f64, Measured<Mass>)>,
     /// Temperature then.
     pub temperature: Option<Temperature>,
 }
@@ -30,9 +33,9 @@ pub struct Reading {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Through {
     /// Tension at which it was begun to be measured.
-    pub from: Force,
+    pub from: Measured<Force>,
     /// What came through.
-    pub length: Length,
+    pub length: Measured<Length>,
 }
 
 /// A day.
@@ -43,7 +46,7 @@ pub struct Day {
     /// Initials.
     pub by: String,
     /// As measured.
-    pub span: Option<Length>,
+    pub span: Option<Measured<Length>>,
     /// Of B over A, as measured.
     pub height_difference: Option<Length>,
     /// While it was tensioned.
@@ -55,9 +58,9 @@ pub struct Day {
     /// What came through the lock.
     pub through: Option<Through>,
     /// Tensions of legs with nobody on the line, by their names.
-    pub legs: Vec<(String, Force)>,
+    pub legs: Vec<(String, Measured<Force>)>,
     /// What the locks at A and B drew in since their marks.
-    pub tails: [Option<Length>; 2],
+    pub tails: [Option<Measured<Length>>; 2],
     /// How long the rig hung.
     pub up: Option<Time>,
     /// How long of that in the sun.
@@ -127,27 +130,34 @@ impl Day {
     }
 
     /// Tensions with nobody on the line, in order.
-    fn empty(&self) -> impl DoubleEndedIterator<Item = (&Reading, f64)> {
-        self.read.iter().filter(|r| r.walker.is_none()).filter_map(|r| Some((r, r.tension?.si())))
+    fn empty(&self) -> impl DoubleEndedIterator<Item = (&Reading, Measured<Force>)> {
+        self.read.iter().filter(|r| r.walker.is_none()).filter_map(|r| Some((r, r.tension?)))
     }
 
-    /// Tension at A with nobody on the line, N: the first that was read.
+    /// Tension at A with nobody on the line: the first that was read.
     #[must_use]
-    pub fn standing_n(&self) -> Option<f64> {
+    pub fn standing(&self) -> Option<Measured<Force>> {
         self.empty().find(|(r, _)| r.at == Side::A).map(|r| r.1)
     }
 
-    /// Tension at A with nobody on the line that was read last before the reading `k`, N; the first of the day where none was.
+    /// Tension at A with nobody on the line that was read last before the reading `k`; the first of the day where none was.
     #[must_use]
-    pub fn standing_before(&self, k: usize) -> Option<f64> {
+    pub fn standing_before(&self, k: usize) -> Option<Measured<Force>> {
         let before = self.read[..k].iter().rev().filter(|r| r.walker.is_none() && r.at == Side::A);
-        before.filter_map(|r| r.tension).map(Quantity::si).next().or_else(|| self.standing_n())
+        before.filter_map(|r| r.tension).next().or_else(|| self.standing())
     }
 
     /// What the rig hangs with: the last tension with nobody on the line, N, and the reading that it is of.
     #[must_use]
     pub fn hangs_with(&self) -> Option<(&Reading, f64)> {
-        self.empty().next_back()
+        self.empty().next_back().map(|(r, n)| (r, n.si()))
+    }
+
+    /// The last pulse, where no tension was read with nobody on the line: the tension then goes by it.
+    #[must_use]
+    pub fn by_pulse(&self) -> Option<(&Reading, Measured<Time>)> {
+        let pulse = self.read.iter().rev().find_map(|r| Some((r, r.pulse?)));
+        pulse.filter(|_| self.empty().next().is_none())
     }
 }
 
@@ -207,51 +217,4 @@ pub fn with_stretch(file: &PlanFile, item: &str, [kappa, sd]: [f64; 2], date: &s
     let source = format!("stretch as rigged {date}, × {kappa:.2} ± {sd:.2}; before: {before}");
     steps.set(&own.key("source"), &quote(&source))?;
     Ok(steps.change(format!("stretch of {item} as rigged {date}"), item.to_owned()))
-}
-
-/// The plan as it hangs on a day: its span, height difference and temperature, the tension that was read last, who was heavier
-/// than planned, and more wind than planned.
-///
-/// # Errors
-/// What has no place in the plan, or why the changed text is no sound plan.
-pub fn as_rigged(file: &PlanFile, day: &Day) -> Result<PlanFile, String> {
-    let site = Path::root().key("site");
-    let mut sets: Vec<(Path, String)> = Vec::new();
-    let quoted = |v: String| format!("{v:?}");
-    if let Some(m) = day.span {
-        sets.push((site.key("span"), quoted(format!("{} m", m.si()))));
-    }
-    if let Some(m) = day.height_difference {
-        sets.push((site.key("height_difference"), quoted(format!("{} m", m.si()))));
-    }
-    // The last tension, where it was read: as the target of the part that is made to it, whatever the plan had there.
-    let hangs = day.hangs_with();
-    if let (Some((reading, n)), Some((name, _)), Some(k)) = (hangs, file.plan.main(), file.plan.tensioned_part()) {
-        let path = Path::root().key("runs").key(name).key("parts").at(k).key("length");
-        sets.push((path, format!("Solve(standing: \"{} kN\", at: {:?})", n / 1e3, reading.at)));
-    }
-    let heaviest = day.read.iter().filter_map(|r| r.walker).map(|w| w.1.si()).fold(0.0, f64::max);
-    let planned = file.plan.people.walkers.iter().map(|m| m.si()).fold(0.0, f64::max);
-    if heaviest > planned {
-        let all = file.plan.people.walkers.iter().map(|m| m.si()).chain([heaviest]);
-        let all: Vec<String> = all.map(|kg| format!("\"{kg} kg\"")).collect();
-        sets.push((Path::root().key("people").key("walkers"), format!("[{}]", all.join(", "))));
-    }
-    // A tension is of the temperature at which it was read.
-    if let Some(t) = hangs.and_then(|(r, _)| r.temperature).or(day.temperature) {
-        sets.push((site.key("air").key("rigged_at"), quoted(format!("{:.1} degC", t.si() - 273.15))));
-    }
-    // A calm reading does not make the wind that it is walked in less.
-    if let Some(v) = day.wind.filter(|v| v.si() > file.plan.site.air.wind.si()) {
-        sets.push((site.key("air").key("wind"), quoted(format!("{} m/s", v.si()))));
-    }
-    let mut steps = Steps::new(file);
-    for (path, ron) in sets {
-        steps.set(&path, &ron)?;
-    }
-    let out = steps.file;
-    if !out.is_sound() {
-        return Err(out.show_faults());
-    }
-    Ok(out)
 }

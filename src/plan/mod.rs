@@ -11,8 +11,10 @@ pub mod describe;
 pub mod fields;
 mod file;
 mod history;
+mod measured;
 mod model;
 mod read;
+mod read_trip;
 pub mod rescue;
 mod save;
 pub mod steps;
@@ -25,5 +27,6 @@ mod validate_trip;
 
 pub use file::{BYTES_LIMIT, FORMAT, PlanFile, RUNS_LIMIT, ReadError};
 pub use history::{Change, History};
+pub use measured::Measured;
 pub use model::*;
 pub use save::{SaveError, save};

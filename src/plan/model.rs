@@ -719,6 +719,28 @@ impl Site {
         let share = if b > a { (x_m - a) / (b - a) } else { 0.0 };
         Some(w[0].1.si() + share * (w[1].1.si() - w[0].1.si()))
     }
+
+    /// With another span: what lies under the gap goes along, B's edge with B.
+    #[must_use]
+    pub fn with_span(&self, span: Length) -> Self {
+        let (was, is) = (self.span.si(), span.si());
+        let moved = |x: Length| {
+            let x = x.si();
+            Length::from_si(if x <= 0.0 {
+                x
+            } else if x < was {
+                x * is / was
+            } else {
+                x + is - was
+            })
+        };
+        let mut out = Self { span, ..self.clone() };
+        out.ground.iter_mut().for_each(|(x, _)| *x = moved(*x));
+        for o in out.obstacles.values_mut() {
+            (o.from, o.to) = (moved(o.from), moved(o.to));
+        }
+        out
+    }
 }
 
 impl Plan {

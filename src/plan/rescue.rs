@@ -1,6 +1,7 @@
 //! Getting somebody off the line who hangs still: ropes to tow with, hands, times, what has been drilled.
 
 use super::model::{Part, PartLength, Side};
+use super::tensioning::PulleySet;
 use crate::mechanics::tow::Times;
 use crate::units::{Force, Length, Quantity, Time};
 
@@ -73,8 +74,8 @@ pub struct Rescue {
     pub hands: [usize; 2],
     /// With how much each pulls.
     pub each: Force,
-    /// What a pulley set at hand multiplies their pull by, its friction counted.
-    pub advantage: Option<f64>,
+    /// A pulley set at hand.
+    pub set: Option<PulleySet>,
     /// Rope to lower with.
     pub lower: Option<Length>,
     /// Where somebody can be received, from and to along the gap.

@@ -1,7 +1,7 @@
 //! The pulley system of a plan: what pulls the line to its tension, from where, and who pulls.
 
 use crate::catalogue::{Catalogue, Class, Item};
-use crate::mechanics::reeving::{Body, Reeving, Rope, Turn};
+use crate::mechanics::reeving::{Body, Reeving, Rope, Turn, Way};
 use crate::plan::Side;
 use crate::units::{Force, Length};
 
@@ -36,6 +36,59 @@ pub struct Tensioning {
     pub left_in: bool,
     /// How it is released under load.
     pub release: String,
+}
+
+/// A pulley set that is put on for a while.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PulleySet {
+    /// How its rope runs, as written.
+    pub reeving: String,
+    /// What each sheave is.
+    pub sheave: String,
+    /// The rope.
+    pub rope: String,
+}
+
+impl PulleySet {
+    /// How its rope runs, each sheave keeping what its item keeps.
+    ///
+    /// # Errors
+    /// Why what is written is no pulley system, and what would be.
+    pub fn ropes(&self, catalogue: &Catalogue) -> Result<Reeving, String> {
+        let keeps = catalogue.get(&self.sheave).map_or(BARE, |i| sheave_keeps(i));
+        let reeving = reeving(&self.reeving, false, keeps)?;
+        reeving.pulls(Way::Hauling).map_err(|f| format!("this reeving goes nowhere: {f}"))?;
+        Ok(reeving)
+    }
+
+    /// Rope that it takes, drawn out and with an end for the hands, m. Common practice, no source.
+    #[must_use]
+    pub fn rope_m(ropes: &Reeving) -> f64 {
+        const DRAWN_OUT_M: f64 = 4.0;
+        let strands: usize = ropes.ropes.iter().map(|r| r.turns.len() + 1).sum();
+        (strands + 1) as f64 * DRAWN_OUT_M
+    }
+
+    /// What it multiplies the hands' pull by, its friction counted.
+    #[must_use]
+    pub fn advantage(&self, catalogue: &Catalogue) -> Option<f64> {
+        Some(self.ropes(catalogue).ok()?.pulls(Way::Hauling).ok()?.load)
+    }
+
+    /// Most tension of its rope and most load of a sheave, N, hauling so much or holding it back.
+    #[must_use]
+    pub fn sees_n(&self, catalogue: &Catalogue, load_n: f64) -> Option<[f64; 2]> {
+        let reeving = self.ropes(catalogue).ok()?;
+        let mut most = [0.0_f64; 2];
+        for way in [Way::Hauling, Way::Lowering] {
+            let pulls = reeving.pulls(way).ok()?;
+            let by = load_n / pulls.load;
+            for (most, all) in most.iter_mut().zip([&pulls.strands, &pulls.sheaves]) {
+                *most = all.iter().flatten().map(|n| n * by).fold(*most, f64::max);
+            }
+        }
+        Some(most)
+    }
 }
 
 /// The situation in which the system works.
@@ -76,9 +129,7 @@ impl Tensioning {
         for (n, turn) in turns.into_iter().enumerate() {
             turn.keeps = catalogue.get(self.sheave(n)).map_or(BARE, |i| sheave_keeps(i));
         }
-        reeving
-            .pulls(crate::mechanics::reeving::Way::Hauling)
-            .map_err(|f| format!("this reeving goes nowhere: {f}"))?;
+        reeving.pulls(Way::Hauling).map_err(|f| format!("this reeving goes nowhere: {f}"))?;
         Ok(reeving)
     }
 }
@@ -127,7 +178,6 @@ pub fn reeving(text: &str, turned: bool, keeps: f64) -> Result<Reeving, String> 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::mechanics::reeving::Way;
 
     #[test]
     fn each_sheave_keeps_what_its_item_keeps() {

@@ -35,6 +35,20 @@ const STAGE: Record = Record {
     ],
 };
 
+const SET: Record = Record {
+    name: "Set",
+    doc: "A pulley set for a while: how its rope runs, on what, of what.",
+    fields: &[
+        required(
+            "reeving",
+            Kind::Words,
+            "how its rope runs, as in the tensioning: 3:1, 5:1, or the places of each rope",
+        ),
+        required("sheave", ITEM_REF, "what each sheave is"),
+        required("rope", ITEM_REF, "the rope"),
+    ],
+};
+
 pub(super) const CROSSING: Record = Record {
     name: "Crossing",
     doc: "How the line gets over the gap and down again.",
@@ -60,6 +74,7 @@ pub(super) const CROSSING: Record = Record {
         optional("brake_rating", RATING, "unrated", "what the brake holds"),
         optional("people", Kind::Whole, "2", "how many pull"),
         optional("each", FORCE, "0.3 kN", "with how much each"),
+        optional("set", Kind::Record(&SET), "none", "a pulley set that they pull with"),
         optional(
             "half_rigged",
             FORCE,
@@ -70,21 +85,62 @@ pub(super) const CROSSING: Record = Record {
     ],
 };
 
+const DEVIATION: &str = "one deviation of it";
+
+/// A measured tension.
+const READ_FORCE: Kind = Kind::Choice(&[
+    form("", FormBody::Bare(&FORCE), "as read"),
+    form(
+        "Within",
+        FormBody::Slots(&[slot("read", FORCE), slot(DEVIATION, FORCE)]),
+        "as read, and how far off it may be",
+    ),
+]);
+
+/// A measured length.
+const READ_LENGTH: Kind = Kind::Choice(&[
+    form("", FormBody::Bare(&LENGTH), "as read"),
+    form(
+        "Within",
+        FormBody::Slots(&[slot("read", LENGTH), slot(DEVIATION, LENGTH)]),
+        "as read, and how far off it may be",
+    ),
+]);
+
+/// A measured mass.
+const READ_MASS: Kind = Kind::Choice(&[
+    form("", FormBody::Bare(&MASS), "as read"),
+    form("Within", FormBody::Slots(&[slot("read", MASS), slot(DEVIATION, MASS)]), "as read, and how far off it may be"),
+]);
+
+const TIMED: Kind = Kind::Quantity(Dim::Time, Range::Positive);
+
+/// A measured time.
+const READ_TIME: Kind = Kind::Choice(&[
+    form("", FormBody::Bare(&TIMED), "as read"),
+    form(
+        "Within",
+        FormBody::Slots(&[slot("read", TIMED), slot(DEVIATION, TIMED)]),
+        "as read, and how far off it may be",
+    ),
+]);
+
 const AFTER: Kind = Kind::Quantity(Dim::Time, Range::NotNegative);
 
 const READING: Record = Record {
     name: "Reading",
-    doc: "What was read at the line: a tension, a sag, or both.",
+    doc: "What was read at the line: a tension, a sag, the time of a pulse.",
     fields: &[
         optional("after", AFTER, "0 h", "how long after it was tensioned"),
-        optional("tension", FORCE, "none", "tension of the line"),
+        optional("tension", READ_FORCE, "none", "tension of the line"),
         optional("at", SIDE, "A", "the side where the tension was read"),
-        optional("sag", LENGTH, "none", "below the straight line: at the walker, or in the middle"),
+        optional("sag", READ_LENGTH, "none", "below the straight line: at the walker, or in the middle"),
+        optional("pulse", READ_TIME, "none", "along the line and back, with nobody on it"),
         optional(
             "walker",
             Kind::Tuple(&[
                 slot("place along the line, 0 at A, 1 at B", Kind::Number(Range::Place)),
-                slot("mass", MASS),
+                slot("mass", READ_MASS),
             ]),
             "nobody on the line",
             "who was on it, and where",
@@ -97,8 +153,8 @@ const THROUGH: Record = Record {
     name: "Through",
     doc: "Webbing that came through the lock on the way to the standing tension.",
     fields: &[
-        required("from", FORCE, "the tension at which it was begun to be measured"),
-        required("length", LENGTH, "what came through"),
+        required("from", READ_FORCE, "the tension at which it was begun to be measured"),
+        required("length", READ_LENGTH, "what came through"),
     ],
 };
 
@@ -108,7 +164,7 @@ pub(super) const DAY: Record = Record {
     fields: &[
         required("date", Kind::Date, "when"),
         optional("by", Kind::Words, "nobody", "initials"),
-        optional("span", LENGTH, "the plan's", "as measured"),
+        optional("span", READ_LENGTH, "the plan's", "as measured"),
         optional("height_difference", ANY_LENGTH, "the plan's", "of B over A, as measured"),
         optional("temperature", TEMPERATURE, "the plan's", "while it was tensioned"),
         optional("wind", SPEED, "the plan's", "of the day"),
@@ -116,7 +172,7 @@ pub(super) const DAY: Record = Record {
         optional("through", Kind::Record(&THROUGH), "none", "webbing that came through the lock"),
         optional(
             "legs",
-            Kind::List(&Kind::Tuple(&[slot("leg", Kind::Ref(Target::Leg)), slot("tension", FORCE)])),
+            Kind::List(&Kind::Tuple(&[slot("leg", Kind::Ref(Target::Leg)), slot("tension", READ_FORCE)])),
             "[]",
             "tensions of legs that were read with nobody on the line",
         ),
@@ -132,7 +188,17 @@ pub(super) const DAY: Record = Record {
     ],
 };
 
-const TAIL: Kind = Kind::Quantity(Dim::Length, Range::NotNegative);
+const DRAWN: Kind = Kind::Quantity(Dim::Length, Range::NotNegative);
+
+/// What a lock drew in.
+const TAIL: Kind = Kind::Choice(&[
+    form("", FormBody::Bare(&DRAWN), "as read"),
+    form(
+        "Within",
+        FormBody::Slots(&[slot("read", DRAWN), slot(DEVIATION, LENGTH)]),
+        "as read, and how far off it may be",
+    ),
+]);
 
 const TOLD: &[Slot] = &[slot("what", Kind::Words), may("serial of the piece", Kind::Words)];
 
@@ -191,12 +257,7 @@ pub(super) const RESCUE: Record = Record {
         optional("hands_a", Kind::Whole, "2", "hands left at A once the rescuer is out"),
         optional("hands_b", Kind::Whole, "2", "hands left at B once the rescuer is out"),
         optional("each", FORCE, "0.3 kN", "with how much each pulls"),
-        optional(
-            "advantage",
-            Kind::Number(Range::Positive),
-            "none at hand",
-            "what a pulley set at hand multiplies their pull by, its friction counted: about 2.4 for 3:1 on pulleys",
-        ),
+        optional("set", Kind::Record(&SET), "none at hand", "a pulley set at hand that the rope is pulled with"),
         optional("lower", LENGTH, "none", "rope to lower with"),
         optional(
             "landing",
@@ -260,6 +321,14 @@ const FIGURE: Kind = Kind::Choice(&[
     form("Holds", FormBody::Slots(POINT_NAME), "what an anchor holds: a force"),
     form("Share", FormBody::Slots(RUN_NAME), "what a leg takes of its master's pull: a share"),
     form("Factor", FormBody::Slots(&[slot("run or point", Kind::Words)]), "its least factor: a number"),
+    form(
+        "Clear",
+        FormBody::Slots(&[slot("place along the line, 0 at A, 1 at B", Kind::Number(Range::Place))]),
+        "height of the line over what lies below, the heaviest walker at that place: a length",
+    ),
+    form("BodyFallen", FormBody::Alone, "most that a body feels in a leash fall: a force"),
+    form("BodyCaught", FormBody::Alone, "most that a body feels in the backup's catch: a force"),
+    form("Days", FormBody::Slots(RUN_NAME), "days on a line that a run's webbing is given: a number"),
     form("FeetHanging", FormBody::Alone, "least height of the feet over the ground, hanging: a length"),
     form("FeetFallen", FormBody::Alone, "the same after a fall: a length"),
     form("FeetCaught", FormBody::Alone, "the same after the backup's catch: a length"),

@@ -1,6 +1,7 @@
 //! What is wrong with the blocks of the trip: crossing, rescue, ties and work, claims, days.
 
 use super::model::{Hold, PartLength, Plan, PointKind, Role, Side};
+use super::tensioning::PulleySet;
 use super::validate::{Faults, known};
 use crate::catalogue::Catalogue;
 use crate::document::{Path, Reader};
@@ -13,6 +14,7 @@ pub(super) fn crossing(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, a
     if c.people == 0 || c.each.si() <= 0.0 {
         f.add(&at.key("people"), "nobody pulls", "how many pull, each with a force over nothing");
     }
+    set(f, c.set.as_ref(), catalogue, &at.key("set"));
     if c.stages.is_empty() {
         f.add(&at.key("stages"), "nothing goes over", "a messenger that is thrown or flown, then what it pulls");
     }
@@ -81,6 +83,22 @@ pub(super) fn crossing(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, a
     }
 }
 
+/// A pulley set that runs, of a rope.
+fn set(f: &mut Faults<'_>, set: Option<&PulleySet>, catalogue: &Catalogue, at: &Path) {
+    let Some(set) = set else { return };
+    if let Err(why) = set.ropes(catalogue) {
+        f.add(&at.key("reeving"), why, "3:1 leads one rope three times between anchor and load");
+    } else if set.advantage(catalogue).is_some_and(|a| a < 1.0) {
+        f.add(&at.key("sheave"), "a pulley set that takes more than it gives", "a pulley that keeps more");
+    }
+    if let Some(i) = catalogue.get(&set.rope).filter(|i| !i.class.is_soft()) {
+        f.add(&at.key("rope"), format!("{} is no rope", i.title), "a rope or a cord");
+    }
+    if let Some(i) = catalogue.get(&set.sheave).filter(|i| i.class.is_soft()) {
+        f.add(&at.key("sheave"), format!("{} is no sheave", i.title), "a pulley, a ring, a connector");
+    }
+}
+
 /// Ropes that reach beyond the edge, hands and speeds over nothing, landings in the gap.
 pub(super) fn rescue(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, at: &Path) {
     let Some(r) = &plan.rescue else { return };
@@ -123,9 +141,7 @@ pub(super) fn rescue(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, at:
     {
         f.add(&at.key("drilled").key("from"), "a drill from beyond the gap", format!("0 m to {span:.0} m"));
     }
-    if r.advantage.is_some_and(|a| a < 1.0) {
-        f.add(&at.key("advantage"), "a pulley set that takes more than it gives", "1 or more");
-    }
+    set(f, r.set.as_ref(), catalogue, &at.key("set"));
     if r.limit.si() <= 0.0 {
         f.add(&at.key("limit"), "nobody may hang at all", "the longest that somebody may hang, as 15 min");
     }
@@ -180,7 +196,7 @@ pub(super) fn ties(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, top: 
 /// Claims say a figure of the kind that they are of; what they name by words is there.
 pub(super) fn claims(f: &mut Faults<'_>, plan: &Plan, at: &Path) {
     use super::claims::Figure;
-    use super::read::{asserted, figure};
+    use super::read_trip::{asserted, figure};
     let all = Reader(f.root).get("claims").map(Reader::items).unwrap_or_default();
     for (k, claim) in all.iter().map(Reader).enumerate() {
         let at = at.at(k);
@@ -234,8 +250,15 @@ pub(super) fn days(f: &mut Faults<'_>, plan: &Plan, at: &Path) {
         }
         seen.push(&day.date);
         for (n, r) in day.read.iter().enumerate() {
-            if r.tension.is_none() && r.sag.is_none() {
-                f.add(&at.key("read").at(n), "a reading that reads nothing", "a tension, a sag, or both");
+            if r.tension.is_none() && r.sag.is_none() && r.pulse.is_none() {
+                f.add(&at.key("read").at(n), "a reading that reads nothing", "a tension, a sag, the time of a pulse");
+            }
+            if r.pulse.is_some() && r.walker.is_some() {
+                f.add(
+                    &at.key("read").at(n).key("pulse"),
+                    "a pulse is timed with nobody on the line",
+                    "the pulse in a reading without a walker",
+                );
             }
         }
         if let (Some(up), Some(sun)) = (day.up, day.sun)
@@ -243,14 +266,14 @@ pub(super) fn days(f: &mut Faults<'_>, plan: &Plan, at: &Path) {
         {
             f.add(&at.key("sun"), "more sun than the rig hung", "at most as long as `up`");
         }
-        if day.through.is_some() && day.standing_n().is_none() {
+        if day.through.is_some() && day.standing().is_none() {
             f.add(
                 &at.key("through"),
                 "to what tension it came through is not said",
                 "a reading of the tension at A with nobody on the line",
             );
         }
-        if let (Some(t), Some(n)) = (day.through, day.standing_n())
+        if let (Some(t), Some(n)) = (day.through, day.standing().map(super::Measured::si))
             && t.from.si() >= n
         {
             f.add(

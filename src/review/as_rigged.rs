@@ -6,24 +6,28 @@ use serde::Serialize;
 use super::incident::Body;
 use super::likely::{Likely, Model, likely};
 use super::pulling::hung_per_m;
+use super::rigged::{AsHung, as_rigged, as_tensioned};
 use super::solve::Solver;
 use crate::catalogue::Fibre;
 use crate::mechanics::G;
 use crate::mechanics::gauge::{Gauged, Second, Since, deviation};
-use crate::plan::day::{Day, as_rigged};
-use crate::plan::{PlanFile, Side};
+use crate::plan::day::Day;
+use crate::plan::{Measured, PlanFile, Side};
 use crate::rig::Element;
 use crate::units::Quantity;
 
-/// One deviation of a load cell, as a share; of a sag, m, short and from 200 m on; of a span, m; of a walker, kg; of what came
-/// through, m; of a tension by hand, as a share. Common practice, no source.
+/// One deviation of a load cell, as a share; of a pulse, as a share; of a sag, m, short and from 200 m on; of a span, m; of a
+/// walker, kg; of what came through, m; of a tension by hand, as a share; of a temperature, K. What a reading says of itself
+/// goes before. Common practice, no source.
 const CELL: f64 = 0.02;
+const PULSE: f64 = 0.03;
 const SAG_M: [f64; 2] = [0.05, 0.3];
 const LONG_M: f64 = 200.0;
 const SPAN_M: f64 = 0.2;
 const WALKER_KG: f64 = 1.0;
 const THROUGH_M: f64 = 0.02;
 const BY_HAND: f64 = 0.1;
+const TEMPERATURE_K: f64 = 2.0;
 /// Creep starts to be counted after this, s: log creep has no beginning.
 const FIRST_S: f64 = 60.0;
 
@@ -41,6 +45,8 @@ pub enum Read {
     Empty,
     /// What came through the lock on the way up.
     Through,
+    /// The time of a pulse with nobody on the line.
+    Pulse,
 }
 
 /// A reading beside what the model has.
@@ -52,7 +58,7 @@ pub struct Compared {
     pub after_s: f64,
     /// The walker then, kg.
     pub walker_kg: Option<f64>,
-    /// Measured, and one deviation of it; m or N.
+    /// Measured, and one deviation of it; m, N or s.
     pub measured: [f64; 2],
     /// Computed, and one deviation of it, from the other readings; nothing where it has none.
     pub computed: Option<[f64; 2]>,
@@ -76,8 +82,10 @@ pub struct LegRead {
     pub name: String,
     /// Measured, N.
     pub measured_n: f64,
-    /// Computed, N; nothing where the plan has no such leg.
+    /// Computed from the lengths of the plan, N; nothing where the plan has no such leg.
     pub computed_n: Option<f64>,
+    /// How much shorter than planned it is, if that is why it reads so, m; below nothing, longer.
+    pub short_m: Option<f64>,
 }
 
 /// What a day's readings say.
@@ -99,6 +107,8 @@ pub struct DayRead {
     pub weight: Option<f64>,
     /// Where the readings disagree: single causes that would explain them, the least unusual first.
     pub likely: Vec<Likely>,
+    /// The rig as it hung against the plan; nothing where that was not looked at, or both are one.
+    pub hung: Option<AsHung>,
 }
 
 impl DayRead {
@@ -141,12 +151,12 @@ pub fn creep_per_decade(fibre: Fibre) -> [f64; 2] {
 /// A day of a plan against the rig as it hung then; why not, where that is no rig.
 #[must_use]
 pub fn day_read(file: &PlanFile, day: &Day) -> DayRead {
-    let read = as_rigged(file, day).and_then(|rigged| {
-        let solver = super::in_view(&rigged)
-            .map_err(|faults| faults.first().map_or_else(|| "it is no rig".to_owned(), |f| f.message.clone()))?;
+    let read = as_tensioned(file, day).and_then(|rigged| {
+        let solver = solved(&rigged)?;
         let feet_m = Body::of(&rigged.plan, &rigged.catalogue).under_ring_m();
         let hung = Hung::of(day, &solver).ok_or_else(|| "its line has no soft part".to_owned())?;
-        Ok(DayRead { legs: legs_of(day, &solver), ..hung.read(feet_m) })
+        let with_legs = if day.legs.is_empty() { None } else { Some(solved(&as_rigged(file, day)?)?) };
+        Ok(DayRead { legs: legs_of(day, &solver, with_legs.as_ref()), ..hung.read(feet_m) })
     });
     let nothing = |why: String| DayRead {
         date: day.date.clone(),
@@ -157,19 +167,33 @@ pub fn day_read(file: &PlanFile, day: &Day) -> DayRead {
         by: None,
         weight: None,
         likely: Vec::new(),
+        hung: None,
     };
     read.unwrap_or_else(nothing)
 }
 
-/// Legs that were read, beside what the solved rig has in them.
-fn legs_of(day: &Day, solver: &Solver) -> Vec<LegRead> {
+/// A rig as it stands; why not, where it is none.
+fn solved(file: &PlanFile) -> Result<Solver, String> {
+    super::in_view(file)
+        .map_err(|faults| faults.first().map_or_else(|| "it is no rig".to_owned(), |f| f.message.clone()))
+}
+
+/// Legs that were read, beside what the solved rig has in them; with it the rig in which they carry what they read.
+fn legs_of(day: &Day, solver: &Solver, with_legs: Option<&Solver>) -> Vec<LegRead> {
     let response = solver.rig.response(&solver.standing.case, &solver.standing.solution);
-    let computed = |name: &str| {
-        let run = solver.rig.run_names.iter().position(|n| n == name)?;
-        response.run_n.get(run).copied()
+    let run = |name: &str| solver.rig.run_names.iter().position(|n| n == name);
+    // Of all its parts, as it is made and adjusted.
+    let length = |s: &Solver, name: &str| -> Option<f64> {
+        let run = s.rig.run_names.iter().position(|n| n == name)?;
+        Some(s.rig.articles(&s.standing.lengths).iter().filter(|a| a.run == run).map(|a| a.length_m).sum())
     };
-    let legs = day.legs.iter();
-    legs.map(|(name, n)| LegRead { name: name.clone(), measured_n: n.si(), computed_n: computed(name) }).collect()
+    let leg = |(name, n): &(String, Measured<crate::units::Force>)| LegRead {
+        name: name.clone(),
+        measured_n: n.si(),
+        computed_n: run(name).and_then(|run| response.run_n.get(run).copied()),
+        short_m: with_legs.and_then(|w| Some(length(solver, name)? - length(w, name)?)).filter(|m| m.abs() > 1e-6),
+    };
+    day.legs.iter().map(leg).collect()
 }
 
 /// The line as it hung on a day, between points that do not give.
@@ -179,15 +203,24 @@ pub(super) struct Hung<'a> {
     span_m: f64,
     rise_m: f64,
     weight_n_per_m: f64,
+    /// Standing tension at A where none was read: by the pulse, or as it is planned; with one deviation of it, N.
+    unread: (f64, f64),
 }
 
-fn cell(n: f64) -> (f64, f64) {
-    (n, CELL * n)
+/// A tension with one deviation of it, N.
+fn cell(n: Measured<crate::units::Force>) -> (f64, f64) {
+    n.or_usual(CELL * n.si())
 }
 
 impl<'a> Hung<'a> {
-    fn of(day: &'a Day, solver: &'a Solver) -> Option<Self> {
+    pub(super) fn of(day: &'a Day, solver: &'a Solver) -> Option<Self> {
         let rig = &solver.rig;
+        let standing_n = solver.standing.case.line_tension_n(&solver.standing.solution)[0];
+        // Tension goes with the square of a pulse.
+        let share = day.by_pulse().map_or(BY_HAND, |(_, p)| {
+            let (s, sd) = p.or_usual(PULSE * p.si());
+            2.0 * sd / s
+        });
         let [a, b] = rig.line.ends.map(|p| rig.spots[p].place);
         let soft = rig.line.elements.iter().filter(|e| e.item.class.is_soft());
         Some(Self {
@@ -196,6 +229,7 @@ impl<'a> Hung<'a> {
             span_m: (b - a).truncate().length(),
             rise_m: b.z - a.z,
             weight_n_per_m: hung_per_m(rig) * G,
+            unread: (standing_n, share * standing_n),
         })
     }
 
@@ -210,6 +244,7 @@ impl<'a> Hung<'a> {
             by: stretch.map(|s| s.0),
             weight: self.weight(),
             likely: Vec::new(),
+            hung: None,
         };
         if read.disagrees() {
             read.likely = likely(self, &read.compared, feet_m);
@@ -223,92 +258,114 @@ impl<'a> Hung<'a> {
         Some(a?.si() + b?.si())
     }
 
-    fn line(&self, span_m: f64, weight: f64) -> Gauged {
+    /// The line as the plan has it.
+    pub(super) fn line(&self) -> Gauged {
+        self.other_line(self.span_m, 1.0)
+    }
+
+    fn other_line(&self, span_m: f64, weight: f64) -> Gauged {
         let law = std::sync::Arc::clone(&self.main.law);
         Gauged { span_m, rise_m: self.rise_m, weight_n_per_m: weight * self.weight_n_per_m, law }
     }
 
-    fn sag_sd(&self) -> f64 {
-        if self.span_m < LONG_M { SAG_M[0] } else { SAG_M[1] }
+    fn sag(&self, sag: Measured<crate::units::Length>) -> (f64, f64) {
+        sag.or_usual(if self.span_m < LONG_M { SAG_M[0] } else { SAG_M[1] })
+    }
+
+    /// One deviation of the span, m.
+    fn span_sd(&self) -> f64 {
+        self.day.span.map_or(SPAN_M, |m| m.or_usual(SPAN_M).1)
     }
 
     /// The readings against a model; how sure what is computed is, worked out, or taken from those before.
     pub(super) fn compared(&self, other: Model, as_said: Option<&[Compared]>) -> Vec<Compared> {
         let day = self.day;
-        let (kappa, span_m, sag_sd) = (other.stretch, self.span_m + other.span_m, self.sag_sd());
-        let line = |span_m: f64| self.line(span_m, other.weight);
-        let here = line(span_m);
-        let newtons = |n: f64| n / other.meter;
+        let (kappa, span) = (other.stretch, (self.span_m + other.span_m, self.span_sd()));
+        let line = |span_m: f64| self.other_line(span_m, other.weight);
+        let here = line(span.0);
+        let newtons = |(n, sd): (f64, f64)| (n / other.meter, sd / other.meter);
         let mut out: Vec<Compared> = Vec::new();
         let mut put = |read: Read,
                        after_s: f64,
                        kg: Option<f64>,
-                       measured: [f64; 2],
+                       measured: (f64, f64),
                        value: Option<f64>,
                        sd: &dyn Fn() -> Option<f64>,
                        slipped_m: Option<f64>| {
             let known = as_said.map(|s| s.get(out.len()).and_then(|c| Some(c.computed?[1])));
             let computed = value.and_then(|v| Some([v, known.unwrap_or_else(sd)?]));
-            out.push(Compared { read, after_s, walker_kg: kg, measured, computed, slipped_m });
+            out.push(Compared { read, after_s, walker_kg: kg, measured: measured.into(), computed, slipped_m });
         };
-        let first = day.standing_n().map(newtons);
+        let read = |n: Option<Measured<crate::units::Force>>| n.map_or(self.unread, |n| newtons(cell(n)));
+        let first = day.standing().map(|n| newtons(cell(n)));
         for (k, r) in day.read.iter().enumerate() {
             let after_s = r.after.si();
-            let tension = r.tension.filter(|_| r.at == Side::A).map(|n| newtons(n.si()));
-            match (r.walker, day.standing_before(k).map(newtons)) {
-                (Some((at, mass)), Some(standing)) if walks(at) => {
-                    let both = |v: &[f64]| {
-                        let line = line(v[1]);
-                        let [length, _] = line.standing(kappa, v[0])?;
-                        line.with_walker(kappa, length, v[2] * G, at)
-                    };
-                    let inputs = [cell(standing), (span_m, SPAN_M), (mass.si() * other.walker, WALKER_KG)];
-                    let model = both(&inputs.map(|i| i.0));
-                    let kg = Some(mass.si());
-                    let sag = r.sag.map(|m| (Read::Sag, [m.si() - other.sag_less_m, sag_sd], 1));
-                    let loaded = tension.map(|n| (Read::Loaded, [n, CELL * n], 0));
-                    for (read, measured, of) in sag.into_iter().chain(loaded) {
-                        let sd = || deviation(&inputs, |v| both(v).map(|b| b[of]));
-                        put(read, after_s, kg, measured, model.map(|m| m[of]), &sd, None);
-                    }
+            let tension = r.tension.filter(|_| r.at == Side::A).map(|n| newtons(cell(n)));
+            let standing = read(day.standing_before(k));
+            if let Some((at, mass)) = r.walker {
+                if !walks(at) {
+                    continue;
                 }
-                (None, Some(_)) => {
-                    let standing = first.unwrap_or_default();
-                    if let (Some(n), true) = (tension, after_s > 0.0) {
-                        let decades = (1.0 + after_s / FIRST_S).log10();
-                        let creep = creep_per_decade(self.main.item.fibre).map(|a| 1.0 + a * decades);
-                        let warmer = match (r.temperature, day.temperature) {
-                            (Some(now), Some(then)) => now.si() - then.si(),
-                            _ => 0.0,
-                        } + other.warmer_k;
-                        let [low, high] = self.main.alphas_per_k;
-                        let swell = 1.0 + 0.5 * (low + high) * warmer;
-                        let at = |creep: f64| {
-                            here.later(kappa, standing, n, Since { creep, swell, slipped_m: other.slipped_m })
-                        };
-                        let sd = || {
-                            let [least, most] = creep.map(at);
-                            Some((0.5 * (least?[0] - most?[0])).hypot(CELL * standing))
-                        };
-                        let middle = at(0.5 * (creep[0] + creep[1]));
-                        let slipped = middle.map(|m| m[1]);
-                        put(Read::Later, after_s, None, [n, CELL * n], middle.map(|m| m[0]), &sd, slipped);
-                    }
-                    if let Some(sag) = r.sag.map(Quantity::si) {
-                        let of = |v: &[f64]| Some(line(v[1]).standing(kappa, v[0])?[1]);
-                        let inputs = [cell(tension.unwrap_or(standing)), (span_m, SPAN_M)];
-                        let value = of(&inputs.map(|i| i.0));
-                        put(Read::Empty, after_s, None, [sag, sag_sd], value, &|| deviation(&inputs, of), None);
-                    }
+                let both = |v: &[f64]| {
+                    let line = line(v[1]);
+                    let [length, _] = line.standing(kappa, v[0])?;
+                    line.with_walker(kappa, length, v[2] * G, at)
+                };
+                let (kg, kg_sd) = mass.or_usual(WALKER_KG);
+                let inputs = [standing, span, (kg * other.walker, kg_sd)];
+                let model = both(&inputs.map(|i| i.0));
+                let sag = r.sag.map(|m| self.sag(m)).map(|(m, sd)| (Read::Sag, (m - other.sag_less_m, sd), 1));
+                let loaded = tension.map(|n| (Read::Loaded, n, 0));
+                for (read, measured, of) in sag.into_iter().chain(loaded) {
+                    let sd = || deviation(&inputs, |v| both(v).map(|b| b[of]));
+                    put(read, after_s, Some(kg), measured, model.map(|m| m[of]), &sd, None);
                 }
-                _ => {}
+                continue;
+            }
+            if let (Some(n), Some(first), true) = (tension, first, after_s > 0.0) {
+                let decades = (1.0 + after_s / FIRST_S).log10();
+                let creep = creep_per_decade(self.main.item.fibre).map(|a| 1.0 + a * decades);
+                let warmer = match (r.temperature, day.temperature) {
+                    (Some(now), Some(then)) => now.si() - then.si(),
+                    _ => 0.0,
+                } + other.warmer_k;
+                let [low, high] = self.main.alphas_per_k;
+                let per_k = 0.5 * (low + high);
+                let at = |creep: f64, warmer: f64| {
+                    let swell = 1.0 + per_k * warmer;
+                    here.later(kappa, first.0, n.0, Since { creep, swell, slipped_m: other.slipped_m })
+                };
+                let mean = 0.5 * (creep[0] + creep[1]);
+                let sd = || {
+                    let [least, most] = creep.map(|c| at(c, warmer));
+                    let [cold, warm] = [warmer - TEMPERATURE_K, warmer + TEMPERATURE_K].map(|k| at(mean, k));
+                    let half = |a: Option<[f64; 2]>, b: Option<[f64; 2]>| Some(0.5 * (a?[0] - b?[0]));
+                    Some(half(least, most)?.hypot(half(cold, warm)?).hypot(first.1))
+                };
+                let middle = at(mean, warmer);
+                put(Read::Later, after_s, None, n, middle.map(|m| m[0]), &sd, middle.map(|m| m[1]));
+            }
+            if let Some(sag) = r.sag {
+                let of = |v: &[f64]| Some(line(v[1]).standing(kappa, v[0])?[1]);
+                let inputs = [tension.unwrap_or(standing), span];
+                let value = of(&inputs.map(|i| i.0));
+                put(Read::Empty, after_s, None, self.sag(sag), value, &|| deviation(&inputs, of), None);
+            }
+            // A pulse that the tension was taken from says nothing against it.
+            if let (Some(pulse), None) = (r.pulse, day.by_pulse().filter(|(by, _)| std::ptr::eq(*by, r))) {
+                let of = |v: &[f64]| line(v[1]).pulse_s(kappa, v[0]);
+                let inputs = [tension.unwrap_or(standing), span];
+                let value = of(&inputs.map(|i| i.0));
+                let (s, sd) = pulse.or_usual(PULSE * pulse.si());
+                let timed = (other.pulse * s, other.pulse * sd);
+                put(Read::Pulse, after_s, None, timed, value, &|| deviation(&inputs, of), None);
             }
         }
         if let (Some(t), Some(standing)) = (day.through, first) {
-            let inputs = [cell(standing), (t.from.si(), BY_HAND * t.from.si())];
+            let inputs = [standing, t.from.or_usual(BY_HAND * t.from.si())];
             let of = |v: &[f64]| Some(here.standing(kappa, v[1])?[0] - here.standing(kappa, v[0])?[0]);
             let value = of(&inputs.map(|i| i.0));
-            put(Read::Through, 0.0, None, [t.length.si(), THROUGH_M], value, &|| deviation(&inputs, of), None);
+            put(Read::Through, 0.0, None, t.length.or_usual(THROUGH_M), value, &|| deviation(&inputs, of), None);
         }
         out
     }
@@ -318,24 +375,25 @@ impl<'a> Hung<'a> {
         let day = self.day;
         let with_walker = day.read.iter().enumerate().find_map(|(k, r)| {
             let ((at, mass), standing) = (r.walker?, day.standing_before(k)?);
-            let second = r.sag.map(|m| (Read::Sag, m.si(), self.sag_sd()));
-            let loaded = r.tension.filter(|_| r.at == Side::A).map(|n| (Read::Loaded, n.si(), CELL * n.si()));
-            let (read, value, sd) = second.or(loaded).filter(|_| walks(at))?;
-            let inputs = [cell(standing), (value, sd), (self.span_m, SPAN_M), (mass.si(), WALKER_KG)];
+            let second = r.sag.map(|m| (Read::Sag, self.sag(m)));
+            let loaded = r.tension.filter(|_| r.at == Side::A).map(|n| (Read::Loaded, cell(n)));
+            let (read, value) = second.or(loaded).filter(|_| walks(at))?;
+            let span = (self.span_m, self.span_sd());
+            let inputs = [cell(standing), value, span, mass.or_usual(WALKER_KG)];
             let kappa = |v: &[f64]| {
                 let walker_n = v[3] * G;
                 let second = match read {
                     Read::Sag => Second::Sag { walker_n, at, sag_m: v[1] },
                     _ => Second::Tension { walker_n, at, tension_n: v[1] },
                 };
-                self.line(v[2], 1.0).kappa(v[0], second)
+                self.other_line(v[2], 1.0).kappa(v[0], second)
             };
             Some((read, [kappa(&inputs.map(|i| i.0))?, deviation(&inputs, kappa)?]))
         });
         with_walker.or_else(|| {
-            let (t, standing) = (day.through?, day.standing_n()?);
-            let inputs = [cell(standing), (t.from.si(), BY_HAND * t.from.si()), (t.length.si(), THROUGH_M)];
-            let here = self.line(self.span_m, 1.0);
+            let (t, standing) = (day.through?, day.standing()?);
+            let inputs = [cell(standing), t.from.or_usual(BY_HAND * t.from.si()), t.length.or_usual(THROUGH_M)];
+            let here = self.line();
             let kappa = |v: &[f64]| here.kappa(v[0], Second::Through { from_n: v[1], through_m: v[2] });
             Some((Read::Through, [kappa(&inputs.map(|i| i.0))?, deviation(&inputs, kappa)?]))
         })
@@ -345,8 +403,8 @@ impl<'a> Hung<'a> {
     fn weight(&self) -> Option<f64> {
         let day = self.day;
         let empty = day.read.iter().rev().find(|r| r.walker.is_none() && r.sag.is_some())?;
-        let tension = empty.tension.filter(|_| empty.at == Side::A).map(Quantity::si).or(day.standing_n())?;
-        self.line(self.span_m, 1.0).mass_ratio(tension, empty.sag?.si())
+        let tension = empty.tension.filter(|_| empty.at == Side::A).or(day.standing())?.si();
+        self.line().mass_ratio(tension, empty.sag?.si())
     }
 }
 

@@ -1,8 +1,11 @@
 //! The situations a rig is looked at in.
 
+use glam::DVec3;
+
+use super::rescue::On;
 use super::situation::{Cause, FromSide, Share, Situation, With};
 use crate::mechanics::G;
-use crate::plan::Plan;
+use crate::plan::{Plan, Side};
 use crate::rig::{Expands, Load, Walker};
 use crate::units::Quantity;
 
@@ -93,7 +96,9 @@ impl Case {
 
     /// Whether the line may hang lowest in it: as drawn, of new gear.
     pub(super) fn lowers(&self) -> bool {
-        self.variant == Variant::Drawn && !self.set && self.situation != Situation::TENSIONING
+        let drawn = self.variant == Variant::Drawn && !self.set;
+        // Two towed at a place hang no lower than two who are there.
+        drawn && self.situation != Situation::TENSIONING && !matches!(self.situation.cause, Cause::Towed { .. })
     }
 
     /// With nobody on it.
@@ -109,6 +114,14 @@ impl Case {
             Situation::walker(at),
             Load { walkers: vec![walker(plan, heaviest_kg(plan), at, 1.0)], ..Load::default() },
         )
+    }
+
+    /// Towed: what hangs on the roller at a share of the line, the rope's pull at it, and at the end that pulls.
+    pub(super) fn towed(to: Side, at: f64, load_n: f64, tow_n: DVec3) -> Self {
+        let walkers = vec![Walker { tow_n, ..Walker::still(at, load_n) }];
+        let ends_n = if to == Side::A { [-tow_n, DVec3::ZERO] } else { [DVec3::ZERO, -tow_n] };
+        let load = Load { walkers, ends_n, ..Load::default() };
+        Self::working(Cause::Towed { on: On::Main, to }, load)
     }
 
     /// The places of the sweep.
@@ -177,7 +190,7 @@ impl Case {
                     walkers,
                     wind_m_s: c.wind.map_or(0.0, Quantity::si),
                     warmer_k: c.temperature.map_or(0.0, |t| t.si() - plan.site.air.rigged_at.si()),
-                    expands: Expands::Most,
+                    ..Load::default()
                 };
                 Self::working(Cause::Own { name: c.name.clone() }, load)
             })
@@ -192,5 +205,5 @@ pub(super) fn heaviest_kg(plan: &Plan) -> f64 {
 }
 
 fn walker(plan: &Plan, mass_kg: f64, at: f64, multiple: f64) -> Walker {
-    Walker { at, weight_n: mass_kg * G * multiple, drag_area_m2: plan.people.drag_area_m2 }
+    Walker { drag_area_m2: plan.people.drag_area_m2, ..Walker::still(at, mass_kg * G * multiple) }
 }

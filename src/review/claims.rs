@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::case::Class;
+use super::case::{Case, Class};
 use super::hold::hold_strength;
 use super::pulling::hung_per_m;
 use super::rescue::On;
@@ -11,16 +11,21 @@ use super::row::{Lowest, Place, Row};
 use super::situation::Situation;
 use super::verdict::Verdict;
 use super::work::Work;
+use crate::inventory::webbing_days;
 use crate::mechanics::G;
+use crate::mechanics::equilibrium::Status;
 use crate::mechanics::gauge::pulse_s;
 use crate::plan::claims::{Claim, Figure};
 use crate::plan::{Hold, PointKind, Role, Side};
 use crate::units::{Dim, Quantity};
 
-/// How near two figures of a kind are to be called the same: a share of ours, and no less than so much.
-fn near(of: &Figure, ours: f64) -> f64 {
+/// How near two figures of a kind are to be called the same: a share of ours, of the sag with a walker for heights, and no less
+/// than so much.
+fn near(of: &Figure, ours: f64, sag_m: f64) -> f64 {
     let (share, least) = match of {
-        Figure::FeetHanging | Figure::FeetFallen | Figure::FeetCaught => (0.1, 0.5),
+        Figure::FeetHanging | Figure::FeetFallen | Figure::FeetCaught | Figure::Clear(_) => {
+            return (0.1 * sag_m.abs()).max(0.5);
+        }
         Figure::Share(_) => (0.0, 0.05),
         Figure::Rescue => (0.1, 0.0),
         _ if of.dim() == Some(Dim::Length) => {
@@ -93,8 +98,10 @@ impl Work<'_> {
 
     fn beside(&self, claim: &Claim, rows: &[Row]) -> Claimed {
         let ours = self.ours(&claim.what, rows);
-        let within = ours.figure.map_or(0.0, |n| near(&claim.what, n));
-        let fits = |n: f64| (claim.says - n).abs() <= near(&claim.what, n).max(1e-12);
+        let sag_m = self.line().sag_walker_m;
+        let sag_m = if sag_m.is_finite() { sag_m } else { 0.0 };
+        let within = ours.figure.map_or(0.0, |n| near(&claim.what, n, sag_m));
+        let fits = |n: f64| (claim.says - n).abs() <= near(&claim.what, n, sag_m).max(1e-12);
         let stands = match ours.figure {
             None => Stands::Unworkable,
             Some(n) if fits(n) => Stands::Agrees,
@@ -114,6 +121,30 @@ impl Work<'_> {
             by: claim.by.clone(),
             dim: claim.what.dim(),
         }
+    }
+
+    /// Height of the line over ground and obstacles with the heaviest walker at a share of it.
+    fn clear<'a>(&self, at: f64) -> Ours<'a> {
+        let lengths = &self.solver.standing.lengths;
+        let case = Case::walker(self.plan, at.clamp(0.01, 0.99));
+        let (net, solution) = self.solver.rig.solve(lengths, &case.load, None);
+        let under = |x_m: f64| {
+            let site = &self.plan.site;
+            let over = site.obstacles.values().filter(|o| x_m >= o.from.si() && x_m <= o.to.si()).map(|o| o.top.si());
+            over.chain(site.ground_at(x_m)).reduce(f64::max)
+        };
+        let solved = solution.status == Status::Converged;
+        let place = net.walkers.first().filter(|_| solved).map(|w| solution.places[*w]);
+        let ours = place.and_then(|p| Some((p.z, p.z - under(p.x)?)));
+        let mut slips = Vec::new();
+        if let Some((z, _)) = ours {
+            slips.push((z, "height over A, not over the ground".to_owned()));
+            slips.push((-z, "depth below A, not height over the ground".to_owned()));
+        }
+        let [a, b] = self.solver.rig.line.ends.map(|e| self.solver.standing.solution.places[e]);
+        let straight = a.lerp(b, at);
+        slips.extend(under(straight.x).map(|u| (straight.z - u, "of the straight line, without its sag".to_owned())));
+        Ours { figure: ours.map(|o| o.1), slips, rows: Vec::new() }
     }
 
     fn ours<'a>(&self, what: &Figure, rows: &'a [Row]) -> Ours<'a> {
@@ -268,6 +299,23 @@ impl Work<'_> {
                     })
                     .collect();
                 Ours { figure, slips, rows }
+            }
+            Figure::Clear(at) => self.clear(*at),
+            Figure::BodyFallen | Figure::BodyCaught => {
+                let class = if *what == Figure::BodyFallen { Class::Fall } else { Class::Failure };
+                let incidents = self.incidents.iter().filter(|i| i.event.class == class && i.fault.is_none());
+                let most = incidents.map(|i| i.peaks.body_n).reduce(f64::max).filter(|n| *n > 0.0);
+                let mut ours = plain(most);
+                if let Some(n) = most {
+                    ours.slips.push((0.5 * n, "one strand of two".to_owned()));
+                    ours.slips.extend(UNITS.map(|(times, words)| (n * times, words.to_owned())));
+                }
+                ours
+            }
+            Figure::Days(name) => {
+                let run = self.plan.runs.get(name);
+                let soft = run.into_iter().flat_map(|r| &r.parts).filter_map(|p| self.catalogue.get(&p.item));
+                plain(soft.filter_map(|i| webbing_days(i)).map(|d| d as f64).reduce(f64::min))
             }
             Figure::FeetHanging => height(Lowest::Hanging),
             Figure::FeetFallen => height(Lowest::Fallen),

@@ -143,7 +143,7 @@ pub fn fall_estimate(solver: &Solver, body: &Body, mass_kg: f64, at: f64) -> Opt
     let leash = body.leash.as_ref()?;
     let mut warm = None;
     let mut push = |force_n: f64| {
-        let walkers = vec![Walker { at, weight_n: force_n, drag_area_m2: 0.0 }];
+        let walkers = vec![Walker::still(at, force_n)];
         let (case, s) = solver.quick(&Load { walkers, ..Load::default() }, warm.as_ref());
         let ring_z_m = s.places[*case.walkers.first()?].z;
         let out = Pushed { ring_z_m, energy_j: s.energy_j - force_n * ring_z_m };
@@ -160,7 +160,7 @@ pub fn fall_estimate(solver: &Solver, body: &Body, mass_kg: f64, at: f64) -> Opt
 fn catch_estimate(rig: &Rig, lengths: &Lengths, body: &Body, mass_kg: f64, at: f64) -> Option<(Estimate, f64)> {
     let leash = body.leash.as_ref()?;
     let weight_n = mass_kg * G;
-    let walkers = vec![Walker { at, weight_n, drag_area_m2: 0.0 }];
+    let walkers = vec![Walker::still(at, weight_n)];
     let (mut case, rest) = rig.solve(lengths, &Load { walkers, ..Load::default() }, None);
     let ring = *case.walkers.first()?;
     let ring_z_m = rest.places[ring].z;
@@ -357,7 +357,7 @@ impl Look<'_> {
         let catch = self.caught.then(|| feet(catch_estimate(&solver.rig, lengths, body, self.mass_kg, at))).flatten();
         // Hanging still, in whatever weather the line sags most.
         let weight_n = self.mass_kg * G;
-        let walkers = vec![Walker { at, weight_n, drag_area_m2: 0.0 }];
+        let walkers = vec![Walker::still(at, weight_n)];
         let ring = |(warmer_k, expands): &(f64, Expands), warm: Option<&Solution>| {
             let load = Load { walkers: walkers.clone(), warmer_k: *warmer_k, expands: *expands, ..Load::default() };
             let (case, s) = solver.quick(&load, warm);

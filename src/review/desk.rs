@@ -16,6 +16,7 @@ use super::over::over;
 use super::player::{self, Player};
 use super::rescue::rescued;
 use super::reviewing::{Review, in_view, limiting};
+use super::rigged::AsHung;
 use super::row::{Row, SETTLED};
 use super::rules;
 use super::situation::{Situation, Unsolved};
@@ -41,6 +42,7 @@ const ONCE_MORE: usize = 3;
 /// A plan on the desk.
 #[derive(Debug)]
 pub struct Desk<'a> {
+    file: &'a PlanFile,
     work: Work<'a>,
     influence: Vec<(f64, Vec<f64>)>,
     events: Vec<Event>,
@@ -91,7 +93,11 @@ impl<'a> Desk<'a> {
         let influence = work.solve_all();
         work.pull();
         work.over = over(plan, catalogue, &work.solver);
-        work.rescued = rescued(plan, &work.solver, &work.cases);
+        let (found, towing) = rescued(plan, catalogue, &work.solver, &work.cases).unzip();
+        work.rescued = found;
+        towing.into_iter().flatten().for_each(|case| {
+            work.run(&case);
+        });
         work.day = plan.days.last().map(|d| day_read(file, d));
         work.edges = edges(plan, catalogue, work.solver.rig.walker_kg);
         let body = work.body();
@@ -102,6 +108,7 @@ impl<'a> Desk<'a> {
         let spliced = spliced_of(plan, catalogue, &work.solver.rig.articles(&work.solver.standing.lengths));
         let player = Player::new([work.solver.clone(), work.set.clone()], body, limits, &plan.items);
         Ok(Self {
+            file,
             spliced,
             work,
             influence,
@@ -216,6 +223,12 @@ impl<'a> Desk<'a> {
         self.events.extend(against.iter().cloned());
         self.add(&against, stop, &mut tell)?;
         self.repeat(stop)?;
+        if let (Some(day), true) =
+            (self.work.plan.days.last(), self.work.day.as_ref().is_some_and(|d| d.fault.is_none()))
+        {
+            let hung = AsHung::of(self.file, day, &self.review());
+            self.work.day.iter_mut().for_each(|d| d.hung.clone_from(&hung));
+        }
         self.finished = true;
         Some(self.review())
     }

@@ -46,7 +46,7 @@ impl Work<'_> {
 
     /// The net with one walker in the middle, for who is who.
     fn whole(&self) -> CaseNet {
-        let load = Load { walkers: vec![Walker { at: 0.5, weight_n: 1.0, drag_area_m2: 0.0 }], ..Load::default() };
+        let load = Load { walkers: vec![Walker::still(0.5, 1.0)], ..Load::default() };
         self.solver.rig.net(&self.solver.standing.lengths, &load)
     }
 

@@ -46,6 +46,8 @@ pub enum Other {
     Warmer,
     /// Sags read to the feet of somebody who hangs, not to the rings.
     ToTheFeet,
+    /// A pulse timed one way.
+    OneWay,
 }
 
 impl Likely {
@@ -83,13 +85,14 @@ impl Likely {
                 format!("the webbing is {:.0} K {}", self.by.abs(), if self.by > 0.0 { "warmer" } else { "colder" })
             }
             Other::ToTheFeet => "sags were read to the feet, not to the rings".to_owned(),
+            Other::OneWay => "the pulse was timed one way, not there and back".to_owned(),
         }
     }
 }
 
 impl Other {
     /// All, with what is usual of each, and where it is looked for: m, ratios, K. Common practice, no source.
-    const ALL: [(Self, f64, [f64; 2]); 8] = [
+    const ALL: [(Self, f64, [f64; 2]); 9] = [
         (Self::Span, 0.3, [-3.0, 3.0]),
         (Self::Weight, 0.15, [0.6, 2.0]),
         (Self::Meter, 0.05, [0.08, 12.0]),
@@ -98,6 +101,7 @@ impl Other {
         (Self::Slipped, 0.02, [-0.1, 1.0]),
         (Self::Warmer, 3.0, [-25.0, 25.0]),
         (Self::ToTheFeet, 1.0, [1.0, 1.0]),
+        (Self::OneWay, 1.0, [2.0, 2.0]),
     ];
 
     /// Whether it is a ratio, one where nothing is other.
@@ -118,6 +122,7 @@ impl Other {
             Self::Slipped => "the marks on the tails",
             Self::Warmer => "a thermometer on the webbing, in the shade",
             Self::ToTheFeet => "the sag once more, to the rings",
+            Self::OneWay => "ten returns of the pulse, counted at one end",
         }
     }
 }
@@ -133,6 +138,7 @@ pub(super) struct Model {
     pub(super) slipped_m: f64,
     pub(super) warmer_k: f64,
     pub(super) sag_less_m: f64,
+    pub(super) pulse: f64,
 }
 
 impl Model {
@@ -145,6 +151,7 @@ impl Model {
         slipped_m: 0.0,
         warmer_k: 0.0,
         sag_less_m: 0.0,
+        pulse: 1.0,
     };
 
     fn with(cause: Other, by: f64, feet_m: f64) -> Self {
@@ -158,6 +165,7 @@ impl Model {
             Other::Slipped => m.slipped_m = by,
             Other::Warmer => m.warmer_k = by,
             Other::ToTheFeet => m.sag_less_m = feet_m,
+            Other::OneWay => m.pulse = by,
         }
         m
     }

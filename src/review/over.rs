@@ -84,8 +84,12 @@ pub struct StageOver {
     pub weight_n_per_m: f64,
     /// On its way, from the sending side on.
     pub ways: Vec<Way>,
-    /// People that pull it, each as the plan says.
+    /// People that pull it by hand, each as the plan says.
     pub people: usize,
+    /// The same with the pulley set of the plan; nothing without one.
+    pub with_set: Option<usize>,
+    /// Where it comes too low: the sag that would do all the way, m; nothing where none would.
+    pub sag_would_do_m: Option<f64>,
     /// Why it cannot be held as the plan says; nothing where it can.
     pub fault: Option<String>,
 }
@@ -152,6 +156,12 @@ impl Over {
 }
 
 impl StageOver {
+    /// People that it takes, as it takes fewest.
+    #[must_use]
+    pub fn fewest(&self) -> usize {
+        self.people.min(self.with_set.unwrap_or(self.people))
+    }
+
     /// Whether every place on its way was found, and the certificate stands by it.
     #[must_use]
     pub fn sound(&self) -> bool {
@@ -288,9 +298,15 @@ impl Gap<'_> {
                 .hung(share, HeldBy::Drop(m.si()))
                 .map_err(|_| format!("no pull holds it at a sag of {:.1} m", m.si())),
             Held::Clear(_) if below.is_empty() => Err("the plan has no ground and no obstacle to clear".to_owned()),
-            Held::Clear(m) => carry
-                .clearing(share, m.si(), below, [2e-3 * self.span_m, DEEPEST * self.span_m])
-                .ok_or_else(|| format!("no pull keeps it {:.1} m over what lies below", m.si())),
+            Held::Clear(m) => {
+                carry.clearing(share, m.si(), below, [2e-3 * self.span_m, DEEPEST * self.span_m]).ok_or_else(|| {
+                    let at = self.highest_m(below);
+                    format!(
+                        "no pull keeps it {:.1} m over what lies below, which stands highest at {at:.1} m from A",
+                        m.si()
+                    )
+                })
+            }
             Held::Brake(n) => carry.hung(share, HeldBy::Pull(n.si())).map_err(|least| {
                 least.map_or("it cannot hang so".to_owned(), |least| {
                     format!(
@@ -301,6 +317,24 @@ impl Gap<'_> {
                 })
             }),
         }
+    }
+
+    /// The sag that keeps a stage as high as is asked for, all the way, where it comes lower; m.
+    fn sag_that_clears(&self, carry: &Carry, below: &[Below], ways: &[Way]) -> Option<f64> {
+        let low = |w: &&Way| w.height_m.is_some_and(|h| h < w.needed_m);
+        let needed_m = ways.iter().filter(low).map(|w| w.needed_m).reduce(f64::max)?;
+        let range = [2e-3 * self.span_m, DEEPEST * self.span_m];
+        ways.iter().try_fold(f64::INFINITY, |least, w| {
+            Some(least.min(carry.clearing(w.share, needed_m, below, range)?.lowest.1))
+        })
+    }
+
+    /// Where what lies below stands highest against the straight line between the edges, along the gap from A, m.
+    fn highest_m(&self, below: &[Below]) -> f64 {
+        let corners =
+            below.iter().flat_map(|b| b.profile_m.iter().filter(|p| p[0] >= b.between_m[0] && p[0] <= b.between_m[1]));
+        let over = |p: &[f64; 2]| p[1] - self.rise_m * p[0] / self.span_m;
+        self.x_m(corners.max_by(|p, q| over(p).total_cmp(&over(q))).map_or(0.0, |p| p[0]))
     }
 
     fn look(&self, carry: &Carry, share: f64, below: &[Below]) -> Result<Way, String> {
@@ -373,6 +407,8 @@ pub(super) fn over(plan: &Plan, catalogue: &Catalogue, solver: &Solver) -> Optio
         rise_m: to.z - from.z,
     };
     let below = gap.below();
+    let advantage = crossing.set.as_ref().and_then(|s| s.advantage(catalogue));
+    let people = |n: f64| (n / crossing.each.si().max(1.0) - 1e-9).ceil().max(1.0) as usize;
     let ring_kg = catalogue.get("leash-ring").and_then(|i| i.mass).map_or(RING_KG, Quantity::si);
     let mut stages: Vec<StageOver> = Vec::new();
     let mut before: Option<Strung> = None;
@@ -386,6 +422,8 @@ pub(super) fn over(plan: &Plan, catalogue: &Catalogue, solver: &Solver) -> Optio
                 weight_n_per_m: 0.0,
                 ways: Vec::new(),
                 people: 0,
+                with_set: None,
+                sag_would_do_m: None,
                 fault: Some("its line has no stretch and no rating".to_owned()),
             });
             before = None;
@@ -410,7 +448,9 @@ pub(super) fn over(plan: &Plan, catalogue: &Catalogue, solver: &Solver) -> Optio
             line: words,
             pulled_by: (k > 0).then(|| crossing.stages[k - 1].name.clone()),
             weight_n_per_m: line.weight_n_per_m,
-            people: (hands / crossing.each.si().max(1.0) - 1e-9).ceil().max(1.0) as usize,
+            people: people(hands),
+            with_set: advantage.map(|a| people(hands / a)),
+            sag_would_do_m: gap.sag_that_clears(&carry, &below, &ways),
             ways,
             fault,
         });

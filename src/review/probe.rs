@@ -211,7 +211,11 @@ impl<'a> Question<'a> {
         if let Some(u) = review.unsolved.first() {
             return Some(format!("not solved: {} ({})", u.words(), u.why));
         }
-        let stops = |f: &&Finding| f.gravity == Gravity::Stop && !declares(f.rule) && !self.standing.contains(&f.rule);
+        // What hung on a day hangs no other way because a changed plan is asked about.
+        let days = |f: &&Finding| f.at == "days";
+        let stops = |f: &&Finding| {
+            f.gravity == Gravity::Stop && !declares(f.rule) && !days(f) && !self.standing.contains(&f.rule)
+        };
         let asked = |r: &&Row| self.asks(r);
         // What has no rating holds nothing: it is no more passed over here than in a verdict.
         if let Some(row) = review.worst_first().into_iter().filter(asked).find(|r| r.verdict != Verdict::Meets) {

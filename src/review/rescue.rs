@@ -1,13 +1,15 @@
 //! Getting somebody off the line: at places along it, from each side with a rope, on the main line and on the backup alone,
 //! what hands pull, whether the rope reaches, how long it takes. Each state is looked at by the certificate.
 
+use glam::DVec3;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::case::Case;
 use super::pulling::hung_per_m;
 use super::situation::Cause;
 use super::solve::{Solved, Solver};
-use crate::catalogue::Surface;
+use crate::catalogue::{Catalogue, Surface};
 use crate::mechanics::G;
 use crate::mechanics::carry::capstan;
 use crate::mechanics::gauge::Gauged;
@@ -240,8 +242,14 @@ fn most(all: &[Option<Towed>], k: usize, to_b: bool, of: impl Fn(&Towed) -> f64)
     way.iter().try_fold(f64::NEG_INFINITY, |m, t| Some(m.max(of(t.as_ref()?))))
 }
 
-/// From each place of a line by one rope, and how high the line hangs there, m.
-fn towed_in(rope: &TowRope, plan: &Plan, r: &Rescue, strung: &Strung) -> Vec<Option<(TowedIn, f64)>> {
+/// From each place of a line by one rope, and how high the line hangs there, m; with it the state in which the line's ends see
+/// most, the rope's pull with them at the end that pulls.
+fn towed_in(
+    rope: &TowRope,
+    plan: &Plan,
+    (r, advantage): (&Rescue, Option<f64>),
+    strung: &Strung,
+) -> (Vec<Option<(TowedIn, f64)>>, Option<Towed>) {
     let to_b = rope.side == Side::B;
     let [low, high] = r.friction;
     let (hard, easy) = (strung.to(rope.side, high), strung.to(rope.side, low));
@@ -254,7 +262,13 @@ fn towed_in(rope: &TowRope, plan: &Plan, r: &Rescue, strung: &Strung) -> Vec<Opt
     };
     let count = |n: f64| (n / r.each.si().max(1.0) - 1e-9).ceil().max(1.0) as usize;
     let reach = rope.reach_m();
-    (0..hard.len())
+    let ends = |t: &Towed| {
+        let [a, b] = t.ends_n;
+        let pull = t.tow_n.max(0.0);
+        if to_b { a.max(b + pull) } else { b.max(a + pull) }
+    };
+    let hardest = hard.iter().flatten().max_by(|a, b| ends(a).total_cmp(&ends(b))).copied();
+    let ways = (0..hard.len())
         .map(|k| {
             let here = hard[k].as_ref()?;
             let hands_n = most(&hard, k, to_b, hands)?;
@@ -269,17 +283,24 @@ fn towed_in(rope: &TowRope, plan: &Plan, r: &Rescue, strung: &Strung) -> Vec<Opt
                 hands_n,
                 line_n: most(&hard, k, to_b, |t| t.ends_n[0].max(t.ends_n[1]))?,
                 people: count(hands_n),
-                with_set: r.advantage.map(|a| count(hands_n / a)),
+                with_set: advantage.map(|a| count(hands_n / a)),
                 total_s: r.total_s(x),
             };
             Some((towed, strung.from[1] + here.place.z))
         })
-        .collect()
+        .collect();
+    (ways, hardest)
 }
 
-/// Works a plan's rescue out; nothing when the plan has none, or its line has no shape.
+/// Works a plan's rescue out; nothing when the plan has none, or its line has no shape. With it the rig while somebody is towed
+/// in on the main line, to each side with a rope, where that pulls hardest at its ends.
 #[must_use]
-pub(super) fn rescued(plan: &Plan, solver: &Solver, cases: &[Solved]) -> Option<Rescued> {
+pub(super) fn rescued(
+    plan: &Plan,
+    catalogue: &Catalogue,
+    solver: &Solver,
+    cases: &[Solved],
+) -> Option<(Rescued, Vec<Case>)> {
     let r = plan.rescue.as_ref()?;
     let rig = &solver.rig;
     let standing = &solver.standing;
@@ -326,8 +347,21 @@ pub(super) fn rescued(plan: &Plan, solver: &Solver, cases: &[Solved]) -> Option<
         lines.push(Strung::of(On::Backup, ends, length_m, first.mass_per_m * G, &like));
     }
     let mut places = Vec::new();
+    let mut towing = Vec::new();
+    let advantage = r.set.as_ref().and_then(|s| s.advantage(catalogue));
+    let along = (b - a).truncate().normalize_or_zero();
     for strung in &lines {
-        let ropes: Vec<_> = r.ropes.iter().map(|t| towed_in(t, plan, r, strung)).collect();
+        let mut ropes = Vec::new();
+        for t in &r.ropes {
+            let (ways, hardest) = towed_in(t, plan, (r, advantage), strung);
+            ropes.push(ways);
+            if let (On::Main, Some(h)) = (strung.on, hardest) {
+                let end = if t.side == Side::B { strung.tow.rise_m } else { 0.0 };
+                let run = if t.side == Side::B { strung.tow.span_m - h.place.x } else { -h.place.x };
+                let way = DVec3::new(along.x * run, along.y * run, end - h.place.z).normalize_or_zero();
+                towing.push(Case::towed(t.side, h.split_m / length_m, load_kg * G, way * h.tow_n.max(0.0)));
+            }
+        }
         for (k, along) in strung.along_m().into_iter().enumerate() {
             let x_m = strung.from[0] + along;
             let (towed, heights): (Vec<TowedIn>, Vec<f64>) = ropes.iter().filter_map(|w| w[k].clone()).unzip();
@@ -346,5 +380,6 @@ pub(super) fn rescued(plan: &Plan, solver: &Solver, cases: &[Solved]) -> Option<
             });
         }
     }
-    Some(Rescued { load_kg, limit_s: r.limit.si(), lower_m: r.lower.map(Quantity::si), hands: r.hands, places })
+    let found = Rescued { load_kg, limit_s: r.limit.si(), lower_m: r.lower.map(Quantity::si), hands: r.hands, places };
+    Some((found, towing))
 }

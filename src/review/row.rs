@@ -44,6 +44,10 @@ pub enum Passed {
     Joint(String),
     /// The brake.
     Brake,
+    /// The rope of the pulley set that it is pulled with.
+    SetRope,
+    /// The sheave of that which sees most.
+    SetSheave,
 }
 
 /// What of a tie.
@@ -64,7 +68,15 @@ pub enum Hauled {
     Roller,
     /// The line that it rolls on.
     Line(On),
+    /// The rope of the pulley set at hand.
+    SetRope,
+    /// The sheave of that which sees most.
+    SetSheave,
 }
+
+/// A pulley set's pieces, in words.
+const SET_ROPE: &str = "rope of the pulley set";
+const SET_SHEAVE: &str = "sheave of the pulley set";
 
 impl Hauled {
     /// In words.
@@ -76,6 +88,8 @@ impl Hauled {
             Self::Roller => "roller",
             Self::Line(On::Main) => "main line",
             Self::Line(On::Backup) => "backup alone",
+            Self::SetRope => SET_ROPE,
+            Self::SetSheave => SET_SHEAVE,
         }
     }
 }
@@ -86,6 +100,8 @@ impl std::fmt::Display for Passed {
             Self::Line(stage) => f.write_str(stage),
             Self::Joint(stage) => write!(f, "{stage}, joint"),
             Self::Brake => f.write_str("brake"),
+            Self::SetRope => f.write_str(SET_ROPE),
+            Self::SetSheave => f.write_str(SET_SHEAVE),
         }
     }
 }
@@ -161,6 +177,8 @@ impl Place {
             Self::Part(n, _) | Self::Point(n) | Self::Anchor(n) | Self::Joint(n) | Self::Gear(n) => n,
             Self::Crossing(Passed::Line(stage) | Passed::Joint(stage)) => stage,
             Self::Crossing(Passed::Brake) => "brake",
+            Self::Crossing(Passed::SetRope) => SET_ROPE,
+            Self::Crossing(Passed::SetSheave) => SET_SHEAVE,
             Self::Rescue(h) => h.words(),
             Self::Tie(name, _) => name,
             Self::Height(l) => l.words(),

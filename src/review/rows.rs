@@ -17,7 +17,7 @@ use super::row::{ONE_HOLE, Peak, Place, Row};
 use super::situation::{How, Seen, Situation};
 use super::strength::{Strength, Weak, across, gated};
 use super::work::Work;
-use crate::catalogue::{Class as ItemClass, KnotMaterial};
+use crate::catalogue::{Class as ItemClass, Item, KnotMaterial};
 use crate::plan::{FactorSet, Hold, PointKind, Role, Ties};
 
 impl Work<'_> {
@@ -197,17 +197,19 @@ impl Work<'_> {
         (0..self.plan.points.len()).filter_map(of_point).collect()
     }
 
+    /// What a rope of a pulley system keeps, its becket tied.
+    pub(super) fn becket_tied(&self, item: &Item) -> Strength {
+        let mut strength = piece_strength(item, self.catalogue);
+        strength.keep(&self.catalogue.deratings.knot("figure-eight", KnotMaterial::of(item.class, item.fibre)));
+        strength
+    }
+
     /// Gear that is there while tensioning: grip, rope, its most loaded sheave, what captures it, what it hangs on.
     pub(super) fn gear_rows(&self) -> Vec<Row> {
         let (Some(t), Some(p)) = (&self.plan.tensioning, &self.pulling) else { return Vec::new() };
         let row = |what: &str, id: &str, n: f64, knotted: bool| {
             let item = self.catalogue.get(id)?;
-            let mut strength = piece_strength(item, self.catalogue);
-            if knotted {
-                // Its becket is tied.
-                let material = KnotMaterial::of(item.class, item.fibre);
-                strength.keep(&self.catalogue.deratings.knot("figure-eight", material));
-            }
+            let strength = if knotted { self.becket_tied(item) } else { piece_strength(item, self.catalogue) };
             let demand = Peak { n, seen: Some((&Situation::TENSIONING).into()), spread: None };
             let place = Place::Gear(what.to_owned());
             Some(self.row(

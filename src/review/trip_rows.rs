@@ -18,6 +18,11 @@ use crate::plan::crossing::Carried;
 use crate::plan::{FactorSet, Part, PointKind, Side};
 use crate::rig::{Lay, Neighbour};
 
+/// What hands pull a stage with at the most, N.
+fn most_hands(s: &StageOver) -> f64 {
+    s.hardest().map_or(0.0, Way::most_n)
+}
+
 impl Work<'_> {
     /// What a line of its own keeps, straight, tied to an item at both ends; to what, may not be known.
     fn tied(&self, part: &Part, item: &Item, to: Option<&String>) -> Strength {
@@ -36,6 +41,11 @@ impl Work<'_> {
             Some((&**item, self.strengths[run][k].clone()?))
         });
         soft.min_by(|a, b| a.1.low_n.total_cmp(&b.1.low_n))
+    }
+
+    /// What a piece of a pulley set keeps.
+    fn set_piece(&self, item: &Item) -> Strength {
+        if item.class.is_soft() { self.becket_tied(item) } else { piece_strength(item, self.catalogue) }
     }
 
     /// Gear of the line over: each line that pulls, at the hands' pull on it; the rig's own at what the edges see; joints;
@@ -81,6 +91,18 @@ impl Work<'_> {
                 row(joint, (&item.title, &item.id), most(way), way, strength, way.sound());
             }
         }
+        // Every stage may be pulled with it.
+        let hardest = over.stages.iter().max_by(|a, b| most_hands(a).total_cmp(&most_hands(b)));
+        if let (Some(set), Some(stage)) = (&x.set, hardest)
+            && let Some(sees) = set.sees_n(self.catalogue, most_hands(stage))
+        {
+            for (what, id, n) in [(Passed::SetRope, &set.rope, sees[0]), (Passed::SetSheave, &set.sheave, sees[1])] {
+                if let Some(item) = self.catalogue.get(id) {
+                    let strength = self.set_piece(item);
+                    row(what, (&item.title, &item.id), n, stage, strength, stage.sound());
+                }
+            }
+        }
         if let (Some(rating), Some(last)) = (x.brake.as_ref().and_then(|b| b.rating.as_ref()), over.stages.last())
             && let Some(low) = rating.minimum_n()
         {
@@ -122,6 +144,15 @@ impl Work<'_> {
             let pull = |w: &TowedIn| (w.side == t.side).then_some(w.hands_n.max(w.held_back_n));
             if let Some((n, seen)) = hardest(&both, &pull) {
                 row(Hauled::Rope(t.side), (&item.title, &item.id), n, seen, strength);
+            }
+        }
+        if let (Some(set), Some((n, seen))) = (&plan.set, hardest(&both, &|w| Some(w.hands_n.max(w.held_back_n))))
+            && let Some(sees) = set.sees_n(self.catalogue, n)
+        {
+            for (what, id, n) in [(Hauled::SetRope, &set.rope, sees[0]), (Hauled::SetSheave, &set.sheave, sees[1])] {
+                if let Some(item) = self.catalogue.get(id) {
+                    row(what, (&item.title, &item.id), n, seen, self.set_piece(item));
+                }
             }
         }
         if let Some(item) = plan.roller.as_ref().and_then(|r| self.catalogue.get(r)) {

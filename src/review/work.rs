@@ -60,7 +60,7 @@ pub(super) struct Work<'a> {
 }
 
 impl Work<'_> {
-    fn run(&mut self, case: &Case) -> Option<usize> {
+    pub(super) fn run(&mut self, case: &Case) -> Option<usize> {
         // One situation without a solution withholds every verdict; a rig that fails again and again is not tried on.
         if self.unsolved.len() == UNSOLVED_ENOUGH {
             self.unsolved.push(Unsolved { situation: None, why: "not tried after these".to_owned() });

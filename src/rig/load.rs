@@ -23,6 +23,16 @@ pub struct Walker {
     pub weight_n: f64,
     /// Drag coefficient times area, m².
     pub drag_area_m2: f64,
+    /// What else pulls at them: a rope that tows, N.
+    pub tow_n: DVec3,
+}
+
+impl Walker {
+    /// Somebody who only weighs.
+    #[must_use]
+    pub fn still(at: f64, weight_n: f64) -> Self {
+        Self { at, weight_n, drag_area_m2: 0.0, tow_n: DVec3::ZERO }
+    }
 }
 
 /// A situation.
@@ -30,6 +40,8 @@ pub struct Walker {
 pub struct Load {
     /// Who is on the line, from A to B.
     pub walkers: Vec<Walker>,
+    /// What else pulls at the line's ends at A and B, N.
+    pub ends_n: [DVec3; 2],
     /// Side wind, m/s; positive blows towards +y (the left, seen from A).
     pub wind_m_s: f64,
     /// Warmer than at rigging, K.
@@ -183,6 +195,9 @@ impl Rig {
                 n.place = s.place;
             }
         }
+        for (end, n) in self.line.ends.into_iter().zip(load.ends_n) {
+            nodes[end].load_n += n;
+        }
         let mut members: Vec<Member> = Vec::with_capacity(self.legs.len() + 8);
         for (i, leg) in self.legs.iter().enumerate() {
             let pull = match (lengths.constant.get(&i), self.chain(i, lengths.offset(i), load)) {
@@ -260,7 +275,7 @@ impl Rig {
                 let mut force = DVec3::ZERO;
                 let here = at;
                 while let Some(w) = walkers.next_if(|w| (w.at * total - here).abs() <= 1e-9 * total.max(1.0) + 1e-9) {
-                    force += DVec3::new(0.0, q * w.drag_area_m2, -w.weight_n);
+                    force += DVec3::new(0.0, q * w.drag_area_m2, -w.weight_n) + w.tow_n;
                 }
                 let node = nodes.len();
                 nodes.push(Node {

@@ -170,8 +170,8 @@ impl Rig {
     ) -> Result<Staged, String> {
         let falling = matches!(rider, Rider::Falling(_));
         let weight_n = if falling { 0.0 } else { rider.mass_kg() * G };
-        let mut walkers = vec![Walker { at: rest.at, weight_n, drag_area_m2: 0.0 }];
-        walkers.extend(rest.others.iter().map(|o| Walker { at: o.at, weight_n: o.mass_kg * G, drag_area_m2: 0.0 }));
+        let mut walkers = vec![Walker::still(rest.at, weight_n)];
+        walkers.extend(rest.others.iter().map(|o| Walker::still(o.at, o.mass_kg * G)));
         walkers.sort_by(|a, b| a.at.total_cmp(&b.at));
         let own = walkers.iter().position(|w| w.at == rest.at).unwrap_or(0);
         let mut case = self.net(rest.lengths, &Load { walkers, ..Load::default() });

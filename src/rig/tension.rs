@@ -254,10 +254,9 @@ impl Rig {
             return Ok(());
         };
         let load = match target {
-            Target::Sag(_, true) => Load {
-                walkers: vec![Walker { at: 0.5, weight_n: self.walker_kg * crate::mechanics::G, drag_area_m2: 0.0 }],
-                ..Load::default()
-            },
+            Target::Sag(_, true) => {
+                Load { walkers: vec![Walker::still(0.5, self.walker_kg * crate::mechanics::G)], ..Load::default() }
+            }
             _ => Load::default(),
         };
         self.reach(lengths, i, target, &load, warm)

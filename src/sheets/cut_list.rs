@@ -8,6 +8,9 @@ use crate::bench::{CutPlan, KERF_M, Length, Piece, pieces_of, plan_cuts};
 use crate::document::plain;
 use crate::units::{Dim, mm, show};
 
+/// What is left is kept from this length on, m. Common practice, no source.
+const KEEP_M: f64 = 1.5;
+
 /// A length that can be cut from.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ToCutFrom {
@@ -15,8 +18,10 @@ pub struct ToCutFrom {
     pub item: Option<String>,
     /// Length, m.
     pub length_m: f64,
-    /// Whether it is owned, and there once; else it can be bought, as often as is wanted.
+    /// Whether it is owned, and there so many times; else it can be bought, as often as is wanted.
     pub owned: bool,
+    /// How many of it there are, of what is owned.
+    pub count: usize,
 }
 
 /// The cut list of a plan from spools that can be had.
@@ -27,6 +32,7 @@ pub fn cut_list(facts: &Facts<'_>, spools: &[ToCutFrom]) -> Result<Page, String>
     let mut page = Page::of("Cut list", facts.file);
     let l = |m: f64| show(Dim::Length, m, facts.system);
     let pieces = pieces_of(facts.file, &facts.articles());
+    let cards = super::splice_card::numbers(facts);
     let mut kinds: BTreeMap<&str, Vec<&Piece>> = BTreeMap::new();
     for p in &pieces {
         kinds.entry(p.item.as_str()).or_default().push(p);
@@ -41,15 +47,21 @@ pub fn cut_list(facts: &Facts<'_>, spools: &[ToCutFrom]) -> Result<Page, String>
         let rows = all
             .iter()
             .enumerate()
-            .map(|(k, p)| vec![format!("{}", k + 1), plain(&p.what), l(p.finished_m), l(p.cut_m), p.allowance.clone()])
+            .map(|(k, p)| {
+                let card =
+                    cards.iter().find(|c| c.0 == (p.run, p.part)).map_or_else(|| "–".to_owned(), |c| c.1.to_string());
+                let (what, for_) = (plain(&p.what), p.allowance.clone());
+                vec![format!("{}", k + 1), what, card, l(p.finished_m), l(p.cut_m), for_]
+            })
             .collect();
-        page.table(&["no.>", "becomes", "finished>", "cut>", "added for"], rows);
+        page.table(&["no.>", "becomes", "card>", "finished>", "cut>", "added for"], rows);
         let total: f64 = all.iter().map(|p| p.cut_m).sum();
         let mass: f64 = all.iter().map(|p| p.mass_kg).sum();
         let mut lines = vec![("together".to_owned(), format!("{}, {}", l(total), show(Dim::Mass, mass, facts.system)))];
         let of = |kind: Option<&str>| -> Vec<Length> {
             let of = spools.iter().filter(|s| s.item.as_deref() == kind);
-            of.map(|s| Length { length_m: s.length_m, owned: s.owned }).collect()
+            of.flat_map(|s| std::iter::repeat_n(Length { length_m: s.length_m, owned: s.owned }, s.count.max(1)))
+                .collect()
         };
         let own = of(Some(item));
         let stock = if own.is_empty() { of(None) } else { own };
@@ -105,7 +117,11 @@ fn cuts(plan: &CutPlan, lengths: &[f64], l: &dyn Fn(f64) -> String) -> Vec<(Stri
         } else {
             format!("from {}", l(t.from.length_m))
         };
-        lines.push((from, format!("{}; {} left", cuts.join(", "), l(t.left_m))));
+        let goes = if t.left_m >= KEEP_M { "kept" } else { "scrap" };
+        lines.push((
+            format!("{}. {from}", lines.len() + 1),
+            format!("{}; {} left, {goes}", cuts.join(", "), l(t.left_m)),
+        ));
     }
     let taken: f64 = plan.taken.iter().map(|t| t.from.length_m).sum();
     let bought: f64 = plan.taken.iter().filter(|t| !t.from.owned).map(|t| t.from.length_m).sum();
@@ -115,7 +131,11 @@ fn cuts(plan: &CutPlan, lengths: &[f64], l: &dyn Fn(f64) -> String) -> Vec<(Stri
     let share = 100.0 * plan.left_m / taken.max(1e-9);
     lines.push(("left over in all".to_owned(), format!("{} ({share:.0} %)", l(plan.left_m))));
     let word = if plan.gap > 0.0 {
-        format!("within {:.1} % of the least possible", 100.0 * plan.gap)
+        format!(
+            "within {:.1} % of the least possible, which is no less than {}",
+            100.0 * plan.gap,
+            l(taken / (1.0 + plan.gap))
+        )
     } else {
         "no cutting of these takes less".to_owned()
     };

@@ -5,8 +5,8 @@ use super::comparison::{Comparison, comparison, comparison_sheet};
 use super::page::{Block, Page};
 use crate::document::plain;
 use crate::plan::PlanFile;
-use crate::plan::day::{Day, as_rigged, unseen};
-use crate::review::{BELIEVED, Compared, DayRead, LIKE, OFF, Read, Review, at_rest, likely_said};
+use crate::plan::day::{Day, unseen};
+use crate::review::{BELIEVED, Compared, DayRead, LIKE, OFF, Read, Review, as_rigged, at_rest, likely_said};
 use crate::units::{Dim, Quantity, System, show};
 
 /// The sheet of a day: planned and as rigged, each with its review.
@@ -70,9 +70,12 @@ pub fn day_sheet(
         let rows = read.legs.iter().map(|leg| {
             let computed = leg.computed_n.map_or("no such leg".to_owned(), f);
             let ratio = leg.computed_n.map_or_else(String::new, |n| format!("{:.2}", leg.measured_n / n));
-            vec![plain(&leg.name), f(leg.measured_n), computed, ratio]
+            let made = leg.short_m.map_or_else(String::new, |m| {
+                format!("as if {} {} than planned", l(m.abs()), if m > 0.0 { "shorter" } else { "longer" })
+            });
+            vec![plain(&leg.name), f(leg.measured_n), computed, ratio, made]
         });
-        page.table(&["leg", "measured>", "computed>", "ratio>"], rows.collect());
+        page.table(&["leg", "measured>", "computed>", "ratio>", ""], rows.collect());
     }
     for (side, tail) in ["A", "B"].iter().zip(day.tails) {
         page.blocks.extend(
@@ -95,7 +98,9 @@ pub fn day_sheet(
                 "{said}: this is other webbing than the plan says, or a figure is wrong."
             )));
         } else {
-            page.text(format!("{said}. To take it over, give the plan's own item these stretches."));
+            page.text(format!(
+                "{said}. To take it over into the plan's own item: s on page 3, or spanwright day PLAN --take-stretch."
+            ));
         }
     }
     if let Some(ratio) = read.weight {
@@ -103,7 +108,7 @@ pub fn day_sheet(
             "By the sag with nobody on it the line weighs {ratio:.2} of what is planned. A sag and a tension without a walker say nothing of stretch."
         ));
     }
-    page.text("Errors counted, one deviation: load cell 2 %, sag 5 cm (0.3 m from 200 m on), span 0.2 m, walker 1 kg, what came through 2 cm (common practice, no source); creep by its class, half its band. The line is taken between points that do not give.");
+    page.text("Errors counted where a reading says none of its own, one deviation: load cell 2 %, pulse 3 %, sag 5 cm (0.3 m from 200 m on), span 0.2 m, walker 1 kg, what came through 2 cm, temperature 2 K (common practice, no source); creep by its class, half its band. The line is taken between points that do not give.");
     let hours =
         |t: Option<crate::units::Time>| t.map_or("not noted".to_owned(), |t| format!("{:.1} h", t.si() / 3600.0));
     page.heading("For the log");
@@ -159,6 +164,7 @@ pub(super) fn row(c: &Compared, system: System) -> Vec<String> {
         Read::Later => ("tension at A", Dim::Force),
         Read::Empty => ("sag, nobody on it", Dim::Length),
         Read::Through => ("came through the lock", Dim::Length),
+        Read::Pulse => ("pulse, there and back", Dim::Time),
     };
     let walker = c.walker_kg.map_or(String::new(), |kg| format!(", {}", show(Dim::Mass, kg, system)));
     let after = if c.after_s > 0.0 { format!(", after {:.1} h", c.after_s / 3600.0) } else { String::new() };

@@ -41,11 +41,12 @@ pub use over::{over_sheet, passed};
 pub use rescue::{hauled, rescue_sheet};
 pub use review_sheet::review_sheet;
 pub use rig_card::{rig_card, tried};
-pub use splice_card::{splice_card, splice_cards};
+pub use splice_card::{splice_card, splice_cards, test_piece_card};
 pub use text::{WIDTH, ascii, explain, review_text, wrap};
 
 use jiff::civil::Date;
 
+use crate::document::plain;
 use crate::inventory::Inventory;
 use crate::plan::PlanFile;
 use crate::review::{Review, Solver};
@@ -176,7 +177,7 @@ impl Default for Stock {
 /// # Errors
 /// Why it cannot be written, with the figure that would work.
 pub fn sheet(kind: Kind, facts: &Facts<'_>, stock: &Stock, on: Date) -> Result<page::Page, String> {
-    Ok(match kind {
+    let mut page = match kind {
         Kind::Card => rig_card(facts),
         Kind::Gear => gear_list(facts, stock.inventory.as_ref(), stock.bag_kg, on),
         Kind::Cut => cut_list(facts, &stock.spools)?,
@@ -186,5 +187,9 @@ pub fn sheet(kind: Kind, facts: &Facts<'_>, stock: &Stock, on: Date) -> Result<p
         Kind::Rescue => rescue_sheet(facts),
         Kind::Edge => edge_sheet(facts),
         Kind::Review => review_sheet(facts, stock.changes.as_ref()),
-    })
+    };
+    // Of which file, and as of when: paper outlives both.
+    let name = std::path::Path::new(&facts.file.name).file_name().map(|n| n.to_string_lossy().into_owned());
+    page.origin += &format!(", {}, as of {on}", plain(name.as_deref().unwrap_or("not saved")));
+    Ok(page)
 }

@@ -122,6 +122,15 @@ pub fn passed(review: &Review, what: &Passed) -> Option<(String, Verdict)> {
     Some((said, row.verdict))
 }
 
+/// People by hand, and with the pulley set where that takes fewer.
+fn people(s: &StageOver) -> String {
+    match s.with_set {
+        _ if s.people == 0 => "–".to_owned(),
+        Some(set) if set < s.people => format!("{} or {set}", s.people),
+        _ => s.people.to_string(),
+    }
+}
+
 fn stage(facts: &Facts<'_>, k: usize, s: &StageOver) -> Vec<String> {
     let system = facts.system;
     let (f, l) = (|n: f64| show(Dim::Force, n, system), |m: f64| show(Dim::Length, m, system));
@@ -138,7 +147,7 @@ fn stage(facts: &Facts<'_>, k: usize, s: &StageOver) -> Vec<String> {
         hardest.map_or("–".to_owned(), |w| f(w.receiving_n.max(w.sending_n))),
         hardest.map_or("–".to_owned(), |w| f(w.hands_n)),
         hardest.filter(|w| w.hands_windy_n > 0.0).map_or("–".to_owned(), |w| f(w.hands_windy_n)),
-        if s.people > 0 { s.people.to_string() } else { "–".to_owned() },
+        people(s),
         passed(facts.review, &Passed::Line(s.name.clone())).map_or("–".to_owned(), |p| p.0),
         low.unwrap_or_else(|| "no ground given".to_owned()),
     ]

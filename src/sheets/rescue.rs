@@ -38,7 +38,10 @@ pub fn rescue_sheet(facts: &Facts<'_>) -> Page {
         all.hands[0],
         all.hands[1],
         f(plan.each.si()),
-        plan.advantage.map_or(String::new(), |a| format!(", a pulley set multiplies by {a:.1}")),
+        plan.set.as_ref().map_or(String::new(), |s| {
+            let by = s.advantage(&facts.file.catalogue).unwrap_or(1.0);
+            format!(", a pulley set {} multiplies by {by:.1}", plain(&s.reeving))
+        }),
         all.limit_s / 60.0
     ));
     for on in [On::Main, On::Backup] {
@@ -54,6 +57,8 @@ pub fn rescue_sheet(facts: &Facts<'_>) -> Page {
         Hauled::Roller,
         Hauled::Line(On::Main),
         Hauled::Line(On::Backup),
+        Hauled::SetRope,
+        Hauled::SetSheave,
     ];
     for what in whats {
         if let Some(said) = hauled(facts.review, what) {

@@ -222,6 +222,18 @@ fn main() {
                 let _ = black_box(Desk::open(&file).map(|d| d.review()));
             }),
         );
+        let mut bare = plan(name);
+        bare.plan.crossing = None;
+        bare.plan.rescue = None;
+        bare.plan.ties.clear();
+        bare.plan.days.clear();
+        bare.plan.claims.clear();
+        say(
+            "  the same without what it says of the trip",
+            time(60, || {
+                let _ = black_box(Desk::open(&bare).map(|d| d.review()));
+            }),
+        );
         motion(name, &file);
         let text = file.text.clone();
         say(

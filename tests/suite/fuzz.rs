@@ -495,7 +495,7 @@ fn motion_comes_to_the_static_rest() {
         let text = strange(&mut rng);
         let Some(file) = PlanFile::parse("mail.ron", text.clone()).ok().filter(PlanFile::is_sound) else { continue };
         let Ok(solver) = in_view(&file) else { continue };
-        let walkers = vec![Walker { at: 0.4, weight_n: 700.0, drag_area_m2: 0.0 }];
+        let walkers = vec![Walker::still(0.4, 700.0)];
         let (case, rest) = solver.rig.solve(&solver.standing.lengths, &Load { walkers, ..Load::default() }, None);
         if rest.status != Status::Converged {
             continue;

@@ -9,7 +9,7 @@ use spanwright::mechanics::gauge::{Gauged, Second, Since, deviation};
 use spanwright::mechanics::law::{Piece, StrainLaw};
 use spanwright::mechanics::tow::{Times, Tow};
 use spanwright::plan::PlanFile;
-use spanwright::review::{On, at_rest, stopped_n};
+use spanwright::review::{Cause, On, at_rest, stopped_n};
 
 fn case(id: &str) -> Case {
     let all: Value = serde_json::from_str(include_str!("../fixtures/trip.json")).expect("json");
@@ -354,7 +354,14 @@ fn plans_are_towed_as_worked_out_apart() {
         );
         let file = PlanFile::parse(id, plan).unwrap_or_else(|e| panic!("{}", e.show(id)));
         assert!(file.is_sound(), "{}", file.show_faults());
-        let all = at_rest(&file).unwrap_or_else(|e| panic!("{e}")).rescued.expect("a rescue");
+        let review = at_rest(&file).unwrap_or_else(|e| panic!("{e}"));
+        let all = review.rescued.expect("a rescue");
+        // The whole rig is solved while somebody is towed in: its line sees what the tow worked out apart has.
+        let towing =
+            review.cases.iter().find(|c| matches!(c.case.situation.cause, Cause::Towed { .. })).expect("solved");
+        let line_n = towing.response.line_n.iter().copied().fold(0.0, f64::max);
+        let most_n = all.on(On::Main).map(|p| p.towed[0].line_n).fold(0.0, f64::max);
+        assert!(towing.certified() && line_n < 1.002 * most_n && line_n > 0.97 * most_n, "{id}: {line_n} {most_n}");
         for place in places {
             let x: f64 = place[1..].parse().expect("a place");
             let at = all.on(On::Main).find(|p| (p.x_m - x).abs() < 1e-6).unwrap_or_else(|| panic!("{id}: no {place}"));
@@ -404,4 +411,146 @@ fn ties_of_a_plan_stop_by_the_closed_form() {
     // A law is stiffer in a fall by what the catalogue says of its fibre; here as it is written.
     assert!((long.peak_n.expect("known") / closed - 1.0).abs() < 1e-6, "{:?} {closed}", long.peak_n);
     assert!((long.demand_n().expect("known") / closed - 2.0).abs() < 1e-5);
+}
+
+/// A plan of one line between two points that do not give, with blocks of the trip.
+fn plain_plan(c: &Case, stretch: &str, length: &str, site: &str, blocks: &str) -> PlanFile {
+    let rock = "Strength(Judged(\"900 kN\", \"test\"))";
+    let id = c.0["id"].as_str().expect("a name");
+    let plan = format!(
+        "Plan(format: 1, title: \"{id}\", site: Site(span: \"{} m\", height_difference: \"{} m\"{site}),
+        people: People(walkers: [\"{} kg\"]),
+        points: {{ \"A\": Fixed(side: A, at: (\"0 m\", \"0 m\", \"0 m\"), by: {rock}), \"B\": Fixed(side: B, at: (\"0 m\", \"0 m\", \"0 m\"), by: {rock}) }},
+        runs: {{ \"line\": Run(role: Main, from: \"A\", to: \"B\", parts: [Part(item: \"own\", length: {length}, ends: (Made(), Made()))]) }},
+        items: {{ \"own\": Item(class: Webbing, fibre: Polyester, rating: Label(\"90 kN\"), mass_per_length: \"{} kg/m\", stretch: {stretch}) }},
+        {blocks})",
+        c.get("span_m"),
+        c.get("rise_m"),
+        c.or("walker_kg", 80.0),
+        c.get("mu_kg_per_m"),
+    );
+    let file = PlanFile::parse(id, plan).unwrap_or_else(|e| panic!("{}", e.show(id)));
+    assert!(file.is_sound(), "{}", file.show_faults());
+    file
+}
+
+fn curve(c: &Case) -> String {
+    let curve = c.0["inputs"]["curve_kN_pct"].as_array().expect("a curve");
+    let points: Vec<String> = curve.iter().map(|p| format!("(\"{} kN\", \"{} %\")", p[0], p[1])).collect();
+    format!("[{}]", points.join(", "))
+}
+
+/// The line over said as a plan: what its edges see all the way over, and how much of it is let out.
+#[test]
+fn plans_go_over_as_worked_out_apart() {
+    for id in ["p12-full-long", "p12-full-short"] {
+        let c = case(id);
+        let crossing = format!(
+            "crossing: Crossing(sends: A, hold: Sag(\"{} m\"), stages: [Stage(name: \"messenger\", by: \"thrown\", line: Part(item: \"cord-4\", length: \"1900 m\")), Stage(name: \"line\", runs: [\"line\"])])",
+            c.get("sag_m")
+        );
+        let stiff = format!("Stiffness(\"{} kN\")", c.get("EA_N") / 1e3);
+        let file = plain_plan(&c, &stiff, "Solve(standing: \"3 kN\", at: A)", "", &crossing);
+        let over = at_rest(&file).unwrap_or_else(|e| panic!("{e}")).over.expect("a crossing");
+        let way = over.stages.last().and_then(|s| s.ways.last()).expect("over");
+        assert!(way.certified && (way.share - 1.0).abs() < 1e-12);
+        c.is("T_sending_N", way.sending_n);
+        c.is("T_receiving_N", way.receiving_n);
+        // Five metres are counted at either end, beyond the edges.
+        c.is("L0_across_m", over.let_out_m - 10.0);
+    }
+}
+
+/// Hand-tight and the release said as a plan.
+#[test]
+fn plans_are_half_rigged_as_worked_out_apart() {
+    let c = case("p12-half-rigged");
+    let ground = c.0["inputs"]["ground"].as_array().expect("ground");
+    let ground: Vec<String> = ground.iter().map(|p| format!("(\"{} m\", \"{} m\")", p[0], p[1])).collect();
+    let crossing = format!(
+        "crossing: Crossing(sends: A, hold: Sag(\"{} m\"), lips: \"{} m\", half_rigged: \"{} kN\", stages: [Stage(name: \"messenger\", by: \"thrown\", line: Part(item: \"cord-4\", length: \"90 m\")), Stage(name: \"line\", runs: [\"line\"])])",
+        c.get("sag_m"),
+        c.get("lips_m"),
+        c.get("hand_tight_N") / 1e3
+    );
+    let length = format!("Solve(standing: \"{} kN\", at: A)", c.get("standing_N") / 1e3);
+    let site = format!(", ground: [{}]", ground.join(", "));
+    let file = plain_plan(&c, &curve(&c), &length, &site, &crossing);
+    let over = at_rest(&file).unwrap_or_else(|e| panic!("{e}")).over.expect("a crossing");
+    let hand = over.half_rigged.expect("hangs");
+    c.is("sag_hand_tight_m", hand.sag_m);
+    c.is("least_clearance_m", hand.height_m.expect("over ground"));
+    c.is("clearance_at_x_m", hand.height_at_m);
+    c.is("let_out_to_hand_tight_m", over.release_m[0]);
+    c.is("let_out_to_held_sag_m", over.release_m[1]);
+}
+
+/// Readings said as a plan's day, each with the error that it states: how stretchy the line is, and how sure that is; how heavy.
+#[test]
+fn days_are_read_as_worked_out_apart() {
+    let sd =
+        |c: &Case, name: &str| c.0["inputs"]["one_sd"][name].as_f64().unwrap_or_else(|| panic!("no error of {name}"));
+    let kn = |n: f64| format!("\"{} kN\"", n / 1e3);
+    for id in ["p13-sag", "p13-sag-long", "p13-tension", "p13-through"] {
+        let c = case(id);
+        let standing = format!("Reading(tension: Within({}, {}))", kn(c.get("standing_N")), kn(sd(&c, "standing_N")));
+        let walker = |c: &Case| {
+            format!(
+                "({}, Within(\"{} kg\", \"{} kg\"))",
+                c.get("walker_share_ratio"),
+                c.get("walker_kg"),
+                sd(c, "walker_kg")
+            )
+        };
+        let (second, through) = match id {
+            "p13-through" => (
+                String::new(),
+                format!(
+                    ", through: Through(from: Within({}, {}), length: Within(\"{} m\", \"{} m\"))",
+                    kn(c.get("hand_tight_N")),
+                    kn(sd(&c, "hand_tight_N")),
+                    c.get("come_through_m"),
+                    sd(&c, "come_through_m")
+                ),
+            ),
+            "p13-tension" => (
+                format!(
+                    ", Reading(tension: Within({}, {}), walker: {})",
+                    kn(c.get("tension_with_walker_N")),
+                    kn(sd(&c, "tension_with_walker_N")),
+                    walker(&c)
+                ),
+                String::new(),
+            ),
+            _ => (
+                format!(
+                    ", Reading(sag: Within(\"{} m\", \"{} m\"), walker: {})",
+                    c.get("walker_sag_m"),
+                    sd(&c, "walker_sag_m"),
+                    walker(&c)
+                ),
+                String::new(),
+            ),
+        };
+        let span = if through.is_empty() {
+            format!(", span: Within(\"{} m\", \"{} m\")", c.get("span_m"), sd(&c, "span_m"))
+        } else {
+            String::new()
+        };
+        let day = format!("days: [Day(date: \"2026-10-03\", read: [{standing}{second}]{through}{span})]");
+        let file = plain_plan(&c, &curve(&c), "Solve(standing: \"3 kN\", at: A)", "", &day);
+        let read = spanwright::review::day_read(&file, &file.plan.days[0]);
+        let [kappa, sure] = read.stretch.unwrap_or_else(|| panic!("{id}: {read:?}"));
+        c.is("kappa_ratio", kappa);
+        c.is("one_sd_of_kappa_ratio", sure);
+    }
+    let c = case("p13-mass");
+    let day = format!(
+        "days: [Day(date: \"2026-10-03\", read: [Reading(tension: {}, sag: \"{} m\")])]",
+        kn(c.get("standing_N")),
+        c.get("empty_sag_m")
+    );
+    let file = plain_plan(&c, &curve(&c), "Solve(standing: \"3 kN\", at: A)", "", &day);
+    let read = spanwright::review::day_read(&file, &file.plan.days[0]);
+    c.is("mass_ratio", read.weight.expect("weighed"));
 }

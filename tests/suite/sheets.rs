@@ -36,7 +36,8 @@ fn written(name: &str) -> Vec<(Kind, Page)> {
     // The long line is reviewed once: its ends are left out, and the card says so.
     let tried = (name != LONG).then(|| spanwright::sheets::tried(&file, &review));
     let facts = Facts { file: &file, review: &review, solver: &solver, system: System::Si, tried };
-    let spools = [50.0, 100.0, 200.0, 500.0].map(|length_m| ToCutFrom { item: None, length_m, owned: false }).to_vec();
+    let spools =
+        [50.0, 100.0, 200.0, 500.0].map(|length_m| ToCutFrom { item: None, length_m, owned: false, count: 1 }).to_vec();
     let stock = Stock { spools, ..Stock::default() };
     let on = "2026-11-25".parse().expect("a day");
     Kind::ALL.into_iter().map(|k| (k, sheet(k, &facts, &stock, on).expect("a sheet"))).collect()
@@ -100,6 +101,14 @@ fn card_has_two_sides(name: &str) {
         let read = pdf_extract::extract_text_from_mem_by_pages(&bytes).expect("an independent reader");
         assert_eq!(read.len(), 2, "{name}, {paper:?}");
         assert!(bare(&read[0]).contains("HOLDPOINT") && bare(&read[1]).contains("Measuredontheday"));
+        // Before it is printed it is looked at as it will be: drawings in dots, a line where the second page begins.
+        let screen = card.on_screen(94, &card.ends(paper));
+        let dots = |t: &str| t.chars().filter(|c| ('\u{2801}'..='\u{28ff}').contains(c)).count();
+        let turn = screen.find("── page 2 ").expect("a line between the pages");
+        assert!(screen.find("HOLD POINT").is_some_and(|at| at < turn), "{name}: the edge's side comes first");
+        assert!(screen[turn..].contains("Measured on the day") && !screen.contains("── page 3 "));
+        assert!(dots(&screen) > 100 && dots(&card.as_text()) == 0);
+        assert!(screen.lines().all(|l| unicode_width::UnicodeWidthStr::width(l) <= 94));
     }
 }
 
@@ -300,7 +309,7 @@ fn what_an_inventory_says_is_a_finding() {
     };
     let late = check("2026-11-25");
     assert!(late.contains("webbing lock 25 mm: 4 needed, 0 fit; 4 pieces: stay at home, not looked over"), "{late}");
-    assert!(late.contains("rescue pulley, ball bearing: 5 needed, 0 there"), "{late}");
+    assert!(late.contains("rescue pulley, ball bearing: 7 needed, 0 there"), "{late}");
     let early = check("2024-05-01");
     assert!(!early.contains("webbing lock 25 mm: 4 needed, 0 fit"), "looked over a month before: {early}");
 }

@@ -3,7 +3,7 @@
 use super::{Gravity, PRACTICE, Rule, rule};
 use crate::inventory::LEASH_FALLS;
 use crate::review::as_rigged::{DayRead, Read};
-use crate::units::{Dim, Quantity, System, show};
+use crate::units::{Dim, System, show};
 
 /// Stretch over the catalogue's within which a line is taken for what it is said to be.
 pub const LIKE: std::ops::RangeInclusive<f64> = 0.7..=1.4;
@@ -27,6 +27,14 @@ pub fn likely_said(read: &DayRead) -> String {
 const TAIL_M: f64 = 0.02;
 /// A leg that reads so many times what it should carries for others.
 const LEG: f64 = 1.5;
+
+/// As many verdicts that are worse as it hung are told one by one.
+const WORSE: usize = 5;
+
+/// What a fault says first.
+fn first_line(why: &str) -> &str {
+    why.lines().next().unwrap_or_default().trim_start_matches("error: ")
+}
 
 /// Rules about days.
 pub(super) const RULES: &[Rule] = &[
@@ -69,7 +77,7 @@ pub(super) const RULES: &[Rule] = &[
         |c, r| {
             let Some(day) = c.plan.days.last() else { return };
             for (side, tail) in ["A", "B"].iter().zip(day.tails) {
-                if let Some(m) = tail.map(Quantity::si).filter(|m| *m > TAIL_M) {
+                if let Some(m) = tail.map(crate::plan::Measured::si).filter(|m| *m > TAIL_M) {
                     r.say("days", format!("{}: {} at {side}", day.date, show(Dim::Length, m, System::Si)));
                 }
             }
@@ -99,6 +107,25 @@ pub(super) const RULES: &[Rule] = &[
         }
     ),
     rule!(
+        "day-differs",
+        Caution,
+        "a rig that hung otherwise than planned, and stands worse for it",
+        "what was judged is not what is walked",
+        "let it down, or mend what falls short as it hangs; spanwright day plays its falls too",
+        "statics",
+        |c, r| {
+            let Some(read) = c.day else { return };
+            let Some(hung) = &read.hung else { return };
+            if let Some(why) = &hung.fault {
+                r.stop("days", format!("{}: as it hung it cannot be reviewed: {}", read.date, first_line(why)));
+            }
+            for w in hung.worse.iter().take(WORSE) {
+                let said = format!("{}: {}: {} as it hung, planned {}", read.date, w.what, w.hung, w.planned);
+                if w.falls_short { r.stop("days", said) } else { r.say("days", said) }
+            }
+        }
+    ),
+    rule!(
         "day-unsolved",
         Stop,
         "a day whose rig cannot be",
@@ -107,10 +134,7 @@ pub(super) const RULES: &[Rule] = &[
         "statics",
         |c, r| {
             if let Some((read, why)) = c.day.and_then(|d| Some((d, d.fault.as_ref()?))) {
-                r.say(
-                    "days",
-                    format!("{}: {}", read.date, why.lines().next().unwrap_or_default().trim_start_matches("error: ")),
-                );
+                r.say("days", format!("{}: {}", read.date, first_line(why)));
             }
         }
     ),

@@ -1,7 +1,8 @@
 //! Rules about getting the line over the gap and down again.
 
 use super::{Gravity, PRACTICE, Place, Rule, kn, rule};
-use crate::plan::crossing::Carried;
+use crate::plan::crossing::{Carried, Held};
+use crate::review::Verdict;
 use crate::review::over::{AT_HAND_N, JERK, Over};
 use crate::units::{Dim, Quantity, System, show};
 
@@ -14,6 +15,11 @@ const JUMP: f64 = 0.25;
 
 fn m(metres: f64) -> String {
     show(Dim::Length, metres, System::Si)
+}
+
+/// The sag that would do, where the plan holds another.
+fn would_do(s: &crate::review::StageOver) -> String {
+    s.sag_would_do_m.map_or_else(|| "; no sag clears it".to_owned(), |sag| format!("; a sag of {} would do", m(sag)))
 }
 
 fn far(over: &Over, share: f64) -> String {
@@ -56,7 +62,14 @@ pub(super) const RULES: &[Rule] = &[
                 if h < 0.0 {
                     r.say(
                         "crossing",
-                        format!("{}: {} in it at {}, {}", s.name, m(-h), m(w.height_at_m), far(over, w.share)),
+                        format!(
+                            "{}: {} in it at {}, {}{}",
+                            s.name,
+                            m(-h),
+                            m(w.height_at_m),
+                            far(over, w.share),
+                            would_do(s)
+                        ),
                     );
                 }
             }
@@ -84,12 +97,13 @@ pub(super) const RULES: &[Rule] = &[
                     r.say(
                         "crossing",
                         format!(
-                            "{}: {} of {} at {}, {}",
+                            "{}: {} of {} at {}, {}{}",
                             s.name,
                             m(h),
                             m(needed),
                             m(w.height_at_m),
-                            far(over, w.share)
+                            far(over, w.share),
+                            would_do(s)
                         ),
                     );
                 }
@@ -184,9 +198,16 @@ pub(super) const RULES: &[Rule] = &[
         "fewer hands, a meter, or a weak link that is named",
         PRACTICE,
         |c, r| {
-            let (Some(_), Some(x)) = (c.over, &c.plan.crossing) else { return };
-            let heave = x.people as f64 * HEAVE_N;
+            let (Some(over), Some(x)) = (c.over, &c.plan.crossing) else { return };
+            // Where hands alone do not do it, they heave on the pulley set.
+            let by_set = |s: &crate::review::StageOver| s.people > x.people;
+            let set = x.set.as_ref().and_then(|s| s.advantage(c.catalogue)).filter(|_| over.stages.iter().any(by_set));
+            let on_set = |place: &Place| {
+                let name = place.name();
+                over.stages.iter().any(|s| by_set(s) && (s.name == name || s.pulled_by.as_deref() == Some(name)))
+            };
             for row in c.rows.iter().filter(|r| matches!(r.place, Place::Crossing(_))) {
+                let heave = x.people as f64 * HEAVE_N * set.filter(|_| on_set(&row.place)).unwrap_or(1.0);
                 if let Some(keeps) = row.strength.counts_n()
                     && heave > 0.5 * keeps
                 {
@@ -207,7 +228,7 @@ pub(super) const RULES: &[Rule] = &[
         PRACTICE,
         |c, r| {
             let (Some(over), Some(x)) = (c.over, &c.plan.crossing) else { return };
-            for s in over.stages.iter().filter(|s| s.pulled_by.is_some() && s.people > x.people) {
+            for s in over.stages.iter().filter(|s| s.pulled_by.is_some() && s.fewest() > x.people) {
                 let hands = s.hardest().map_or(0.0, crate::review::over::Way::most_n);
                 r.say(
                     "crossing",
@@ -215,8 +236,36 @@ pub(super) const RULES: &[Rule] = &[
                         "{}: {} at the hands, {} people are needed, {} are there",
                         s.name,
                         kn(hands),
-                        s.people,
+                        s.fewest(),
                         x.people
+                    ),
+                );
+            }
+        }
+    ),
+    rule!(
+        "line-over-taut",
+        Caution,
+        "a stage that is held so taut that its gear falls short",
+        "half the sag is twice the pull",
+        "more sag, a lighter line first, or stronger gear",
+        "a taut line's pull goes with one over its sag",
+        |c, r| {
+            let (Some(over), Some(Held::Sag(sag))) = (c.over, c.plan.crossing.as_ref().map(|x| x.held)) else { return };
+            let short = c.rows.iter().filter(|r| matches!(r.place, Place::Crossing(_)) && r.verdict == Verdict::Below);
+            let worst = short.min_by(|a, b| a.margin().total_cmp(&b.margin()));
+            if let (Some(row), false) = (worst, over.stages.is_empty()) {
+                let sag = sag.si() * row.required / row.factor;
+                let deep =
+                    if sag > 0.25 * c.plan.site.span.si() { ", which is a quarter of the gap and more" } else { "" };
+                r.say(
+                    "crossing",
+                    format!(
+                        "{}: {:.1} of {:.1}; a sag of {} would do{deep}",
+                        row.place,
+                        row.factor,
+                        row.required,
+                        m(sag)
                     ),
                 );
             }

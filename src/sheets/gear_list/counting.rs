@@ -5,6 +5,7 @@ use indexmap::IndexMap;
 use super::super::Facts;
 use crate::inventory::Wants;
 use crate::plan::crossing::Carried;
+use crate::plan::tensioning::PulleySet;
 use crate::plan::{Connected, Hold, Part, PartLength, PointKind, Role, Side, Ties};
 use crate::rig::tolerance;
 use crate::units::Quantity;
@@ -21,6 +22,8 @@ pub(super) struct Needed {
     pub(super) n: usize,
     /// Unstretched, m, zero for what is counted. Of the line it is what must be cut and carried, tails and allowance included.
     pub(super) length_m: f64,
+    /// Rope that goes into it at the bench, m.
+    pub(super) cut_m: Option<f64>,
     /// kg, zero when unknown.
     pub(super) mass_kg: f64,
     /// What a piece of an inventory must be.
@@ -70,6 +73,7 @@ pub(super) fn counted(facts: &Facts<'_>) -> [Vec<Line>; 4] {
             line.pieces.push(Needed {
                 n: 0,
                 length_m,
+                cut_m: None,
                 mass_kg: i.and_then(|i| i.mass).map_or(by_length, Quantity::si),
                 wants,
                 serial: of.and_then(|p| p.serial.clone()),
@@ -89,6 +93,7 @@ pub(super) fn counted(facts: &Facts<'_>) -> [Vec<Line>; 4] {
     let articles = facts.articles();
     let cuts = crate::bench::pieces_of(facts.file, &articles);
     let mut between: Vec<(String, f64)> = Vec::new();
+    let mut made: Vec<(usize, String, String, f64, f64)> = Vec::new();
     let mut seen: Vec<&str> = Vec::new();
     for (r, (name, run)) in plan.runs.iter().enumerate() {
         let group = match run.role {
@@ -119,6 +124,10 @@ pub(super) fn counted(facts: &Facts<'_>) -> [Vec<Line>; 4] {
                 lengths = vec![Some(cut.cut_m)];
             }
             add(group, &part.item, &told, &lengths, false, Some(part));
+            // What is made at the bench weighs as it is cut, and is told by its length and by what goes into it.
+            if let Some(cut) = cuts.iter().find(|c| group != LINE && c.run == r && c.part == k) {
+                made.push((group, part.item.clone(), told.clone(), cut.cut_m, cut.mass_kg));
+            }
         }
         if let Role::Backup { connected, .. } = &run.role {
             let ties = match connected {
@@ -162,6 +171,15 @@ pub(super) fn counted(facts: &Facts<'_>) -> [Vec<Line>; 4] {
             add(LINE, joint, "", &[None], false, None);
         }
     }
+    // Pulley sets that are put on for a while.
+    let sets = [plan.crossing.as_ref().and_then(|x| x.set.as_ref()), plan.rescue.as_ref().and_then(|r| r.set.as_ref())];
+    for set in sets.into_iter().flatten() {
+        if let Ok(ropes) = set.ropes(catalogue) {
+            let sheaves: usize = ropes.ropes.iter().map(|r| r.turns.len()).sum();
+            add(LINE, &set.sheave, "pulley set", &vec![None; sheaves], false, None);
+            add(LINE, &set.rope, "pulley set", &[Some(PulleySet::rope_m(&ropes))], false, None);
+        }
+    }
     // What tows somebody in.
     if let Some(r) = &plan.rescue {
         for t in &r.ropes {
@@ -175,6 +193,14 @@ pub(super) fn counted(facts: &Facts<'_>) -> [Vec<Line>; 4] {
     // What people hang on who work at the edges.
     for (name, t) in &plan.ties {
         add(side_of(t.side), &t.rope.item, &format!("edge, {name}"), &[Some(t.length_m())], false, Some(&t.rope));
+    }
+    for (group, item, part, cut_m, mass_kg) in made {
+        for piece in out[group].get_mut(&(item, part)).into_iter().flat_map(|l| &mut l.pieces) {
+            piece.cut_m = Some(cut_m);
+            if mass_kg > 0.0 {
+                piece.mass_kg = mass_kg;
+            }
+        }
     }
     let mut groups = out.map(|g| g.into_values().collect::<Vec<Line>>());
     for line in groups.iter_mut().flatten() {

@@ -18,9 +18,29 @@ pub(super) struct Kit {
     pub(super) count: usize,
     /// What it is, with the length that is needed.
     pub(super) what: String,
+    /// What one weighs, kg, where that is known.
+    each_kg: Option<f64>,
 }
 
-/// The kit of a plan, by what it is for. Common practice, no source.
+impl Kit {
+    /// What all of it weighs, kg.
+    pub(super) fn mass_kg(&self) -> Option<f64> {
+        Some(self.count as f64 * self.each_kg?)
+    }
+
+    fn weighs(self, each_kg: f64) -> Self {
+        Self { each_kg: Some(each_kg), ..self }
+    }
+}
+
+/// What a metre weighs, kg: of a rope of 11 mm, of cords of 1, 3, 4 and 6 mm. From memory.
+const ROPE_11: f64 = 0.075;
+const CORD_1: f64 = 0.001;
+const CORD_3: f64 = 0.006;
+const CORD_4: f64 = 0.011;
+const CORD_6: f64 = 0.024;
+
+/// The kit of a plan, by what it is for. Common practice, no source; what it weighs from memory.
 pub(super) fn kit(facts: &Facts<'_>) -> Vec<(&'static str, Vec<Kit>)> {
     let (plan, rig) = (&facts.file.plan, &facts.solver.rig);
     let l = |m: f64| show(Dim::Length, m, facts.system);
@@ -30,21 +50,32 @@ pub(super) fn kit(facts: &Facts<'_>) -> Vec<(&'static str, Vec<Kit>)> {
     let ends = plan.runs.values().flat_map(|r| &r.parts).flat_map(|p| p.ends.iter().flatten());
     let locks = ends.filter(|e| matches!(e.kind, EndKind::Locked { .. })).count();
     let legs = plan.runs.values().filter(|r| r.role == Role::Leg).count();
-    let across = l(1.2 * plan.site.span.si());
     let drop = plan.site.ground.iter().map(|g| g.1.si()).fold(0.0, f64::min);
     let rescue = l(1.2 * plan.site.span.si().max(-drop));
     let through = comes_through(rig, &facts.solver.standing, facts.review.line.mean_standing_n()).0;
     let release = l(release_cord_m(through));
-    let one = |id, what: &str| Kit { id, count: 1, what: what.to_owned() };
-    let some = |id, count: usize, what: &str| Kit { id, count, what: what.to_owned() };
+    let one = |id, what: &str| Kit { id, count: 1, what: what.to_owned(), each_kg: None };
+    let some = |id, count: usize, what: &str| Kit { id, count, what: what.to_owned(), each_kg: None };
+    let across_m = 1.2 * plan.site.span.si();
+    let across = l(across_m);
+    let rescue_m =
+        plan.rescue.as_ref().and_then(|r| r.lower).map_or(1.2 * plan.site.span.si().max(-drop), Quantity::si);
+    let web_kg_per_m = plan
+        .main()
+        .into_iter()
+        .flat_map(|(_, r)| &r.parts)
+        .filter_map(|p| facts.file.catalogue.get(&p.item))
+        .filter(|i| i.class.is_soft())
+        .map(|i| i.mass_per_m())
+        .fold(0.0, f64::max);
     let mut handling = vec![
-        some("edge-rope", people, "rope and lanyard to work at the edge, one a person"),
-        some("edge-pad", legs + 4, "edge pad with ties, one a leg and 4 spare"),
-        some("helmet", people, "helmet"),
-        some("gloves", people, "gloves, pair"),
+        some("edge-rope", people, "rope and lanyard to work at the edge, one a person").weighs(1.5),
+        some("edge-pad", legs + 4, "edge pad with ties, one a leg and 4 spare").weighs(0.3),
+        some("helmet", people, "helmet").weighs(0.35),
+        some("gloves", people, "gloves, pair").weighs(0.15),
     ];
     if trees > 0 {
-        handling.push(some("bark-mat", trees, "bark mat, one a tree"));
+        handling.push(some("bark-mat", trees, "bark mat, one a tree").weighs(1.0));
     }
     // What the plan names of its own stands among its pieces.
     let mut named: Vec<&str> = Vec::new();
@@ -64,11 +95,11 @@ pub(super) fn kit(facts: &Facts<'_>) -> Vec<(&'static str, Vec<Kit>)> {
         (
             "getting the line across",
             vec![
-                one("messenger", &format!("messenger, {across}")),
-                one("tag-line-3", &format!("tag line 3 mm, {across}")),
-                one("tag-line-6", &format!("tag line 6 mm, {across}")),
-                one("throw-weight", "throw weight, or what carries the messenger"),
-                one("line-brake", "brake for the sending side"),
+                one("messenger", &format!("messenger, {across}")).weighs(CORD_1 * across_m),
+                one("tag-line-3", &format!("tag line 3 mm, {across}")).weighs(CORD_3 * across_m),
+                one("tag-line-6", &format!("tag line 6 mm, {across}")).weighs(CORD_6 * across_m),
+                one("throw-weight", "throw weight, or what carries the messenger").weighs(0.3),
+                one("line-brake", "brake for the sending side").weighs(0.5),
                 some("marker", 2, "marker or streamer"),
             ],
         ),
@@ -77,31 +108,40 @@ pub(super) fn kit(facts: &Facts<'_>) -> Vec<(&'static str, Vec<Kit>)> {
             vec![
                 one("release-cord", &format!("release cord, {release}")),
                 some("tail-tie", locks.max(1), "tail tie, one a lock"),
-                some("tape", 2, "tape, roll"),
-                one("spanners", "spanners that fit every nut and link"),
+                some("tape", 2, "tape, roll").weighs(0.15),
+                one("spanners", "spanners that fit every nut and link").weighs(0.8),
                 one("mousing", "cable ties or wire to mouse pins"),
-                one("cord-20", &format!("cord, {}", l(20.0))),
+                one("cord-20", &format!("cord, {}", l(20.0))).weighs(20.0 * CORD_4),
+            ],
+        ),
+        (
+            "people",
+            vec![
+                some("harness", people, "harness, worn or carried").weighs(0.6),
+                some("headlamp", people, "headlamp, charged").weighs(0.1),
+                some("water", people, "water and food, 2 l a person").weighs(2.5),
+                some("clothes", people, "warm and dry clothes, a bag a person"),
             ],
         ),
         (
             "measuring",
             vec![
-                one("laser", "laser or tape"),
+                one("laser", "laser or tape").weighs(0.3),
                 one("inclinometer", "inclinometer"),
                 one("tension-meter", "tension meter, or watch for the pulse"),
-                some("radio", 2, "radio, charged, a channel agreed"),
+                some("radio", 2, "radio, charged, a channel agreed").weighs(0.25),
             ],
         ),
         (
             "rescue and first aid",
             vec![
                 one("line-roller", "line roller with lanyard"),
-                one("short-pulleys", "short pulley set"),
-                one("rescue-rope", &rescue),
+                one("short-pulleys", "short pulley set").weighs(1.2),
+                one("rescue-rope", &rescue).weighs(ROPE_11 * rescue_m),
                 one("spare-leash", "spare leash"),
-                one("spare-harness", "second harness"),
+                one("spare-harness", "second harness").weighs(0.5),
                 one("knife", "knife or shears, sheathed"),
-                one("first-aid", "first-aid kit and blanket"),
+                one("first-aid", "first-aid kit and blanket").weighs(1.0),
                 one("phone", "phone, numbers, coordinates of the landing place"),
             ],
         ),
@@ -121,10 +161,20 @@ pub(super) fn kit(facts: &Facts<'_>) -> Vec<(&'static str, Vec<Kit>)> {
                 some("spare-soft-shackle", 2, "soft shackle"),
                 some("spare-ring", 2, "leash ring"),
                 one("spare-lock", "webbing lock"),
-                one("spare-webbing", &format!("webbing, {}: a tenth of the span", l(0.1 * plan.site.span.si()))),
+                one("spare-webbing", &format!("webbing, {}: a tenth of the span", l(0.1 * plan.site.span.si())))
+                    .weighs(0.1 * plan.site.span.si() * web_kg_per_m),
             ],
         ),
     ];
+    let mut lists = lists;
+    if let (Some(t), Some((_, gear))) = (&plan.tensioning, lists.iter_mut().find(|l| l.0 == "tensioning and release")) {
+        // Either end of the system, the grip, and what holds the rope.
+        let joints = 3 + usize::from(t.capture.is_some());
+        gear.push(
+            some("pulley-connector", joints, "connectors of the pulley system: its two ends, the grip").weighs(0.2),
+        );
+        gear.push(one("spare-grip", "second grip, to hold the line while the first is moved"));
+    }
     let left = |kits: Vec<Kit>| kits.into_iter().filter(|k| !named.contains(&k.id)).collect();
     lists.into_iter().map(|(title, kits)| (title, left(kits))).collect()
 }

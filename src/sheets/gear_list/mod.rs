@@ -44,7 +44,10 @@ pub fn gear_list(facts: &Facts<'_>, inventory: Option<&Inventory>, bag_kg: f64, 
             .filter(|(_, l)| !l.fixed)
             .flat_map(|(k, l)| l.pieces.iter().map(move |p| (k, p)))
             .collect();
-        let packed = bags::pack(&pieces.iter().map(|p| p.1.mass_kg).collect::<Vec<_>>(), bag_kg);
+        // Alike is what is of one item, whatever its lengths.
+        let kind = |line: usize| lines.iter().position(|l| l.item == lines[line].item).unwrap_or(line);
+        let weighed: Vec<(usize, f64)> = pieces.iter().map(|p| (kind(p.0), p.1.mass_kg)).collect();
+        let packed = bags::pack(&weighed, bag_kg);
         for this in 0..packed.iter().max().map_or(1, |b| b + 1) {
             let here: Vec<&(usize, &Needed)> =
                 pieces.iter().zip(&packed).filter(|(_, b)| **b == this).map(|(p, _)| p).collect();
@@ -77,11 +80,14 @@ pub fn gear_list(facts: &Facts<'_>, inventory: Option<&Inventory>, bag_kg: f64, 
         }
     }
     let kit = kit::kit(facts);
-    page.heading(&format!("Bag {}: kit that no plan shows, not weighed here", bag + 1));
-    weigh.push(format!("bag {} weighs", bag + 1));
+    let known: f64 = kit.iter().flat_map(|(_, lines)| lines).filter_map(kit::Kit::mass_kg).sum();
+    page.heading(&format!("Kit that no plan shows: at least {}, and what is not weighed", kg(known)));
+    weigh.push("kit weighs".to_owned());
     for (name, lines) in &kit {
         page.text(format!("{name}:"));
-        let lines = lines.iter().map(|k| format!("{} × {}", k.count, k.what)).collect();
+        let weighed =
+            |k: &kit::Kit| k.mass_kg().map_or_else(|| "not weighed".to_owned(), |m| format!("about {}", kg(m)));
+        let lines = lines.iter().map(|k| format!("{} × {} — {}", k.count, k.what, weighed(k))).collect();
         page.blocks.push(Block::Checks { boxes: boxes.clone(), lines });
     }
     page.heading("Have, need, borrow");
@@ -158,7 +164,10 @@ fn told(
     let long = match (line.between_m, pieces.first().map(|p| p.wants)) {
         _ if length_m <= 0.0 => String::new(),
         (Some(m), _) => format!(", {} to cut and carry for {} between its ends", l(length_m), l(m)),
-        (None, Some(Wants::Within(..))) if pieces.len() == 1 => format!(", {} between bearings", l(length_m)),
+        (None, Some(Wants::Within(..))) if pieces.len() == 1 => {
+            let cut = pieces[0].cut_m.map_or_else(String::new, |m| format!(" (cut {})", l(m)));
+            format!(", {} between bearings{cut}", l(length_m))
+        }
         (None, _) => format!(", {}{}", l(length_m), if pieces.len() > 1 { " in all" } else { "" }),
     };
     let part = if line.part.is_empty() { String::new() } else { format!(" ({})", plain(&line.part)) };

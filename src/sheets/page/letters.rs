@@ -3,7 +3,7 @@
 use super::{Drawing, Stroke};
 
 /// How much higher a cell of a terminal is than wide; common practice, no source.
-const HIGH: f64 = 2.0;
+pub(super) const HIGH: f64 = 2.0;
 
 /// Lines of at most `columns` cells; nothing that a plain printer lacks.
 pub(super) fn in_letters(d: &Drawing, columns: usize) -> Vec<String> {
@@ -43,14 +43,21 @@ pub(super) fn in_letters(d: &Drawing, columns: usize) -> Vec<String> {
             put(x, y, if *filled { '*' } else { 'o' });
         }
     }
+    words(d, cell, &mut grid);
+    told(grid)
+}
+
+/// Words over what is drawn, each on its base line, in the cell above it; where others stand already, in the nearest row that
+/// is free, or not at all.
+pub(super) fn words(d: &Drawing, cell: f64, grid: &mut [Vec<char>]) {
+    let (rows, columns) = (grid.len(), grid.first().map_or(0, Vec::len));
+    let to = |p: &[f64; 2]| [p[0] / cell, p[1] / (HIGH * cell)];
     let mut taken = vec![vec![false; columns]; rows];
     for s in &d.strokes {
         let Stroke::Words { at, text, from, .. } = s else { continue };
         let [x, y] = to(at);
         let wide = text.chars().count();
         let start = (x - from * wide as f64).min(columns as f64 - wide as f64).max(0.0).round() as usize;
-        // Words stand on their base line, in the cell above it; where others stand already, in the nearest row that is
-        // free, or not at all.
         let row = (y - 0.5).max(0.0).round() as usize;
         let free = |row: &usize| {
             let (from, to) = (start.saturating_sub(1), (start + wide + 1).min(columns));
@@ -62,6 +69,10 @@ pub(super) fn in_letters(d: &Drawing, columns: usize) -> Vec<String> {
             (grid[row][start + k], taken[row][start + k]) = (c, true);
         }
     }
+}
+
+/// Lines without what is blank at their ends.
+pub(super) fn told(grid: Vec<Vec<char>>) -> Vec<String> {
     let mut lines: Vec<String> =
         grid.into_iter().map(|r| r.into_iter().collect::<String>().trim_end().to_owned()).collect();
     while lines.last().is_some_and(String::is_empty) {

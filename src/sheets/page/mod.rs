@@ -1,6 +1,7 @@
 //! One printed document, whatever it is printed as: text of 80 columns, Markdown, HTML, PDF. Every format tells the same
 //! blocks, so the same numbers.
 
+mod braille;
 mod drawing;
 mod html;
 mod letters;
@@ -13,7 +14,7 @@ mod text;
 pub use drawing::{Drawing, Stroke};
 pub use pdf::PdfError;
 
-use super::{CAUTION, VERSION};
+use super::{CAUTION, VERSION, WIDTH};
 
 /// A document.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -159,7 +160,7 @@ impl Page {
     /// When a PDF cannot be made: its font or a page.
     pub fn print(&self, form: Form) -> Result<Vec<u8>, PdfError> {
         match form {
-            Form::Text => Ok(text::text(self).into_bytes()),
+            Form::Text => Ok(self.as_text().into_bytes()),
             Form::Markdown => Ok(markdown::markdown(self).into_bytes()),
             Form::Html => Ok(html::html(self).into_bytes()),
             Form::Pdf(paper) => pdf::pdf(self, paper),
@@ -177,7 +178,26 @@ impl Page {
     /// As text of 80 columns.
     #[must_use]
     pub fn as_text(&self) -> String {
-        text::text(self)
+        self.as_text_of(WIDTH)
+    }
+
+    /// As text so many columns wide.
+    #[must_use]
+    pub fn as_text_of(&self, width: usize) -> String {
+        text::text(self, width, &[], letters::in_letters)
+    }
+
+    /// As it is looked at before it is printed: so many columns wide, drawings in Braille dots, and a line where a page
+    /// of paper ends, by [`Page::ends`].
+    #[must_use]
+    pub fn on_screen(&self, width: usize, ends: &[usize]) -> String {
+        text::text(self, width, ends, braille::in_dots)
+    }
+
+    /// On which page of `paper` each block ends; empty where that cannot be worked out.
+    #[must_use]
+    pub fn ends(&self, paper: Paper) -> Vec<usize> {
+        setting::ends(self, paper).unwrap_or_default()
     }
 
     /// Every word and figure it says, block by block: what any form of it must hold.

@@ -137,6 +137,8 @@ struct Setter<'a> {
     pages: Vec<Vec<Mark>>,
     y: f64,
     columns: Columns,
+    /// How many pages there are after each block.
+    after: Vec<usize>,
 }
 
 /// A document as marks on pages of `paper`, with its foot on each. A side of a sheet is set as large as one page allows.
@@ -144,15 +146,28 @@ struct Setter<'a> {
 /// # Errors
 /// When a font cannot be read.
 pub(super) fn set(page: &Page, paper: Paper) -> Result<Vec<Vec<Mark>>, String> {
+    Ok(whole(page, paper)?.map_or_else(Vec::new, |w| w.pages))
+}
+
+/// On which page of `paper` each block ends, the first being 1.
+///
+/// # Errors
+/// When a font cannot be read.
+pub(super) fn ends(page: &Page, paper: Paper) -> Result<Vec<usize>, String> {
+    Ok(whole(page, paper)?.map_or_else(Vec::new, |w| w.after))
+}
+
+fn whole(page: &Page, paper: Paper) -> Result<Option<Setter<'static>>, String> {
     let sides = page.sides();
     let margin = MARGINS[usize::from(page.setting != Setting::Sheet)];
-    let laid = |k: usize, em: f64| -> Result<Setter<'_>, String> {
+    let laid = |k: usize, em: f64| -> Result<Setter<'static>, String> {
         let (letters, size) = (Letters::new()?, paper.size());
         let nothing = Columns { sides: Vec::new(), filled: Vec::new(), at: 0 };
         let edges = sides[k].iter().map(|b| if let Block::Edge(d) = b { d.size[0] * MM } else { 0.0 });
         let edge = edges.fold(0.0, f64::max);
         let columns = Columns::new(&[1.0], margin, size[0] - edge, &nothing);
-        let mut s = Setter { letters, em, size, margin, edge, pages: vec![Vec::new()], y: margin, columns };
+        let mut s =
+            Setter { letters, em, size, margin, edge, pages: vec![Vec::new()], y: margin, columns, after: Vec::new() };
         let wide = s.wide();
         s.lines(&page.title, 0.0, wide, USUAL + 5.0, true);
         for line in page.subtitle.iter().filter(|_| k == 0) {
@@ -164,10 +179,11 @@ pub(super) fn set(page: &Page, paper: Paper) -> Result<Vec<Vec<Mark>>, String> {
                 s.together(t, next);
             }
             s.block(b);
+            s.after.push(s.pages.len());
         }
         Ok(s)
     };
-    let mut whole: Option<Setter<'_>> = None;
+    let mut whole: Option<Setter<'static>> = None;
     for k in 0..sides.len() {
         let [most, least] = match page.setting {
             Setting::Sheet => [USUAL; 2],
@@ -181,13 +197,20 @@ pub(super) fn set(page: &Page, paper: Paper) -> Result<Vec<Vec<Mark>>, String> {
             side = laid(k, em)?;
         }
         match &mut whole {
-            Some(w) => w.pages.append(&mut side.pages),
+            Some(w) => {
+                let before = w.pages.len();
+                // The turn to the other side is a block too.
+                w.after.push(before + 1);
+                w.after.extend(side.after.iter().map(|n| before + n));
+                w.pages.append(&mut side.pages);
+            }
             None => whole = Some(side),
         }
     }
-    let Some(mut whole) = whole else { return Ok(Vec::new()) };
-    whole.feet(&page.origin);
-    Ok(whole.pages)
+    Ok(whole.map(|mut whole| {
+        whole.feet(&page.origin);
+        whole
+    }))
 }
 
 impl Setter<'_> {
@@ -282,6 +305,13 @@ impl Setter<'_> {
         self.room(title + 0.5 * em + 2.5 + begins);
     }
 
+    /// Room for a block in one piece, where that is no more than a third of a page.
+    fn whole_if_short(&mut self, height: f64) {
+        if height < self.size[1] / 3.0 {
+            self.room(height);
+        }
+    }
+
     /// Height of a table's row, pt.
     fn high(&self, cells: &[String], widths: &[f64], bold: bool) -> f64 {
         let lines = cells.iter().zip(widths).map(|(c, w)| self.cell(c, *w, bold).len());
@@ -311,6 +341,7 @@ impl Setter<'_> {
                 self.y += 2.0;
             }
             Block::Text(t) => {
+                self.whole_if_short(self.letters.wrap(t, wide, 0.0, em, false).len() as f64 * em * LINE);
                 self.lines(t, 0.0, wide, em, false);
                 self.y += 0.25 * em;
             }
@@ -346,13 +377,15 @@ impl Setter<'_> {
             Block::Checks { boxes, lines } => {
                 let count = boxes.len().max(1);
                 let step = em * 1.5;
+                let indent = step * count as f64 + 2.0;
+                let wrapped = lines.iter().map(|l| self.letters.wrap(l, wide - indent, 0.0, em, false).len());
+                self.whole_if_short(wrapped.sum::<usize>() as f64 * em * LINE + 0.1 * em * lines.len() as f64);
                 for l in lines {
                     self.room(em * LINE);
                     for k in 0..count {
                         let at = [self.left() + step * k as f64, self.y + 0.3 * em];
                         self.mark(Mark::Box { at, side: em * 0.85 });
                     }
-                    let indent = step * count as f64 + 2.0;
                     self.lines(l, indent, wide - indent, em, false);
                     self.y += 0.1 * em;
                 }

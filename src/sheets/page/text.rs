@@ -1,93 +1,99 @@
-//! A document as plain text of 80 columns.
+//! A document as plain text, so many columns wide.
 
 use unicode_width::UnicodeWidthStr;
 
-use super::super::text::{WIDTH, wrap};
-use super::letters::in_letters;
-use super::{Block, Page};
+use super::super::text::wrap;
+use super::{Block, Drawing, Page};
 
 /// Blanks between columns.
 const GAP: usize = 2;
 /// A drawing narrower than this is one for a column, mm.
 const COLUMN_MM: f64 = 100.0;
 
-fn put(out: &mut String, text: &str, indent: usize) {
-    for l in wrap(text, WIDTH, indent) {
+fn put(out: &mut String, text: &str, indent: usize, width: usize) {
+    for l in wrap(text, width, indent) {
         out.push_str(&l);
         out.push('\n');
     }
 }
 
 /// Names, and beside them what they come to.
-fn facts(out: &mut String, all: &[(String, String)]) {
+fn facts(out: &mut String, all: &[(String, String)], width: usize) {
     let left = all.iter().map(|f| f.0.width()).max().unwrap_or(0).min(34);
     for (name, what) in all {
         let dots = "·".repeat((left + 1).saturating_sub(name.width()).max(1));
-        put(out, &format!("{name}{dots} {what}"), left + 2);
+        put(out, &format!("{name}{dots} {what}"), left + 2, width);
     }
 }
 
-pub(super) fn text(page: &Page) -> String {
+/// Where pages of paper end, by the page on which each block ends, there is a line; drawings are painted in so many cells.
+pub(super) fn text(page: &Page, width: usize, ends: &[usize], paint: fn(&Drawing, usize) -> Vec<String>) -> String {
     let mut out = String::new();
-    put(&mut out, &page.title, 0);
-    out += &format!("{}\n", "=".repeat(page.title.width().min(WIDTH)));
+    put(&mut out, &page.title, 0, width);
+    out += &format!("{}\n", "=".repeat(page.title.width().min(width)));
     for s in &page.subtitle {
-        put(&mut out, s, 2);
+        put(&mut out, s, 2, width);
     }
-    for block in &page.blocks {
+    for (k, block) in page.blocks.iter().enumerate() {
+        if let (Some(before), Some(now)) = (k.checked_sub(1).and_then(|k| ends.get(k)), ends.get(k))
+            && before < now
+        {
+            let said = format!("── page {now} ");
+            out += &format!("\n{said}{}\n", "─".repeat(width.saturating_sub(said.width())));
+        }
         out.push('\n');
         match block {
-            Block::Heading(t) => out += &format!("{t}\n{}\n", "-".repeat(t.width().min(WIDTH))),
-            Block::Text(t) => put(&mut out, t, 0),
-            Block::Warning(t) => put(&mut out, &format!("! {t}"), 2),
-            Block::Facts(all) => facts(&mut out, all),
+            Block::Heading(t) => out += &format!("{t}\n{}\n", "-".repeat(t.width().min(width))),
+            Block::Text(t) => put(&mut out, t, 0, width),
+            Block::Warning(t) => put(&mut out, &format!("! {t}"), 2, width),
+            Block::Facts(all) => facts(&mut out, all, width),
             Block::Figures(all) => {
                 let said: Vec<(String, String)> =
                     all.iter().map(|[name, figure, more]| (name.clone(), format!("{figure}; {more}"))).collect();
-                facts(&mut out, &said);
+                facts(&mut out, &said, width);
             }
-            Block::Table { head, rows } => table(&mut out, head, rows),
+            Block::Table { head, rows } => table(&mut out, head, rows, width),
             Block::Checks { boxes, lines } => {
                 let marks = "[ ]".repeat(boxes.len().max(1));
                 for l in lines {
-                    put(&mut out, &format!("{marks} {l}"), marks.len() + 1);
+                    put(&mut out, &format!("{marks} {l}"), marks.len() + 1, width);
                 }
             }
             Block::Steps(lines) => {
                 for (k, l) in lines.iter().enumerate() {
-                    put(&mut out, &format!("[ ] {:>2}. {l}", k + 1), 8);
+                    put(&mut out, &format!("[ ] {:>2}. {l}", k + 1), 8, width);
                 }
             }
             Block::Blanks(lines) => {
                 for l in lines {
-                    out += &format!("{l} {}\n", "_".repeat(WIDTH.saturating_sub(l.width() + 1).clamp(8, 40)));
+                    out += &format!("{l} {}\n", "_".repeat(width.saturating_sub(l.width() + 1).clamp(8, 40)));
                 }
             }
             Block::Columns(_) | Block::NextColumn | Block::OtherSide => {
                 out.pop();
             }
-            Block::Edge(_) => put(&mut out, Page::NO_EDGE, 2),
+            Block::Edge(_) => put(&mut out, Page::NO_EDGE, 2, width),
             Block::Drawing(d, words) => {
                 // A drawing for one column on paper needs no more of the screen either.
-                let columns = if d.size[0] < COLUMN_MM { 64 } else { WIDTH };
-                for l in in_letters(d, columns) {
+                let columns = if d.size[0] < COLUMN_MM { 64.min(width) } else { width };
+                for l in paint(d, columns) {
                     out.push_str(&l);
                     out.push('\n');
                 }
                 for l in words {
-                    put(&mut out, l, 2);
+                    put(&mut out, l, 2, width);
                 }
             }
         }
     }
     out.push('\n');
-    put(&mut out, Page::caution(), 0);
-    put(&mut out, &format!("{}.", page.origin), 0);
+    put(&mut out, Page::caution(), 0, width);
+    put(&mut out, &format!("{}.", page.origin), 0, width);
     out
 }
 
 /// Columns as wide as they must be, the widest words broken into lines until all fits.
-fn table(out: &mut String, head: &[(String, bool)], rows: &[Vec<String>]) {
+fn table(out: &mut String, head: &[(String, bool)], rows: &[Vec<String>], width: usize) {
     let columns = head.len();
     let cell = |r: &Vec<String>, c: usize| r.get(c).cloned().unwrap_or_default();
     let mut widths: Vec<usize> = (0..columns)
@@ -100,7 +106,7 @@ fn table(out: &mut String, head: &[(String, bool)], rows: &[Vec<String>]) {
     };
     let least: Vec<usize> = (0..columns).map(longest).collect();
     let mut gap = GAP;
-    while widths.iter().sum::<usize>() + gap * columns.saturating_sub(1) > WIDTH {
+    while widths.iter().sum::<usize>() + gap * columns.saturating_sub(1) > width {
         let spare = (0..columns).filter(|c| widths[*c] > least[*c]).max_by_key(|c| (!head[*c].1, widths[*c]));
         match spare.or_else(|| (0..columns).max_by_key(|c| widths[*c])) {
             Some(c) if spare.is_some() => widths[c] -= 1,

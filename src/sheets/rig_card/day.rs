@@ -84,13 +84,14 @@ pub(super) fn differs(page: &mut Page, facts: &Facts<'_>) {
         Some(tried) => {
             let mut rows = vec![vec![
                 "as planned".to_owned(),
-                at_end(Some(facts.review), facts.review).unwrap_or_else(|| least(facts.review)),
+                at_end(Some(facts.review), facts.review, facts.system)
+                    .unwrap_or_else(|| least(facts.review, facts.system)),
             ]];
             for ((name, _), review) in others.into_iter().zip(&tried.days) {
                 rows.push(vec![
                     name,
                     match review {
-                        Ok(r) => at_end(Some(r), facts.review).unwrap_or_else(|| least(r)),
+                        Ok(r) => at_end(Some(r), facts.review, facts.system).unwrap_or_else(|| least(r, facts.system)),
                         Err(why) => format!("not solved: {}", plain(why)),
                     },
                 ]);

@@ -7,9 +7,9 @@ mod tension;
 mod tried;
 
 use super::Facts;
-use super::page::{Block, Page, Setting};
+use super::page::{Block, Page, Paper, Setting};
 use crate::document::plain;
-use crate::plan::{Declared, PartLength, Plan, PlanFile, Side, Target};
+use crate::plan::{Declared, EndKind, PartLength, Plan, PlanFile, Side, Target};
 use crate::review::{AtEdge, Gravity, On, RULES, SideAt, Standing, Verdict};
 use crate::sheets::side_said;
 use crate::units::{Dim, Quantity, System, show};
@@ -50,10 +50,6 @@ fn rescue(page: &mut Page, facts: &Facts<'_>) {
         f(most(On::Main)),
         f(most(On::Backup))
     )];
-    let not: Vec<f64> = all.on(On::Main).filter(|p| all.standing(p) == Standing::Not).map(|p| p.x_m).collect();
-    if let (Some(from), Some(to)) = (not.first(), not.last()) {
-        said.push(format!("NOT REACHED in time: {} to {} from A.", l(*from), l(*to)));
-    }
     let deep = all.places.iter().filter(|p| p.landing).filter_map(|p| p.lower_m).fold(0.0, f64::max);
     if deep > 0.0 {
         let has = plan.lower.map_or("none in the plan".to_owned(), |m| l(m.si()));
@@ -78,11 +74,12 @@ fn edge(facts: &Facts<'_>) -> String {
         let [a, b] = s.sides.each_ref().map(side_said);
         format!(" At {}: A {a}, B {b}.", s.step.words())
     });
-    let exposed = edges.steps.iter().any(|s| s.sides.iter().any(|x| x.held < x.people));
-    let exposed = if exposed { " MORE PEOPLE AT A LIP THAN TIES HOLD: see the sheet of the edges." } else { "" };
     let [a, b] = all.each_ref().map(|a| if a.is_empty() { "NO TIE" } else { a });
-    format!(" A: {a}. B: {b}.{}{exposed}", others.collect::<String>())
+    format!(" A: {a}. B: {b}.{}", others.collect::<String>())
 }
+
+/// How high an anchor is drawn, mm, largest first.
+const ANCHORS_MM: [f64; 4] = [24.0, 18.0, 13.0, 9.0];
 
 /// How many stops the card names.
 const STOPS: usize = 4;
@@ -90,6 +87,22 @@ const STOPS: usize = 4;
 /// The rig card of a plan: one side for hands in the wind, the other for questions.
 #[must_use]
 pub fn rig_card(facts: &Facts<'_>) -> Page {
+    // The side for the wind is one page: the anchors are drawn as large as that leaves room for.
+    let one_page = |page: &Page| {
+        let turn = page.blocks.iter().position(|b| *b == Block::OtherSide).unwrap_or(0);
+        [Paper::A4, Paper::Letter].iter().all(|p| page.ends(*p).get(..turn).is_none_or(|e| e.iter().all(|n| *n == 1)))
+    };
+    let mut page = card_of(facts, ANCHORS_MM[0]);
+    for high in &ANCHORS_MM[1..] {
+        if one_page(&page) {
+            break;
+        }
+        page = card_of(facts, *high);
+    }
+    page
+}
+
+fn card_of(facts: &Facts<'_>, high: f64) -> Page {
     let (file, review, system) = (facts.file, facts.review, facts.system);
     let plan = &file.plan;
     let l = |m: f64| show(Dim::Length, m, system);
@@ -110,13 +123,14 @@ pub fn rig_card(facts: &Facts<'_>) -> Page {
     tension::target(&mut page, facts);
     page.blocks.push(Block::Columns(vec![1.0, 1.0]));
     for side in [Side::A, Side::B] {
-        page.blocks.push(Block::Drawing(sketch::anchor(facts, side), Vec::new()));
+        page.blocks.push(Block::Drawing(sketch::anchor(facts, side, high), Vec::new()));
     }
     page.text("Calls: “pull” · “hold” · “stop” · “give” · “clear”. “Tied in?” is asked before every start and after every untying, and answered by looking.");
     page.heading("Stop when");
     page.text(format!(
-        "wind over {}; thunder; an anchor has moved; a lock has slipped over 20 mm; a broken yarn on line, leg or leash; a pad out of place; nobody at the other side.",
-        show(Dim::Velocity, plan.site.air.wind.si(), system)
+        "wind over {}; thunder; an anchor has moved; a lock has slipped over {}; a broken yarn on line, leg or leash; a pad out of place; nobody at the other side.",
+        show(Dim::Velocity, plan.site.air.wind.si(), system),
+        l(0.02)
     ));
     page.heading("Order of work");
     page.blocks.push(Block::Steps(order(facts)));
@@ -135,7 +149,8 @@ pub fn rig_card(facts: &Facts<'_>) -> Page {
     if file.plan.rescue.is_none() || file.plan.declared.contains_key("rescue kit") {
         page.text(declared(file, "rescue kit", "Rescue kit"));
     }
-    blanks(&mut page, &["emergency no., coordinates"]);
+    page.blocks.push(Block::Columns(vec![1.0]));
+    blanks(&mut page, &["emergency no.", "coordinates", "checked by"]);
 
     page.blocks.push(Block::OtherSide);
     stops(&mut page, facts);
@@ -213,6 +228,18 @@ fn warnings(page: &mut Page, facts: &Facts<'_>) {
         if needed > t.people {
             page.blocks.push(Block::Warning(format!("{needed} people are needed to pull, {} are planned.", t.people)));
         }
+    }
+    let l = |m: f64| show(Dim::Length, m, facts.system);
+    if let Some(all) = &review.rescued {
+        let not: Vec<f64> = all.on(On::Main).filter(|p| all.standing(p) == Standing::Not).map(|p| p.x_m).collect();
+        if let (Some(from), Some(to)) = (not.first(), not.last()) {
+            let told = format!("A rescue does not reach in time: {} to {} from A.", l(*from), l(*to));
+            page.blocks.push(Block::Warning(told));
+        }
+    }
+    let lips = review.edges.iter().flat_map(|e| &e.steps).flat_map(|s| &s.sides);
+    if lips.into_iter().any(|x| x.held < x.people) {
+        page.blocks.push(Block::Warning("More people at a lip than ties hold: see the sheet of the edges.".to_owned()));
     }
 }
 
@@ -293,7 +320,7 @@ fn order(facts: &Facts<'_>) -> Vec<String> {
         "Main and backup anchors, each on its own pieces; pads tied in under all that can touch.".to_owned(),
         "Messenger across, then each stronger line; brake on the sending side.".to_owned(),
         "Rings round main and backup – “rings on?” – then pull the line over, taped to its backup.".to_owned(),
-        format!("Main into its locks, tails flat; backup fixed at both sides.{}", joined(facts.solver.rig.line.between_lengths().len())),
+        format!("Main into its locks, tails flat{}; backup fixed at both sides.{}", tails(facts), joined(facts.solver.rig.line.between_lengths().len())),
         "HOLD POINT, before tension: everything closed, wrenched, moused, backup fixed at both sides. Both sides say so.".to_owned(),
         format!("Side {side}: hand-tight; {}; nobody in line with it or in the bight; pull to the target, read it.", pulleys(plan)),
         "Into the lock; mark the tail, tie it off; ease the pulleys, take them off or tie their rope off.".to_owned(),
@@ -301,6 +328,19 @@ fn order(facts: &Facts<'_>) -> Vec<String> {
         "After one hour: read, pull up, mark anew.".to_owned(),
         "Home: walkers off, release cord on, ease to hand-tight, brake on the sending side, tag line stays on; last person tied in; count the gear.".to_owned(),
     ]
+}
+
+/// What the tails of the main line's locks are left at.
+fn tails(facts: &Facts<'_>) -> String {
+    let main = facts.file.plan.main().into_iter().flat_map(|(_, r)| &r.parts);
+    let ends = main.flat_map(|p| p.ends.iter().flatten());
+    let mut left: Vec<f64> = ends
+        .filter_map(|e| if let EndKind::Locked { tail: Some(t), .. } = &e.kind { Some(t.si()) } else { None })
+        .collect();
+    left.sort_by(f64::total_cmp);
+    left.dedup();
+    let said: Vec<String> = left.iter().map(|m| show(Dim::Length, *m, facts.system)).collect();
+    if said.is_empty() { String::new() } else { format!(" ({} left out)", said.join(" and ")) }
 }
 
 /// What to look for where the main line is joined to its backup.

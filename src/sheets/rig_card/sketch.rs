@@ -6,19 +6,20 @@ use super::pieces::Piece;
 use crate::document::plain;
 use crate::plan::{Role, Side};
 use crate::review::Situation;
-use crate::units::Quantity;
+use crate::units::{Quantity, System};
 
 /// Width of the elevation, and the most that line and ground take of its height, mm.
 const WIDE: f64 = 62.0;
 const LINE_HIGH: f64 = 25.0;
 /// Height of its letters, mm.
 const LETTERS: f64 = 2.1;
-/// Width of an anchor's drawing, the most that names take of it, and the most that the anchor takes of its height, mm.
+/// Width of an anchor's drawing, and the most that names take of it, mm.
 const ANCHOR_WIDE: f64 = 92.0;
 const NAMES: f64 = 58.0;
-const ANCHOR_HIGH: f64 = 24.0;
-/// Height of its letters, mm: 9 pt.
-const LARGE_LETTERS: f64 = 3.2;
+/// Height of its letters, mm: 11 pt.
+const LARGE_LETTERS: f64 = 3.9;
+/// Room beyond the anchor at the gap's side, for the name of what hangs there, mm.
+const GAP_SIDE: f64 = 16.0;
 /// A name further from its point than this has a leader to it, mm.
 const LEADER: f64 = 3.5;
 
@@ -72,8 +73,8 @@ pub(super) fn elevation(facts: &Facts<'_>, pieces: &[Piece]) -> Drawing {
     d
 }
 
-/// An anchor from above, large: each of its points with the legs that end there, beside the dot.
-pub(super) fn anchor(facts: &Facts<'_>, side: Side) -> Drawing {
+/// An anchor from above, itself at most so high, mm: each of its points with the legs that end there, beside the dot.
+pub(super) fn anchor(facts: &Facts<'_>, side: Side, high: f64) -> Drawing {
     let rig = &facts.solver.rig;
     let mut d = Drawing::new(ANCHOR_WIDE, 0.0);
     let mut spots: Vec<usize> = (0..rig.spots.len()).filter(|s| rig.spots[*s].side == side).collect();
@@ -82,17 +83,23 @@ pub(super) fn anchor(facts: &Facts<'_>, side: Side) -> Drawing {
     let (Some(lo), Some(hi)) = (corner(glam::DVec3::min), corner(glam::DVec3::max)) else { return d };
     let size = (hi - lo).max(glam::DVec3::splat(0.8));
     let legs: Vec<&crate::rig::Leg> = rig.legs.iter().filter(|l| l.path.iter().all(|p| spots.contains(p))).collect();
+    // The side is said once, above all of them.
+    let short = |name: &str| plain(name.strip_prefix(&format!("{side:?} ")).unwrap_or(name));
     let named = |s: usize| {
         let spot = &rig.spots[s];
-        let ending = legs.iter().filter(|l| spot.fixed && l.path.contains(&s)).map(|l| plain(&rig.run_names[l.run]));
-        std::iter::once(plain(&spot.name)).chain(ending).collect::<Vec<_>>().join(" · ")
+        let ending = legs.iter().filter(|l| spot.fixed && l.path.contains(&s)).map(|l| short(&rig.run_names[l.run]));
+        std::iter::once(short(&spot.name)).chain(ending).collect::<Vec<_>>().join(" · ")
     };
     let names = spots.iter().map(|s| wide(&named(*s))).fold(0.0, f64::max).min(NAMES) + 4.0;
-    let scale = ((ANCHOR_WIDE - names - 12.0) / size.x).min(ANCHOR_HIGH / size.y);
+    let scale = ((ANCHOR_WIDE - names - GAP_SIDE).max(14.0) / size.x).min(high / size.y);
     // The line leaves to the right at A, to the left at B: names of what holds stand on the other side.
-    let (away, left) = if side == Side::A { (-1.0, names) } else { (1.0, 6.0) };
+    let (away, left) = if side == Side::A { (-1.0, names) } else { (1.0, GAP_SIDE - 6.0) };
     let at = |s: usize| [left + scale * (place(s).x - lo.x), 15.0 + scale * (hi.y - place(s).y)];
-    d.words([0.0, 3.6], &format!("{side:?} from above, 1 m = {scale:.0} mm"), LARGE_LETTERS, 0.0);
+    let drawn = match facts.system {
+        System::Si => format!("1 m = {scale:.0} mm"),
+        System::Us => format!("1 in = {:.1} ft", 25.4 / (0.3048 * scale)),
+    };
+    d.words([0.0, 3.6], &format!("{side:?} from above, {drawn}"), LARGE_LETTERS, 0.0);
     let ways: Vec<Vec<[f64; 2]>> = legs.iter().map(|leg| leg.path.iter().map(|p| at(*p)).collect()).collect();
     for way in &ways {
         d.line(way, 0.5);
@@ -150,7 +157,7 @@ impl Room {
     /// The nearest place to a point for a name so `wide`, on its outer side if there is one; nothing when all are taken.
     fn beside(&self, from: [f64; 2], wide: f64, away: f64) -> Option<Name> {
         let sides = [(away, 0.0), (-away, 6.0)];
-        let asides = [2.0, 5.0, 9.0, 14.0, 20.0, 27.0];
+        let asides = [2.0, 4.0, 6.0, 9.0, 14.0, 20.0, 27.0, 34.0];
         let places = sides.into_iter().flat_map(|side| asides.map(|aside| (side, aside)));
         let places = places.flat_map(|place| (-29..30).map(move |row| (place, f64::from(row))));
         places

@@ -31,7 +31,7 @@ pub(super) fn target(page: &mut Page, facts: &Facts<'_>) {
     let from_to = format!("{} to {}", f(low), f(high));
     let band = match facts.tried.as_ref().map(|t| &t.ends) {
         None => format!("{from_to}: not reviewed; “spanwright sheet card” reviews both ends"),
-        Some(ends) => match ends.each_ref().map(|e| at_end(e.as_ref(), review)) {
+        Some(ends) => match ends.each_ref().map(|e| at_end(e.as_ref(), review, facts.system)) {
             [None, None] => format!("good from {from_to}, each end reviewed"),
             [a, b] => {
                 let told = |n: f64, what: Option<String>| {

@@ -20,7 +20,7 @@ pub fn tried(file: &PlanFile, planned: &Review) -> Tried {
 }
 
 /// What becomes of the plan at an end of the band: nothing to say where all meets.
-pub(super) fn at_end(end: Option<&Review>, planned: &Review) -> Option<String> {
+pub(super) fn at_end(end: Option<&Review>, planned: &Review, system: System) -> Option<String> {
     let Some(end) = end else { return Some("not solved".to_owned()) };
     if let Some(u) = end.unsolved.first() {
         return Some(format!("not solved: {} ({})", u.words(), u.why));
@@ -40,8 +40,8 @@ pub(super) fn at_end(end: Option<&Review>, planned: &Review) -> Option<String> {
         "{}: {} is at {} of {}",
         end.verdict.word(),
         plain(&row.place.to_string()),
-        row.found(System::Si),
-        row.asked(System::Si)
+        row.found(system),
+        row.asked(system)
     ))
 }
 
@@ -56,11 +56,11 @@ pub(super) fn pulled(file: &PlanFile, more_n: f64) -> Option<PlanFile> {
 }
 
 /// What is nearest to its limit where all meets.
-pub(super) fn least(review: &Review) -> String {
+pub(super) fn least(review: &Review, system: System) -> String {
     let rows = review.worst_first();
-    let row = rows.first().map(|r| {
-        format!(": least {} at {} of {}", plain(&r.place.to_string()), r.found(System::Si), r.asked(System::Si))
-    });
+    let row = rows
+        .first()
+        .map(|r| format!(": least {} at {} of {}", plain(&r.place.to_string()), r.found(system), r.asked(system)));
     format!("{}{}", review.verdict.word(), row.unwrap_or_default())
 }
 
@@ -69,7 +69,7 @@ pub(super) fn other_days(file: &PlanFile, system: System) -> Vec<(String, PlanFi
     let half = show(Dim::Force, HALF_N, system);
     let spans = [(0.9, "span − 10 %"), (1.1, "span + 10 %")].map(|(more, word)| {
         let mut changed = file.clone();
-        changed.plan.site.span *= more;
+        changed.plan.site = file.plan.site.with_span(more * file.plan.site.span);
         Some((word.to_owned(), changed))
     });
     let tensions =

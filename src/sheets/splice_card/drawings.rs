@@ -2,8 +2,9 @@
 
 use std::f64::consts::PI;
 
+use super::full_size;
 use crate::bench::{Design, EyeMade, From, Gear};
-use crate::sheets::page::Drawing;
+use crate::sheets::page::{Drawing, Stroke};
 use crate::units::{System, at_bench};
 
 /// Width of a drawing, mm, and room at either end of it.
@@ -14,14 +15,37 @@ const LETTER: f64 = 2.9;
 /// Letters nearer than this would run into each other, mm.
 const NEAR: f64 = 4.5;
 
+/// What there is room for on a card, beside the rope before and after.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Room {
+    /// The work itself, and what its eyes go over as large as it is.
+    All,
+    /// The work itself.
+    Work,
+    /// Neither.
+    Least,
+}
+
 /// The drawings of a design, in order.
-pub(super) fn of(d: &Design, system: System) -> Vec<Drawing> {
+pub(super) fn of(d: &Design, room: Room, system: System) -> Vec<Drawing> {
+    let full = room == Room::All;
+    let during = |out: &mut Vec<Drawing>| out.extend((room != Room::Least).then(|| during(d, full, system)));
     let mut out = vec![before(d, system)];
     match (d.gear, d.eyes.first()) {
         (Gear::SoftShackle { .. }, _) => out.push(closed_shackle(d, system)),
         (Gear::Loop { .. }, _) => out.push(closed_loop(d, system)),
-        (_, Some(eye)) => out.extend([during(), after(d, eye, system)]),
+        (Gear::Adjustable { .. }, Some(eye)) => {
+            during(&mut out);
+            out.extend([after(d, eye, system), slide(d, system)]);
+        }
+        (_, Some(eye)) => {
+            during(&mut out);
+            out.push(after(d, eye, system));
+        }
         (_, None) => {}
+    }
+    if full && d.eyes.is_empty() {
+        out.push(alone(d, system));
     }
     out
 }
@@ -97,9 +121,33 @@ fn letters(out: &mut Drawing, marks: &mut [(String, f64)], y: f64) {
     }
 }
 
-/// The tail on its way into the host.
-fn during() -> Drawing {
+/// What it goes over, as large as it is.
+fn alone(d: &Design, system: System) -> Drawing {
+    let mut out = Drawing::new(WIDE, 0.0);
+    out.size[1] = full_size::draw(&mut out, [EDGE, 0.0], d, system);
+    out
+}
+
+/// The tail on its way into the host, not to scale; beside it what the eyes go over, as large as it is.
+fn during(d: &Design, full: bool, system: System) -> Drawing {
     let mut out = Drawing::new(WIDE, 22.5);
+    on_its_way(&mut out);
+    if !full {
+        return out;
+    }
+    // Half as wide as it is drawn.
+    for s in &mut out.strokes {
+        match s {
+            Stroke::Line { points, .. } => points.iter_mut().for_each(|p| p[0] *= 0.45),
+            Stroke::Dot { at, .. } | Stroke::Words { at, .. } => at[0] *= 0.45,
+        }
+    }
+    let high = full_size::draw(&mut out, [0.45 * WIDE + 2.0, 0.0], d, system);
+    out.size[1] = high.max(22.5);
+    out
+}
+
+fn on_its_way(out: &mut Drawing) {
     out.words([EDGE, LETTER], "DURING, not to scale", LETTER, 0.0);
     let (pin, y) = ([16.0, 12.5], 12.5);
     out.dot(pin, 3.0, false);
@@ -124,12 +172,46 @@ fn during() -> Drawing {
         out.line(&[[x, y - 1.8], [x + 1.5, y + 1.8]], 0.15);
         x += 2.0;
     }
-    out.words([63.0, y - 3.2], "host, bunched", LETTER, 0.5);
+    out.words([76.0, y - 3.2], "host, bunched", LETTER, 0.5);
     out.line(&[[92.0, y - 0.8], [146.0, y - 0.8]], 0.6);
     out.words([122.0, y - 2.4], "standing part", LETTER, 0.5);
     out.line(&[[92.0, y + 1.0], [100.0, y + 5.0], [146.0, y + 7.0]], 0.4);
     out.words([96.0, y + 1.6], "H", LETTER, 0.0);
-    out.words([122.0, y + 9.4], "fid and tip of the tail", LETTER, 0.5);
+    out.words([112.0, y + 9.4], "fid, tip of the tail", LETTER, 0.5);
+}
+
+/// An adjustable sling at its longest and at its shortest: eye, bury, gap, slide between X and N, the loop, the tail.
+fn slide(d: &Design, system: System) -> Drawing {
+    let Gear::Adjustable { longest_m, far_pin_m, .. } = d.gear else { return Drawing::default() };
+    let mut out = Drawing::new(WIDE, 36.0);
+    let rope = d.rope.d_m;
+    let k = scale(&mut out, "LONGEST AND SHORTEST", longest_m + far_pin_m, system);
+    let at = |letter: &str| d.marks.iter().find(|m| m.letter == letter && m.from == From::Throat).map(|m| m.at_m);
+    let (Some(eye), Some(exit)) = (d.eyes.first(), at("X")) else { return out };
+    let slide_m = d.buries_m.get(1).copied().unwrap_or(0.0);
+    for (reach, y) in [(longest_m, 12.0), (d.least_m, 27.0)] {
+        let x = |m: f64| EDGE + k * (eye.throat.reach_m + m);
+        let pin = (0.5 * k * eye.pin_m).max(0.6);
+        out.dot([EDGE + pin, y], pin, false);
+        out.line(&[[x(0.0), y], [EDGE + pin, y - 1.4 * pin], [EDGE, y], [EDGE + pin, y + 1.4 * pin], [x(0.0), y]], 0.5);
+        // The first bury, the gap, the slide; the loop to the far pin, the tail out at X.
+        out.line(&[[x(0.0), y], [x(exit + slide_m), y]], 0.5);
+        for (from, to) in [(0.0, d.buries_m[0]), (exit, exit + slide_m)] {
+            out.line(&[[x(from), y - 0.9], [x(to), y - 0.9]], 0.25);
+            out.line(&[[x(from), y + 0.9], [x(to), y + 0.9]], 0.25);
+        }
+        let far = EDGE + k * reach;
+        let r = (0.5 * k * (far_pin_m + rope)).max(1.0);
+        out.dot([far - r, y], (0.5 * k * far_pin_m).max(0.6), false);
+        out.line(&[[x(exit + slide_m), y], [far - r, y - r], [far, y], [far - r, y + r], [x(exit + slide_m), y]], 0.5);
+        let tail = 2.0 * (longest_m - reach);
+        let hangs = (k * tail).min(x(exit) - EDGE - 6.0).max(0.0);
+        out.line(&[[x(exit), y + 0.9], [x(exit) - 2.0, y + 4.0], [x(exit) - 4.0 - hangs, y + 5.0]], 0.4);
+        let mut marks =
+            vec![("C=E".to_owned(), x(0.0)), ("X".to_owned(), x(exit)), ("N".to_owned(), x(exit + slide_m))];
+        letters(&mut out, &mut marks, y - 0.6);
+        out.words([WIDE - EDGE, y + 7.5], &at_bench(reach, system, false), LETTER, 1.0);
+    }
     out
 }
 
@@ -201,7 +283,7 @@ fn after(d: &Design, eye: &EyeMade, system: System) -> Drawing {
 /// A loop on its pins: meeting point at mid-leg, a core either way from it.
 fn closed_loop(d: &Design, system: System) -> Drawing {
     let Gear::Loop { length_m, pins_m, .. } = d.gear else { return Drawing::default() };
-    let mut out = Drawing::new(WIDE, 34.0);
+    let mut out = Drawing::new(WIDE, 30.0);
     let k = scale(&mut out, "AFTER", length_m + pins_m[0].max(pins_m[1]), system);
     let y = 18.0;
     let r = pins_m.map(|p| (0.5 * k * (p + d.rope.d_m)).clamp(1.0, 10.0));

@@ -1,16 +1,26 @@
 //! Splice cards: one a page, equal pieces on one card; what to cut, mark and do at the table.
 
 mod drawings;
+mod full_size;
+mod knots;
 mod strip;
+mod test_piece;
 
-use super::page::{Block, Page, Setting};
+use super::page::{Block, Page, Paper, Setting};
 use super::{Facts, VERSION};
 use crate::bench::{self, Design, From, Gear, Mark, RETIRE, TAPER, legs_differ_by, spliced_of};
 use crate::document::plain;
+use crate::review::{Class, Place};
 use crate::units::{System, at_bench, force_at_bench};
+use drawings::Room;
 
-/// A piece of a card: its name, and its design.
-type Named<'a> = (String, &'a Design);
+pub use test_piece::test_piece_card;
+
+/// A piece of a card: its name, its design, and the point that it hangs on with others.
+type Named<'a> = (String, &'a Design, String);
+
+/// As many pieces on one card.
+const AT_MOST: usize = 7;
 
 /// What a length is called that depends on the piece, and is looked up in its row.
 const IN_ITS_ROW: [&str; 5] = ["E′", "D′", "C′", "A′", "H′"];
@@ -27,27 +37,51 @@ fn alike(a: &Design, b: &Design) -> bool {
     a.rope == b.rope && same(&a.gear, &b.gear) && exits(a) == exits(b)
 }
 
-fn card(page: &mut Page, pieces: &[Named<'_>], system: System) {
-    let Some((name, d)) = pieces.first() else { return };
+fn card(page: &mut Page, number: Option<usize>, pieces: &[Named<'_>], system: System) {
+    // Never torn: drawings stand on it where they leave room for the rest.
+    let fits = |room: &Room| {
+        let mut alone = Page { title: page.title.clone(), setting: Setting::Cards, ..Page::default() };
+        whole_card(&mut alone, number, pieces, *room, system);
+        [Paper::A4, Paper::Letter].iter().all(|p| alone.ends(*p).last().is_none_or(|n| *n == 1))
+    };
+    let room = [Room::All, Room::Work].into_iter().find(|r| fits(r)).unwrap_or(Room::Least);
+    whole_card(page, number, pieces, room, system);
+}
+
+fn whole_card(page: &mut Page, number: Option<usize>, pieces: &[Named<'_>], room: Room, system: System) {
+    let Some((name, d, _)) = pieces.first() else { return };
     let l = |m: f64| at_bench(m, system, false);
     let f = |n: f64| force_at_bench(n, system);
     let count = if pieces.len() > 1 { format!("{} × ", pieces.len()) } else { String::new() };
-    page.heading(&format!("{count}{}, {}", d.title, if pieces.len() > 1 { "one card" } else { name.as_str() }));
+    let number = number.map_or_else(String::new, |n| format!("Card {n}: "));
+    page.heading(&format!("{number}{count}{}, {}", d.title, if pieces.len() > 1 { "one card" } else { name.as_str() }));
     page.blocks.push(Block::Edge(strip::strip(d, system)));
     page.blocks.push(Block::Facts(facts(d, system)));
-    page.table(&heads(d), pieces.iter().map(|p| row(p, system)).collect());
-    for drawing in drawings::of(d, system) {
+    // Inches are said once: fractions are wide enough without.
+    let mut head = heads(d);
+    if system == System::Us {
+        head[0] = "piece, inches";
+    }
+    let bare = |cell: String| match system {
+        System::Us => cell.strip_suffix(" in").map_or(cell.clone(), str::to_owned),
+        System::Si => cell,
+    };
+    page.table(&head, pieces.iter().map(|p| row(p, system).into_iter().map(bare).collect()).collect());
+    for drawing in drawings::of(d, room, system) {
         page.blocks.push(Block::Drawing(drawing, Vec::new()));
     }
     page.table(&["mark", "from", "at", "what"], marks(d, system));
     for n in &d.notes {
         page.text(bench::note(n, system));
     }
-    if pieces.len() > 1 {
-        let lengths: Vec<f64> = pieces.iter().map(|p| p.1.finished_m).collect();
+    let differ: Vec<String> = anchors(pieces)
+        .iter()
+        .map(|(at, lengths)| format!("{} at {}", l(legs_differ_by(lengths, &d.hand)), plain(at)))
+        .collect();
+    if !differ.is_empty() {
         page.text(format!(
-            "Legs of one anchor: one batch, one hand, set alike. Two then differ by {} at the most beyond what was asked.",
-            l(legs_differ_by(&lengths, &d.hand))
+            "Legs of one anchor: one batch, one hand, set alike; two then differ beyond what was asked by at most {}. Lengths measured after setting go back into the plan.",
+            differ.join(", ")
         ));
     }
     // Ten pulls, five to a row.
@@ -64,17 +98,33 @@ fn card(page: &mut Page, pieces: &[Named<'_>], system: System) {
             "proofed to",
             "made by",
             "second person",
-            "batch of rope",
+            "check line measured",
         ]
         .map(str::to_owned)
         .to_vec(),
     ));
     let [set, proof] = [d.set_n.map(|s| f(s[1])), d.proof_n.map(f)].map(|x| x.unwrap_or_else(|| "–".to_owned()));
+    let holds = d.on_pins_n.map_or_else(|| "unrated".to_owned(), f);
     page.text(format!(
-        "Label to tie on: id ______  {}  length {}  set to ____ of {set}  proofed to ____ of {proof}  made ______  by ____  next look ______  retire by ______",
+        "Label to tie on{}: id ______  {}  {}  batch ____  length {}  holds {holds} on its pins  set to ____ of {set}  proofed to ____ of {proof} or NOT PROOFED  made ______  by ____  next look ______  retire by ______",
+        if pieces.len() > 1 { ", one each" } else { "" },
+        d.title,
         d.rope.title,
         if pieces.len() > 1 { "____".to_owned() } else { l(d.finished_m) },
     ));
+}
+
+/// Points that two and more of these pieces hang on, with the lengths of those.
+fn anchors(pieces: &[Named<'_>]) -> Vec<(String, Vec<f64>)> {
+    let mut out: Vec<(String, Vec<f64>)> = Vec::new();
+    for (_, d, at) in pieces.iter().filter(|p| !p.2.is_empty()) {
+        match out.iter_mut().find(|o| o.0 == *at) {
+            Some(o) => o.1.push(d.finished_m),
+            None => out.push((at.clone(), vec![d.finished_m])),
+        }
+    }
+    out.retain(|o| o.1.len() > 1);
+    out
 }
 
 fn from(from: From) -> &'static str {
@@ -134,6 +184,9 @@ fn work(page: &mut Page, designs: &[&Design], system: System) {
         }
     }
     page.blocks.push(Block::Steps(steps));
+    if let Some(frames) = knots::frames(d) {
+        page.blocks.push(Block::Drawing(frames, vec!["The knot from above; what goes under is broken. Tied for the first time, learn it from somebody who has.".to_owned()]));
+    }
     let [always, never] = bench::habits(&d.gear);
     page.blocks.push(Block::Facts(vec![
         ("Always".to_owned(), always.join(" · ")),
@@ -149,6 +202,13 @@ fn facts(d: &Design, system: System) -> Vec<(String, String)> {
     let l = |m: f64| at_bench(m, system, false);
     let f = |n: f64| force_at_bench(n, system);
     let strength = match (d.on_pins_n, d.strength_n) {
+        // Until its knot is set hard it is its rope alone.
+        (Some(on), Some(_)) if matches!(d.gear, Gear::SoftShackle { .. }) => format!(
+            "{} on its own pins once its knot is set hard, until then {}, low: {}",
+            f(on),
+            f(on.min(d.rope.strength_n.unwrap_or(on))),
+            d.strength_why
+        ),
         (Some(on), Some(_)) => format!("{} on its own pins, low: {}", f(on), d.strength_why),
         _ => format!("the rope is unrated: {}", d.strength_why),
     };
@@ -157,9 +217,13 @@ fn facts(d: &Design, system: System) -> Vec<(String, String)> {
         (
             "rope".to_owned(),
             format!(
-                "{}, {} across{} [{}]",
+                "{}{}{} [{}]",
                 d.rope.title,
-                l(d.rope.d_m),
+                if d.rope.title.contains(" mm") && system == System::Si {
+                    String::new()
+                } else {
+                    format!(", {} across", l(d.rope.d_m))
+                },
                 d.rope.strength_n.map_or(String::new(), |n| format!(", counted as {} unspliced", f(n))),
                 d.rope.basis
             ),
@@ -221,7 +285,7 @@ fn facts(d: &Design, system: System) -> Vec<(String, String)> {
 fn heads(d: &Design) -> Vec<&'static str> {
     let mut out = vec!["piece", "finished>", "rope to cut>"];
     if d.spare_m > 0.0 {
-        out.push("of it to trim>");
+        out.push(if matches!(d.gear, Gear::Adjustable { .. }) { "of it for the handle>" } else { "of it to trim>" });
     }
     if matches!(d.gear, Gear::Sling { .. }) {
         out.extend(["E′>", "D′>", "C′>", "A′>"]);
@@ -233,9 +297,9 @@ fn heads(d: &Design) -> Vec<&'static str> {
     out
 }
 
-fn row((name, d): &Named<'_>, system: System) -> Vec<String> {
+fn row((name, d, _): &Named<'_>, system: System) -> Vec<String> {
     let l = |m: f64| at_bench(m, system, false);
-    let mut out = vec![name.clone(), l(d.finished_m), at_bench(d.cut_m + d.spare_m, system, true)];
+    let mut out = vec![format!("[ ] {name}"), l(d.finished_m), at_bench(d.cut_m + d.spare_m, system, true)];
     if d.spare_m > 0.0 {
         out.push(at_bench(d.spare_m, system, true));
     }
@@ -260,26 +324,58 @@ pub fn splice_card(d: &Design, catalogue: &str, system: System) -> Page {
         setting: Setting::Cards,
         ..Page::default()
     };
-    card(&mut page, &[(d.rope.title.clone(), d)], system);
+    card(&mut page, None, &[(d.rope.title.clone(), d, String::new())], system);
     page.blocks.push(Block::OtherSide);
     work(&mut page, &[d], system);
     page
+}
+
+/// The number of the card of each piece of a plan, by its run and part.
+pub(super) fn numbers(facts: &Facts<'_>) -> Vec<((usize, usize), usize)> {
+    let all = spliced_of(&facts.file.plan, &facts.file.catalogue, &facts.articles());
+    let mut cards: Vec<Vec<&Design>> = Vec::new();
+    let mut out = Vec::new();
+    for s in &all {
+        let Ok(d) = &s.design else { continue };
+        let card = cards.iter().rposition(|c| alike(c[0], d) && c.len() < AT_MOST).unwrap_or_else(|| {
+            cards.push(Vec::new());
+            cards.len() - 1
+        });
+        cards[card].push(d);
+        out.push(((s.run, s.part), card + 1));
+    }
+    out
 }
 
 /// The cards of all that a plan asks the bench for: equal pieces on one.
 #[must_use]
 pub fn splice_cards(facts: &Facts<'_>) -> Page {
     let mut page = Page { setting: Setting::Cards, ..Page::of("Splice cards", facts.file) };
-    let all = spliced_of(&facts.file.plan, &facts.file.catalogue, &facts.articles());
+    let plan = &facts.file.plan;
+    let mut all = spliced_of(plan, &facts.file.catalogue, &facts.articles());
+    // What a piece carries while somebody walks: its proof goes over it.
+    for s in &mut all {
+        let name = plan.runs.get_index(s.run).map(|r| r.0.clone()).unwrap_or_default();
+        let place = Place::Part(name, s.part + 1);
+        let rows = facts.review.rows.iter().filter(|r| r.class == Class::Working && r.place == place);
+        let demand_n = rows.map(|r| r.demand_n).fold(0.0, f64::max);
+        s.design = s.design.clone().map(|d| d.carrying(demand_n));
+    }
+    // The point that a leg hangs on with others.
+    let master = |run: usize| {
+        let path = plan.runs.get_index(run).map(|r| &r.1.path);
+        let free = path.into_iter().flatten().find(|p| plan.points.get(*p).is_some_and(|p| p.hold().is_none()));
+        free.cloned().unwrap_or_default()
+    };
     if all.is_empty() {
         page.text("Nothing in this plan is made at the bench.");
     }
     let mut groups: Vec<Vec<Named<'_>>> = Vec::new();
     for s in &all {
         match &s.design {
-            Ok(d) => match groups.iter_mut().find(|g| alike(g[0].1, d)) {
-                Some(g) => g.push((plain(&s.name), d)),
-                None => groups.push(vec![(plain(&s.name), d)]),
+            Ok(d) => match groups.iter_mut().rev().find(|g| alike(g[0].1, d)) {
+                Some(g) if g.len() < AT_MOST => g.push((plain(&s.name), d, master(s.run))),
+                _ => groups.push(vec![(plain(&s.name), d, master(s.run))]),
             },
             Err(why) => {
                 page.heading(&plain(&s.name));
@@ -287,14 +383,23 @@ pub fn splice_cards(facts: &Facts<'_>) -> Page {
             }
         }
     }
+    // Of a run with one piece of the bench, the run's name says which.
+    for (name, d, _) in groups.iter_mut().flatten() {
+        let run = all.iter().find(|s| s.design.as_ref().is_ok_and(|x| std::ptr::eq(x, *d))).map(|s| s.run);
+        if let Some((run, _)) =
+            run.filter(|r| all.iter().filter(|s| s.run == *r).count() == 1).and_then(|r| plan.runs.get_index(r))
+        {
+            *name = plain(run);
+        }
+    }
     for (k, g) in groups.iter().enumerate() {
         if k > 0 || !page.blocks.is_empty() {
             page.blocks.push(Block::OtherSide);
         }
-        card(&mut page, g, facts.system);
+        card(&mut page, Some(k + 1), g, facts.system);
     }
     let mut kinds: Vec<Vec<&Design>> = Vec::new();
-    for (_, d) in groups.iter().filter_map(|g| g.first()) {
+    for (_, d, _) in groups.iter().filter_map(|g| g.first()) {
         let alike = |k: &&mut Vec<&Design>| bench::steps(k[0], facts.system) == bench::steps(d, facts.system);
         match kinds.iter_mut().find(alike) {
             Some(k) => k.push(d),

@@ -9,7 +9,7 @@ const LONGEST_MM: f64 = 249.0;
 /// Beyond A and B1, mm.
 const BEYOND_MM: f64 = 5.0;
 /// From one strip to the next, mm.
-const APART_MM: f64 = 10.0;
+const APART_MM: f64 = 14.0;
 /// The check line, mm.
 const CHECK_MM: f64 = 100.0;
 const CHECK_IN_MM: f64 = 101.6;

@@ -8,8 +8,9 @@ use ratatui::widgets::Paragraph;
 use unicode_width::UnicodeWidthStr as _;
 
 use super::{cut, fit};
-use crate::app::{App, COMMANDS, InView, Overlay, Where, short};
+use crate::app::{App, COMMANDS, InView, Leaf, Overlay, Where, short};
 use crate::document::plain;
+use crate::sheets::Kind;
 use crate::tui::layout::Screen;
 use crate::tui::theme::{Role, Theme};
 use crate::units::Quantity as _;
@@ -106,6 +107,13 @@ fn in_front<'a>(overlay: &Overlay, width: usize, theme: Theme) -> Line<'a> {
         Overlay::Prompt(_) => &[("enter", "takes it"), ("esc", "leaves it as it was")],
         Overlay::Picker(_) => &[("enter", "takes it"), ("up down", "choose"), ("esc", "back"), ("", "type to find")],
         Overlay::Menu(_) => &[("enter", "does it"), ("up down", "choose"), ("esc", "back")],
+        Overlay::Sheet(s) if Leaf::ALL[s.kind] == Leaf::Sheet(Kind::Day) => &[
+            ("a", "another day"),
+            ("s", "take its stretch"),
+            ("up down", "scroll"),
+            ("p h m t", "write it"),
+            ("esc", "back"),
+        ],
         Overlay::Sheet(_) => {
             &[("left right", "others"), ("up down", "scroll"), ("p h m t", "write it"), ("esc", "back")]
         }

@@ -44,9 +44,19 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -
         Some(Overlay::Sheet(sheet)) => {
             let kind = crate::app::Leaf::ALL[sheet.kind].name();
             let title = format!("{kind}: ←→ others; write: p pdf, h html, m md, t txt");
-            // Paper is 80 columns; a narrower box breaks its lines, so that no figure is cut off.
             let width = usize::from(area.width.min(96)).saturating_sub(2).max(1);
-            let broken = sheet.lines.iter().flat_map(|l| broken(l, width));
+            // Set for the box that it stands in; what is no page has its lines broken, so that no figure is cut off.
+            let set = match &sheet.page {
+                Ok(page) if crate::app::Leaf::ALL[sheet.kind] != crate::app::Leaf::Why => {
+                    if theme.ascii() {
+                        page.as_text_of(width)
+                    } else {
+                        page.on_screen(width, &sheet.ends)
+                    }
+                }
+                _ => sheet.lines.join("\n"),
+            };
+            let broken = set.lines().flat_map(|l| broken(l, width));
             pages(frame, area, &title, &plainly(broken), sheet.at, theme);
         }
         Some(Overlay::Beside(view)) => beside(frame, area, view, theme),
