@@ -137,10 +137,10 @@ fn card_of(facts: &Facts<'_>, high: f64) -> Page {
     page.heading("Rescue");
     page.blocks.push(Block::Steps(
         [
-            "Call: legs moving, hands on the leash. One leads, one watches the clock: reached within 10 min; no answer is an emergency: down, flat, first aid.",
-            "Help them up; else roll out, own leash and lanyard: lift, clip, unload the leash.",
-            "Tow both in from the nearer side, or lower; ease the line only by the soft release.",
-            "Lay them down; call for help early: place, coordinates, how many.",
+            "Call: legs moving, hands on the leash. One leads, one keeps the time: reached within 10 min. No answer: down, flat, first aid.",
+            "Help them up; else out on an own leash: lift, clip, unload theirs.",
+            "Tow both to the nearer side, or lower; ease the line by the soft release only.",
+            "Lay them down; call for help early: where, how many.",
         ]
         .map(str::to_owned)
         .to_vec(),
@@ -230,16 +230,19 @@ fn warnings(page: &mut Page, facts: &Facts<'_>) {
         }
     }
     let l = |m: f64| show(Dim::Length, m, facts.system);
+    let mut short = Vec::new();
     if let Some(all) = &review.rescued {
         let not: Vec<f64> = all.on(On::Main).filter(|p| all.standing(p) == Standing::Not).map(|p| p.x_m).collect();
         if let (Some(from), Some(to)) = (not.first(), not.last()) {
-            let told = format!("A rescue does not reach in time: {} to {} from A.", l(*from), l(*to));
-            page.blocks.push(Block::Warning(told));
+            short.push(format!("A rescue does not reach in time: {} to {} from A.", l(*from), l(*to)));
         }
     }
     let lips = review.edges.iter().flat_map(|e| &e.steps).flat_map(|s| &s.sides);
     if lips.into_iter().any(|x| x.held < x.people) {
-        page.blocks.push(Block::Warning("More people at a lip than ties hold: see the sheet of the edges.".to_owned()));
+        short.push("More people at a lip than ties hold: see the sheet of the edges.".to_owned());
+    }
+    if !short.is_empty() {
+        page.blocks.push(Block::Warning(short.join(" ")));
     }
 }
 
