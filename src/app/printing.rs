@@ -189,7 +189,9 @@ impl App {
             Key::Char('1') => {}
             Key::Char(digit) if self.look_at_page(digit) => {}
             Key::Char('a') if block.is_some_and(|b| b == PageBlock::Day || !b.stands(&self.file.plan)) => {
-                block.into_iter().for_each(|b| self.begin(b));
+                if let Some(b) = block {
+                    self.begin(b);
+                }
             }
             Key::Char('s') if block == Some(PageBlock::Day) => {
                 self.take_stretch();

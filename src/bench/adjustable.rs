@@ -71,7 +71,7 @@ pub(super) fn adjustable(
         cut_m: tail.takes(on) + gap + host + 2.0 * half + slide + TAIL_M,
         spare_m: handle,
         off_m: on.off(longest_m, tail.bury_m),
-        on_the_table: vec![("tail, longest", TAIL_M), ("tail, shortest", tail_most)],
+        on_the_table: vec![("tail out, when longest", TAIL_M), ("tail out, when shortest", tail_most)],
         least_m: shortest,
         eyes: vec![tail.made],
         buries_m: vec![tail.bury_m, slide],

@@ -1,7 +1,8 @@
 //! The cut list: every length of soft gear and line.
 
 use super::from_plan::spliced_of;
-use crate::plan::{EndKind, PlanFile, Role};
+use crate::catalogue::Item;
+use crate::plan::{EndKind, Part, PlanFile, Role};
 use crate::rig::Article;
 use crate::units::Quantity;
 
@@ -35,6 +36,13 @@ pub struct Piece {
     pub allowance: String,
     /// kg.
     pub mass_kg: f64,
+}
+
+/// What a part takes beyond its finished length for the knots at its ends, m; nothing without one.
+#[must_use]
+pub fn knots_take_m(part: &Part, item: &Item) -> Option<f64> {
+    let knots = part.ends.iter().flatten().filter(|e| matches!(e.kind, EndKind::Knotted(_) | EndKind::Hitched)).count();
+    (knots > 0).then(|| knots as f64 * KNOT_D * item.diameter.map_or(0.012, Quantity::si))
 }
 
 /// Every length of cut goods in a plan, in the plan's order.
@@ -86,8 +94,16 @@ pub fn pieces_of(file: &PlanFile, articles: &[Article]) -> Vec<Piece> {
                 let mine = || articles.iter().filter(|o| o.run == a.run && soft(o));
                 let solved = file.plan.tensioned_part().filter(|_| run.role == Role::Main);
                 let solved = solved.filter(|k| mine().any(|o| o.part == *k));
-                let longest = mine().max_by(|x, y| x.length_m.total_cmp(&y.length_m)).map(|l| l.part);
-                if matches!(run.role, Role::Main | Role::Backup { .. }) && solved.or(longest) == Some(a.part) {
+                // Spare only helps where an end runs through a lock.
+                let locked = |o: &&Article| {
+                    let ends = run.parts.get(o.part).and_then(|p| p.ends.as_ref());
+                    ends.is_some_and(|e| e.iter().any(|e| matches!(e.kind, EndKind::Locked { .. })))
+                };
+                let longest = |of: &dyn Fn(&&Article) -> bool| {
+                    mine().filter(of).max_by(|x, y| x.length_m.total_cmp(&y.length_m)).map(|l| l.part)
+                };
+                let one = solved.or_else(|| longest(&locked)).or_else(|| longest(&|_| true));
+                if matches!(run.role, Role::Main | Role::Backup { .. }) && one == Some(a.part) {
                     let spare = SPAN_SPARE * mine().map(|o| o.length_m).sum::<f64>();
                     more += spare;
                     words.push(format!("5 % for the span as measured {spare:.2} m"));

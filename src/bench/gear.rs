@@ -497,7 +497,10 @@ impl At<'_> {
         Loads {
             strength_n: n.map(|n| keeps.map(|k| k * n)),
             on_pins_n: n.map(|n| low * n),
-            why: format!("rope × {:.2} to {:.2}, {why}; on its pins × {on_pins:.2}", keeps[0], keeps[1]),
+            why: format!(
+                "the smaller of rope × {:.2} (to {:.2}), {why}, and on its pins × {on_pins:.2}",
+                keeps[0], keeps[1]
+            ),
             // Never set to more than it is proofed to.
             set_n: n.map(|n| set.map(|s| n * s.min(PROOF * low))),
             proof_n: n.map(|n| PROOF * low * n),

@@ -16,7 +16,7 @@ mod tail;
 mod throat;
 
 pub use braid::{Band, ByLay, Hand, TestPiece, bare, by_lay, lay_of_picks};
-pub use cut::{Piece, pieces_of};
+pub use cut::{Piece, knots_take_m, pieces_of};
 pub use endless::centre_line;
 pub use from_plan::{Spliced, spliced_of};
 pub use gear::{

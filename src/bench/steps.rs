@@ -80,7 +80,7 @@ fn mark_and_taper(in_: In, d: &Design) -> [Step; 2] {
     [
         held(
             format!(
-                "Tape the rope and cut it to the length of its row; tape before every cut. Hang {} on it. Mark A to E, G and H of the table with the steel rule. Draw one straight line along a row of strands from A to H, and two short lines across, before E and beyond H: write down how far they are apart, to see later what the bury took.",
+                "Tape the rope and cut it to the length of its row; tape before every cut. Grip it beyond its marks, hang {} on it, and mark A first, then B1 to E, G and H of the table with the steel rule. Draw one straight line along the crowns of the strands from A to H, and two short lines across, a thumb before E towards D and a thumb beyond H: write down how far they are apart, and again once the host is stroked.",
                 in_.hung(d)
             ),
             format!("C, E and H measured anew: within {}", in_.m(0.002)),
@@ -92,7 +92,7 @@ fn mark_and_taper(in_: In, d: &Design) -> [Step; 2] {
 fn taper(dash: &str) -> Step {
     held(
         format!(
-            "Lay A{dash} to B1{dash} on the strip along this card's edge, once the line beside it has been measured: within a hundredth of what it says, else print the card at 100 %. Number the six strands that run / round the rope, and the six that run \\. At B1{dash} lift the 1st of either kind with the needle, draw its end out of the braid from the tip back to the mark, and cut it off there; the 4th of either kind at B2{dash}, the 2nd at B3{dash}, the 5th at B4{dash}, the 3rd at B5{dash}. Only then tape the tip to a slim cone."
+            "Lay A{dash} to B1{dash} on the strip along this card's edge, once the line beside it has been measured: within a hundredth of what it says, else print the card at 100 %. Take the tape off the tip. At B1{dash} number the six strands that run / and the six that run \\, clockwise seen from the tip, in ink. At B1{dash} lift the 1st of each kind with the needle, draw its end out of the braid from the tip back to the mark, and cut it off there; the 4th of either kind at B2{dash}, the 2nd at B3{dash}, the 5th at B4{dash}, the 3rd at B5{dash}. Only then tape the tip to a slim cone."
         ),
         "one of each direction ends at every mark, no neighbours at marks that follow each other, two strands left",
     )
@@ -124,17 +124,17 @@ fn bury(in_: In, d: &Design, lock: Lock, dash: &str, exit: &str) -> Vec<Step> {
     let enter = if lock == Lock::Stitched { format!("At E{dash}") } else { "Where the bury begins".to_owned() };
     out.extend([
         step(format!(
-            "{enter} push the braid together until it opens. Lead the fid in between the strands, none split, along the hollow middle, and out between strands {exit}: the fid leads the tip. A wire loop goes the other way: in there, out here, and draws the tip back."
+            "Put the tip into the fid, and tape it. {enter} push the braid together until it opens. Lead the fid in between the strands, none split, along the hollow middle, and out between strands {exit}: the fid leads the tip. A wire loop goes the other way: in there, out here, and draws the tip back."
         )),
         step(format!(
-            "Put the tip into the fid. Bunch the host over it and draw the tail through until C{dash} meets E{dash} and the tip stands out. Take off fid and tape."
+            "Bunch the host over the tail and draw it through until C{dash} meets E{dash} and the tip stands out. Take off fid and tape."
         )),
         held(
             "Hold the throat. Stroke the host from the throat onward, hand over hand, hard, ten times: the tip goes in by itself. A tip that stays out is drawn back and buried anew, never cut.",
             "no tip to see, no hump, throat shut, the whole bury felt, the drawn line still straight",
         ),
         step(format!(
-            "Stitch from {} to {} past the throat, at F: six passes through host and tail, a diameter apart, six more a quarter turn round; snug, not tight. Sew a coloured thread across tail and host at the throat, both faces: it shows whether they move against each other.",
+            "Stitch from {} to {} past the throat, at F: six passes through host and tail, a diameter apart, six more a quarter turn round; snug, not tight. At the throat sew one stitch of coloured thread into the tail and one into the host, side by side and not joined, on both faces: they show whether tail and host move against each other.",
             in_.m(6.0 * rope_m),
             in_.m(12.0 * rope_m)
         )),
@@ -147,7 +147,7 @@ fn set_and_prove(in_: In, d: &Design, measure: &str) -> Vec<Step> {
         held(
             "Set it: pull as the card says, hold 30 seconds, ease, stroke again; five to ten times. Write load and length into the log. Set to less, it grows on its first hard day: measure then.",
             format!(
-                "the coloured thread's two halves have moved {} against each other at the most; {measure}",
+                "the two coloured stitches have moved {} against each other at the most; {measure}",
                 in_.m(d.rope.d_m)
             ),
         ),
@@ -271,14 +271,14 @@ fn shackle(in_: In, d: &Design, knot: ShackleKnot, out: &mut Vec<Step>) {
     let rope_m = d.rope.d_m;
     out.extend([
         held(
-            format!("Tape the rope and cut it to the length of its row. Hang {} on it. Mark M, W, and on both legs N, where the neck ends and the knot begins, and K, where the knot ends and the tail begins.", in_.hung(d)),
+            format!("Not from this card alone the first time: have somebody beside you who has tied its knot. Tape the rope and cut it to the length of its row. Grip it beyond its marks and hang {} on it. Mark M, W, and on both legs N, where the neck ends and the knot begins, and K, where the knot ends and the tail begins.", in_.hung(d)),
             format!("M to N of both legs measured anew: alike within {}", in_.m(0.002)),
         ),
         step(format!(
             "Open the rope at W, six strands and six, and pass the tip of leg 2 through. Draw all of leg 2 after it until a noose of {} round is left at M; it slides.",
             in_.m(12.0 * rope_m)
         )),
-        step("Seize both legs together at N with thread. If you have not tied this knot before, learn it from somebody who has: the next lines remind, they do not teach."),
+        step("Seize both legs together at N with thread; it stays in."),
     ]);
     match knot {
         ShackleKnot::Diamond => out.extend([
@@ -286,7 +286,7 @@ fn shackle(in_: In, d: &Design, knot: ShackleKnot, out: &mut Vec<Step>) {
             step("Diamond 2: lead end 2 over the standing part of leg 1 and under its end."),
             step("Diamond 3: on over, under itself, over, across the loop: a flat mat, every crossing over and under in turn, the ends leaving at opposite corners, an open square in the middle."),
             held(
-                "Diamond 4: let the neck hang below the square. Each end goes on the same way round the outside, past the next standing part, and up through the square from below. Draw up strand by strand, from the neck outward, in five rounds.",
+                "Diamond 4: let the neck hang below the square, S1 and S2 down together. Each end goes on anticlockwise round the outside, E1 past S1, E2 past S2, and up through the square from below. Draw up strand by strand, from the neck outward, in five rounds.",
                 "every crossing over and under in turn, both legs alike to within a diameter at N",
             ),
         ]),
@@ -299,7 +299,7 @@ fn shackle(in_: In, d: &Design, knot: ShackleKnot, out: &mut Vec<Step>) {
                 "knot round and even, both legs alike to within a diameter at N",
             ),
             step(format!(
-                "Button 6: trim each tail so that it reaches the buried length of the card below N. Taper its last {} by three pairs, evenly spaced. Fid into its own leg a diameter below N, along the hollow towards the noose, out beyond where the tail ends; tip in, draw through, stroke the leg over it.",
+                "Button 6: trim each tail so that it reaches the buried length of the card below N. Taper its last {} by three pairs, a third of that apart. Tail 1 into leg 1, tail 2 into leg 2: fid in a diameter below N, along the hollow towards the noose, out beyond where the tail ends; tip in, draw through, stroke the leg over it.",
                 in_.m(TAIL_D * rope_m)
             )),
         ]),
@@ -325,7 +325,7 @@ fn adjustable(in_: In, d: &Design, lock: Lock, out: &mut Vec<Step>) {
             "From the thread at the finished throat mark X and N: marked on bare rope, the gap would be eaten.",
             "X and N measured anew from the throat",
         ),
-        step("Lead the fid with the tip of the long end in at N, along the middle, out at X. No taper: it slides."),
+        step("Lead a wire loop in at X, along the middle, out at N; hook the tip of the long end into it and draw it back out at X. This end is not tapered: it slides."),
         step(format!(
             "Splice a small eye into the tail's end, {} buried and stitched, of the {} that were cut for it: it is the handle, and cannot go into the slide.",
             in_.m(super::adjustable::HANDLE_D * d.rope.d_m),
@@ -333,7 +333,7 @@ fn adjustable(in_: In, d: &Design, lock: Lock, out: &mut Vec<Step>) {
         )),
         held("Run it long and short.", "it slides slack, and holds when pulled by hand"),
         step(format!(
-            "Mark the tail every {}: each is half of that in the sling. Sew a coloured thread at X.",
+            "Mark the tail every {} from where it leaves X: each is half of that in the sling. Sew a coloured thread round the tail alone, where it leaves X at the length in use.",
             in_.m(0.05)
         )),
         step("In use: tie the tail off with two half hitches round host and loop, and stitch or tape them; load it before it is trusted; look again after every slack."),
@@ -344,7 +344,7 @@ fn adjustable(in_: In, d: &Design, lock: Lock, out: &mut Vec<Step>) {
 /// What holds for every piece. Common practice, no source, but for the bench's own judgement.
 const ALWAYS: [&str; 6] = [
     "tape before cutting",
-    "taper every tail",
+    "taper every tail that is buried",
     "stitch it or lock it",
     "set, measure, label, write it down",
     "one rope, one batch, one hand to a piece",
@@ -366,7 +366,9 @@ pub fn habits(gear: &Gear) -> [Vec<&'static str>; 2] {
             &["a pin as thick as the rope or thicker", "a thimble where it turns on its pin"],
             &["knot it", "pinch the eye", "pass the standing part through once the far end is closed"],
         ),
-        Gear::Loop { .. } => (&["the join at mid-leg; turn the loop each rig"], &["knot it", "the join on a pin"]),
+        Gear::Loop { .. } => {
+            (&["the join at mid-leg; each rig in the middle of the other leg"], &["knot it", "the join on a pin"])
+        }
         Gear::SoftShackle { .. } => (
             &["the stopper knot as its steps say, set hard", "noose snug before load"],
             &["any other knot", "load across the knot", "on metal thinner than the rope"],

@@ -5,6 +5,7 @@
 //! roller hangs (what is left over points along the tow rope). Each rises steadily: two bracketed roots, one in the other.
 //! The tow is what is left over; without friction it is the slope of the least potential energy along the rope.
 
+use std::cell::Cell;
 use std::sync::Arc;
 
 use glam::DVec3;
@@ -15,6 +16,9 @@ use super::law::StrainLaw;
 use super::net::{Member, Net, Node, Span};
 use super::root::{Root, bracketed};
 use super::span::{self, Zone};
+
+/// How near a split that is known from near by is looked for, as a share of the line.
+const NEAR: f64 = 2e-3;
 
 /// A line between two ends that do not give, and what hangs on its roller.
 #[derive(Debug, Clone)]
@@ -95,8 +99,9 @@ impl Tow {
         Some(Parts { split_m, first, pull: [-end, first[1]] })
     }
 
-    /// The line divided so that its tensions across the roller stand as its friction lets them.
-    fn divided(&self, place: DVec3) -> Option<Parts> {
+    /// The line divided so that its tensions across the roller stand as its friction lets them; looked for first about a split
+    /// that is known from near by, m.
+    fn divided(&self, place: DVec3, known_m: Option<f64>) -> Option<Parts> {
         let to = [place.length(), (self.far() - place).length()];
         let against = if self.to_b { self.friction } else { -self.friction };
         let off = |split_m: f64| {
@@ -107,6 +112,14 @@ impl Tow {
         // The shorter a part, the harder it pulls: outward from an even strain until the sign lies between.
         let even = self.length_m * to[0] / (to[0] + to[1]);
         let (mut low, mut high) = (0.999 * even, self.length_m - 0.999 * (self.length_m - even));
+        if let Some(m) = known_m {
+            let about = NEAR * self.length_m;
+            let near =
+                [m - about, m + about].map(|m| m.clamp(0.01 * even, self.length_m - 0.01 * (self.length_m - even)));
+            if off(near[0])? >= 0.0 && off(near[1])? <= 0.0 {
+                [low, high] = near;
+            }
+        }
         for _ in 0..40 {
             match (off(low)? >= 0.0, off(high)? <= 0.0) {
                 (true, true) => break,
@@ -123,30 +136,49 @@ impl Tow {
     /// The roller held over the place `x_m` along the gap; nothing where it cannot hang there.
     #[must_use]
     pub fn at(&self, x_m: f64) -> Option<Towed> {
+        self.near(x_m, None)
+    }
+
+    /// The same, looked for first about what was found at a place near by.
+    #[must_use]
+    pub fn near(&self, x_m: f64, found: Option<&Towed>) -> Option<Towed> {
         let on_chord = self.rise_m * x_m / self.span_m;
         let end = if self.to_b { self.far() } else { DVec3::ZERO };
         let place = |drop_m: f64| DVec3::new(x_m, 0.0, on_chord - drop_m);
         let left = |p: &Parts| p.pull[0] + p.pull[1] - DVec3::Z * self.load_n;
         let along = |at: DVec3| (end - at).normalize();
+        let split = Cell::new(None);
         // What is left across the rope, upwards: more, the lower it hangs.
         let off = |drop_m: f64| {
             let at = place(drop_m);
             let u = along(at);
             let up = if self.to_b { DVec3::new(-u.z, 0.0, u.x) } else { DVec3::new(u.z, 0.0, -u.x) };
-            Some(left(&self.divided(at)?).dot(up))
+            let parts = self.divided(at, split.get())?;
+            split.set(Some(parts.split_m));
+            Some(left(&parts).dot(up))
         };
-        let mut deep = 0.02 * self.span_m;
-        while off(deep)? < 0.0 {
-            deep *= 1.7;
-            if deep > self.length_m {
-                return None;
+        let about = found.map(|t| self.rise_m * t.place.x / self.span_m - t.place.z).map(|m| [0.7 * m, 1.3 * m]);
+        let near = match about {
+            Some([high, deep]) if high > 0.0 && off(high)? < 0.0 && off(deep)? >= 0.0 => Some([high, deep]),
+            _ => None,
+        };
+        let [high, deep] = if let Some(near) = near {
+            near
+        } else {
+            let mut deep = 0.02 * self.span_m;
+            while off(deep)? < 0.0 {
+                deep *= 1.7;
+                if deep > self.length_m {
+                    return None;
+                }
             }
-        }
-        let Root::At(drop_m) = bracketed(0.0, deep, 1e-13 * self.span_m, 1e-9 * self.load_n, off) else {
+            [0.0, deep]
+        };
+        let Root::At(drop_m) = bracketed(high, deep, 1e-13 * self.span_m, 1e-9 * self.load_n, off) else {
             return None;
         };
         let at = place(drop_m);
-        let p = self.divided(at)?;
+        let p = self.divided(at, split.get())?;
         let [_, b] = self.zones(p.split_m);
         let ends = [p.first[0], span::tension_at(&b, p.first[1], b[0].length_m)];
         let slope = |f: DVec3, side: f64| f.z.atan2(side * f.x);

@@ -143,8 +143,8 @@ impl Day {
     /// Tension at A with nobody on the line that was read last before the reading `k`; the first of the day where none was.
     #[must_use]
     pub fn standing_before(&self, k: usize) -> Option<Measured<Force>> {
-        let before = self.read[..k].iter().rev().filter(|r| r.walker.is_none() && r.at == Side::A);
-        before.filter_map(|r| r.tension).next().or_else(|| self.standing())
+        let mut before = self.read[..k].iter().rev().filter(|r| r.walker.is_none() && r.at == Side::A);
+        before.find_map(|r| r.tension).or_else(|| self.standing())
     }
 
     /// What the rig hangs with: the last tension with nobody on the line, N, and the reading that it is of.

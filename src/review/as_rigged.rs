@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::incident::Body;
 use super::likely::{Likely, Model, likely};
 use super::pulling::hung_per_m;
-use super::rigged::{AsHung, as_rigged, as_tensioned};
+use super::rigged::{AsHung, as_tensioned, with_legs};
 use super::solve::Solver;
 use crate::catalogue::Fibre;
 use crate::mechanics::G;
@@ -155,7 +155,7 @@ pub fn day_read(file: &PlanFile, day: &Day) -> DayRead {
         let solver = solved(&rigged)?;
         let feet_m = Body::of(&rigged.plan, &rigged.catalogue).under_ring_m();
         let hung = Hung::of(day, &solver).ok_or_else(|| "its line has no soft part".to_owned())?;
-        let with_legs = if day.legs.is_empty() { None } else { Some(solved(&as_rigged(file, day)?)?) };
+        let with_legs = if day.legs.is_empty() { None } else { Some(solved(&with_legs(rigged.clone(), day)?)?) };
         Ok(DayRead { legs: legs_of(day, &solver, with_legs.as_ref()), ..hung.read(feet_m) })
     });
     let nothing = |why: String| DayRead {

@@ -90,15 +90,21 @@ impl<'a> Desk<'a> {
             catches: Vec::new(),
             spacings: Vec::new(),
         };
-        let influence = work.solve_all();
-        work.pull();
-        work.over = over(plan, catalogue, &work.solver);
+        // Getting it over and the last day need nothing of the situations: they are worked out beside them.
+        let solver = work.solver.clone();
+        let (influence, over, day) = std::thread::scope(|s| {
+            let beside = s.spawn(|| (over(plan, catalogue, &solver), plan.days.last().map(|d| day_read(file, d))));
+            let influence = work.solve_all();
+            work.pull();
+            let (over, day) = beside.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic));
+            (influence, over, day)
+        });
+        (work.over, work.day) = (over, day);
         let (found, towing) = rescued(plan, catalogue, &work.solver, &work.cases).unzip();
         work.rescued = found;
         towing.into_iter().flatten().for_each(|case| {
             work.run(&case);
         });
-        work.day = plan.days.last().map(|d| day_read(file, d));
         work.edges = edges(plan, catalogue, work.solver.rig.walker_kg);
         let body = work.body();
         let moves = if work.unsolved.is_empty() { work.moves() } else { Vec::new() };

@@ -2,10 +2,13 @@
 //! what hands pull, whether the rope reaches, how long it takes. Each state is looked at by the certificate.
 
 use glam::DVec3;
+use std::sync::atomic::AtomicBool;
+
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::case::Case;
+use super::hands;
 use super::pulling::hung_per_m;
 use super::situation::Cause;
 use super::solve::{Solved, Solver};
@@ -232,7 +235,12 @@ impl Strung {
     /// Towed to a side from each place, with friction; nothing where it cannot hang so, or the certificate does not stand by it.
     fn to(&self, side: Side, friction: f64) -> Vec<Option<Towed>> {
         let tow = Tow { to_b: side == Side::B, friction, ..self.tow.clone() };
-        self.along_m().into_iter().map(|x| tow.at(x).filter(|t| tow.holds(t))).collect()
+        let mut found: Option<Towed> = None;
+        let at = |x: f64| {
+            found = tow.near(x, found.as_ref());
+            found.filter(|t| tow.holds(t))
+        };
+        self.along_m().into_iter().map(at).collect()
     }
 }
 
@@ -249,10 +257,9 @@ fn towed_in(
     plan: &Plan,
     (r, advantage): (&Rescue, Option<f64>),
     strung: &Strung,
+    (hard, easy): (&[Option<Towed>], &[Option<Towed>]),
 ) -> (Vec<Option<(TowedIn, f64)>>, Option<Towed>) {
     let to_b = rope.side == Side::B;
-    let [low, high] = r.friction;
-    let (hard, easy) = (strung.to(rope.side, high), strung.to(rope.side, low));
     let edge = plan.crossing.as_ref().map_or(Surface::default(), |c| c.edges[usize::from(to_b)]).friction().high;
     let end_z = if to_b { strung.tow.rise_m } else { 0.0 };
     // The rope comes up to the edge steeper than the line, and goes on level.
@@ -271,17 +278,17 @@ fn towed_in(
     let ways = (0..hard.len())
         .map(|k| {
             let here = hard[k].as_ref()?;
-            let hands_n = most(&hard, k, to_b, hands)?;
+            let hands_n = most(hard, k, to_b, hands)?;
             let x = if to_b { strung.tow.span_m - here.place.x } else { here.place.x };
             let towed = TowedIn {
                 side: rope.side,
                 way_m: here.way_m,
                 short_m: (here.way_m > reach).then_some(here.way_m - reach),
                 here_n: here.tow_n,
-                most_n: most(&hard, k, to_b, |t| t.tow_n)?,
-                held_back_n: most(&easy, k, to_b, |t| -t.tow_n)?.max(0.0),
+                most_n: most(hard, k, to_b, |t| t.tow_n)?,
+                held_back_n: most(easy, k, to_b, |t| -t.tow_n)?.max(0.0),
                 hands_n,
-                line_n: most(&hard, k, to_b, |t| t.ends_n[0].max(t.ends_n[1]))?,
+                line_n: most(hard, k, to_b, |t| t.ends_n[0].max(t.ends_n[1]))?,
                 people: count(hands_n),
                 with_set: advantage.map(|a| count(hands_n / a)),
                 total_s: r.total_s(x),
@@ -350,10 +357,20 @@ pub(super) fn rescued(
     let mut towing = Vec::new();
     let advantage = r.set.as_ref().and_then(|s| s.advantage(catalogue));
     let along = (b - a).truncate().normalize_or_zero();
+    // From every place, by each rope, on each line, with friction at either end: none needs another.
+    let [low, high] = r.friction;
+    let all: Vec<(&Strung, Side, f64)> = lines
+        .iter()
+        .flat_map(|line| r.ropes.iter().flat_map(move |t| [high, low].map(|mu| (line, t.side, mu))))
+        .collect();
+    let never = AtomicBool::new(false);
+    let towed = hands::each(hands::all(), all.len(), &never, |k| all[k].0.to(all[k].1, all[k].2))?;
+    let mut towed = towed.chunks(2);
     for strung in &lines {
         let mut ropes = Vec::new();
         for t in &r.ropes {
-            let (ways, hardest) = towed_in(t, plan, (r, advantage), strung);
+            let [hard, easy] = towed.next()? else { return None };
+            let (ways, hardest) = towed_in(t, plan, (r, advantage), strung, (hard, easy));
             ropes.push(ways);
             if let (On::Main, Some(h)) = (strung.on, hardest) {
                 let end = if t.side == Side::B { strung.tow.rise_m } else { 0.0 };

@@ -92,13 +92,14 @@ pub fn as_tensioned(file: &PlanFile, day: &Day) -> Result<PlanFile, String> {
     if let Some(m) = day.span {
         sets.push((site.key("span"), quoted(format!("{} m", m.si()))));
         let moved = file.plan.site.with_span(m.is);
-        for (k, (x, _)) in moved.ground.iter().enumerate() {
-            sets.push((site.key("ground").at(k).at(0), quoted(format!("{} m", x.si()))));
+        let ground = moved.ground.iter().map(|(x, z)| format!("(\"{} m\", \"{} m\")", to_mm(x.si()), z.si()));
+        if !moved.ground.is_empty() {
+            sets.push((site.key("ground"), format!("[{}]", ground.collect::<Vec<_>>().join(", "))));
         }
         for (name, o) in &moved.obstacles {
             let at = site.key("obstacles").key(name);
-            sets.push((at.key("from"), quoted(format!("{} m", o.from.si()))));
-            sets.push((at.key("to"), quoted(format!("{} m", o.to.si()))));
+            sets.push((at.key("from"), quoted(format!("{} m", to_mm(o.from.si())))));
+            sets.push((at.key("to"), quoted(format!("{} m", to_mm(o.to.si())))));
         }
     }
     if let Some(m) = day.height_difference {
@@ -141,13 +142,20 @@ pub fn as_tensioned(file: &PlanFile, day: &Day) -> Result<PlanFile, String> {
 /// # Errors
 /// As [`as_tensioned`].
 pub fn as_rigged(file: &PlanFile, day: &Day) -> Result<PlanFile, String> {
-    let tensioned = as_tensioned(file, day)?;
+    with_legs(as_tensioned(file, day)?, day)
+}
+
+/// The plan as it was tensioned, with its legs as they were read.
+pub(super) fn with_legs(tensioned: PlanFile, day: &Day) -> Result<PlanFile, String> {
     let plan = &tensioned.plan;
     let standing_n = plan.main().and_then(|(_, run)| match run.parts.get(plan.tensioned_part()?)?.length {
         PartLength::Solve(Target::Standing(n, _)) => Some(n.si()),
         _ => None,
     });
     let Some(standing_n) = standing_n else { return Ok(tensioned) };
+    if day.legs.is_empty() {
+        return Ok(tensioned);
+    }
     let mut sets = Vec::new();
     for side in [Side::A, Side::B] {
         let mine = day.legs.iter().filter_map(|(name, n)| {
@@ -157,10 +165,15 @@ pub fn as_rigged(file: &PlanFile, day: &Day) -> Result<PlanFile, String> {
         });
         if let Some((name, part, n)) = mine.max_by(|a, b| a.2.total_cmp(&b.2)) {
             let path = Path::root().key("runs").key(name).key("parts").at(part).key("length");
-            sets.push((path, format!("Share({})", (n / standing_n).clamp(1e-3, 1.0))));
+            sets.push((path, format!("Share({:.5})", (n / standing_n).clamp(1e-3, 1.0))));
         }
     }
     written(&tensioned, sets)
+}
+
+/// To the millimetre, as ground is written.
+fn to_mm(m: f64) -> f64 {
+    (m * 1e3).round() / 1e3
 }
 
 /// A leg of the plan whose share can be adjusted: its run, and its one soft part.

@@ -70,7 +70,7 @@ pub fn day_sheet(
         let rows = read.legs.iter().map(|leg| {
             let computed = leg.computed_n.map_or("no such leg".to_owned(), f);
             let ratio = leg.computed_n.map_or_else(String::new, |n| format!("{:.2}", leg.measured_n / n));
-            let made = leg.short_m.map_or_else(String::new, |m| {
+            let made = leg.short_m.filter(|m| m.abs() >= 1e-3).map_or_else(String::new, |m| {
                 format!("as if {} {} than planned", l(m.abs()), if m > 0.0 { "shorter" } else { "longer" })
             });
             vec![plain(&leg.name), f(leg.measured_n), computed, ratio, made]
@@ -134,6 +134,23 @@ pub fn day_sheet(
     page.heading("What it did to the review");
     page.blocks.extend(comparison_sheet(changes, system).blocks);
     page
+}
+
+/// The rig as it hung on the last day beside the plan, in one sentence; nothing where both are one, or it was not looked at.
+#[must_use]
+pub fn hung_said(review: &Review) -> Option<String> {
+    let day = review.day.as_ref()?;
+    let hung = day.hung.as_ref()?;
+    let found = match (&hung.fault, hung.worse.len()) {
+        (Some(_), _) => "it cannot be reviewed (see days)".to_owned(),
+        (None, 0) => "nothing is worse than planned".to_owned(),
+        (None, 1) => "one verdict is worse than planned (see days)".to_owned(),
+        (None, n) => format!("{n} verdicts are worse than planned (see days)"),
+    };
+    Some(format!(
+        "As it hung on {}, standing still and walked: {found}. Its falls and failures are played by spanwright day.",
+        plain(&day.date)
+    ))
 }
 
 /// The sheet of the last day of a plan, from what stands still: falls are left to `check --day`.

@@ -48,6 +48,9 @@ pub fn markdown(file: &PlanFile, review: &Review, system: System) -> String {
             r.verdict.word()
         );
     }
+    if let Some(said) = super::hung_said(review) {
+        out += &format!("\n{}\n", escape(&said));
+    }
     if let Some(counted) = super::claims_counted(review) {
         out += &format!("\n## Figures that came with the plan: {counted}\n\n");
         for [sign, what, says, ours, slip] in super::claims_rows(review, system) {

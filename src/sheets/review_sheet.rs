@@ -1,7 +1,7 @@
 //! The review for the friend whose plan it is: verdicts, findings, remarks.
 
 use super::page::{Block, Page};
-use super::{Comparison, Facts, claims_counted, claims_rows, comparison_sheet, incidents};
+use super::{Comparison, Facts, claims_counted, claims_rows, comparison_sheet, hung_said, incidents};
 use crate::document::plain;
 use crate::review::Verdict;
 use crate::units::{Dim, show};
@@ -43,6 +43,9 @@ pub fn review_sheet(facts: &Facts<'_>, changes: Option<&Comparison>) -> Page {
     if let Some(c) = changes {
         page.heading("Since the state that it is compared with");
         page.blocks.extend(comparison_sheet(c, system).blocks);
+    }
+    if let Some(said) = hung_said(review) {
+        page.text(said);
     }
     if let Some(counted) = claims_counted(review) {
         page.heading(&format!("Figures that came with the plan: {counted}"));

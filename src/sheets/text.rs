@@ -150,6 +150,10 @@ pub fn review_text(file: &PlanFile, review: &Review, system: System, all: bool) 
             paragraph(&mut out, &format!("! {}: {}", u.words(), u.why), 2);
         }
     }
+    if let Some(said) = super::hung_said(review) {
+        out.push('\n');
+        paragraph(&mut out, &said, 2);
+    }
     if let Some(counted) = super::claims_counted(review) {
         out += &format!("\nFigures that came with the plan: {counted}\n");
         for [sign, what, says, ours, slip] in super::claims_rows(review, system) {

@@ -222,18 +222,31 @@ fn main() {
                 let _ = black_box(Desk::open(&file).map(|d| d.review()));
             }),
         );
-        let mut bare = plan(name);
-        bare.plan.crossing = None;
-        bare.plan.rescue = None;
-        bare.plan.ties.clear();
-        bare.plan.days.clear();
-        bare.plan.claims.clear();
-        say(
-            "  the same without what it says of the trip",
-            time(60, || {
-                let _ = black_box(Desk::open(&bare).map(|d| d.review()));
-            }),
-        );
+        // What it says of the trip, block by block: statics with that block alone, over statics without any.
+        let only = |keep: &str| {
+            let mut f = plan(name);
+            let gone = |block: &str| block != keep;
+            f.plan.crossing.take_if(|_| gone("crossing"));
+            f.plan.rescue.take_if(|_| gone("rescue"));
+            for (block, clear) in [("ties", 0), ("days", 1), ("claims", 2)] {
+                match clear {
+                    _ if !gone(block) => {}
+                    0 => f.plan.ties.clear(),
+                    1 => f.plan.days.clear(),
+                    _ => f.plan.claims.clear(),
+                }
+            }
+            f
+        };
+        for block in ["nothing of the trip", "crossing", "rescue", "ties", "days", "claims"] {
+            let file = only(block);
+            say(
+                &format!("  the same with {block}"),
+                time(40, || {
+                    let _ = black_box(Desk::open(&file).map(|d| d.review()));
+                }),
+            );
+        }
         motion(name, &file);
         let text = file.text.clone();
         say(

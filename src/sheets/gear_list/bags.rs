@@ -36,7 +36,9 @@ pub(super) fn pack(pieces: &[(usize, f64)], limit_kg: f64) -> Vec<usize> {
             bags.len() - 1
         });
         bags[bag] += kg;
-        of.into_iter().for_each(|k| out[k] = bag);
+        for k in of {
+            out[k] = bag;
+        }
     }
     out
 }

@@ -3,6 +3,7 @@
 use indexmap::IndexMap;
 
 use super::super::Facts;
+use crate::bench::knots_take_m;
 use crate::inventory::Wants;
 use crate::plan::crossing::Carried;
 use crate::plan::tensioning::PulleySet;
@@ -47,6 +48,9 @@ pub(super) struct Line {
     pub(super) fixed: bool,
 }
 
+/// What the pulley system is for.
+const TENSIONING: &str = "tensioning";
+
 /// Everything the plan needs, by group.
 pub(super) fn counted(facts: &Facts<'_>) -> [Vec<Line>; 4] {
     let (plan, catalogue) = (&facts.file.plan, &facts.file.catalogue);
@@ -70,10 +74,12 @@ pub(super) fn counted(facts: &Facts<'_>) -> [Vec<Line>; 4] {
                 None if length_m > 0.0 => Wants::Within(length_m, of.map_or(0.0, |p| tolerance(p, catalogue))),
                 None => Wants::Any,
             };
+            // What is knotted is cut longer than it comes out.
+            let knots = i.zip(of).and_then(|(i, p)| knots_take_m(p, i)).filter(|_| group != LINE && length_m > 0.0);
             line.pieces.push(Needed {
                 n: 0,
                 length_m,
-                cut_m: None,
+                cut_m: knots.map(|m| length_m + m),
                 mass_kg: i.and_then(|i| i.mass).map_or(by_length, Quantity::si),
                 wants,
                 serial: of.and_then(|p| p.serial.clone()),
@@ -153,12 +159,12 @@ pub(super) fn counted(facts: &Facts<'_>) -> [Vec<Line>; 4] {
         let pulling = facts.review.pulling.as_ref();
         let sheaves = pulling.map_or(0, |p| p.sheaves_n.iter().map(Vec::len).sum());
         for n in 0..sheaves {
-            add(group, t.sheave(n), "", &[None], false, None);
+            add(group, t.sheave(n), TENSIONING, &[None], false, None);
         }
-        add(group, &t.rope, "", &[pulling.map(|p| p.rope_m)], false, None);
-        add(group, &t.grip, "", &[None], false, None);
+        add(group, &t.rope, TENSIONING, &[pulling.map(|p| p.rope_m)], false, None);
+        add(group, &t.grip, TENSIONING, &[None], false, None);
         if let Some(c) = &t.capture {
-            add(group, c, "", &[None], false, None);
+            add(group, c, TENSIONING, &[None], false, None);
         }
     }
     // What brings the line over: its own lines by the length that is carried, and what joins them.

@@ -44,7 +44,10 @@ const CORD_6: f64 = 0.024;
 pub(super) fn kit(facts: &Facts<'_>) -> Vec<(&'static str, Vec<Kit>)> {
     let (plan, rig) = (&facts.file.plan, &facts.solver.rig);
     let l = |m: f64| show(Dim::Length, m, facts.system);
-    let people = plan.people.walkers.len().max(PEOPLE);
+    let pull = plan.tensioning.as_ref().map_or(0, |t| t.people).max(plan.crossing.as_ref().map_or(0, |x| x.people));
+    // Two go out at a rescue, and the hands stay.
+    let hands = plan.rescue.as_ref().map_or(0, |r| r.hands[0] + r.hands[1] + 1);
+    let people = plan.people.walkers.len().max(PEOPLE).max(pull + 1).max(hands);
     let trees =
         plan.points.values().filter(|p| matches!(p.kind, PointKind::Fixed { by: Hold::Tree { .. }, .. })).count();
     let ends = plan.runs.values().flat_map(|r| &r.parts).flat_map(|p| p.ends.iter().flatten());
@@ -87,8 +90,17 @@ pub(super) fn kit(facts: &Facts<'_>) -> Vec<(&'static str, Vec<Kit>)> {
     }
     let lower = plan.rescue.as_ref().and_then(|r| r.lower).map(|m| format!("rope to lower with, {}", l(m.si())));
     let rescue = lower.unwrap_or_else(|| format!("rope, {rescue}: the span or the height, and a fifth more"));
-    if plan.rescue.as_ref().is_some_and(|r| r.roller.is_some()) {
-        named.push("line-roller");
+    if let Some(r) = &plan.rescue {
+        if r.roller.is_some() {
+            named.push("line-roller");
+        }
+        // Its tow ropes are among the pieces; without a way down no other is asked for.
+        if r.lower.is_none() {
+            named.push("rescue-rope");
+        }
+        if r.set.is_some() {
+            named.push("short-pulleys");
+        }
     }
     let lists = vec![
         ("edges and handling", handling),
@@ -109,8 +121,8 @@ pub(super) fn kit(facts: &Facts<'_>) -> Vec<(&'static str, Vec<Kit>)> {
                 one("release-cord", &format!("release cord, {release}")),
                 some("tail-tie", locks.max(1), "tail tie, one a lock"),
                 some("tape", 2, "tape, roll").weighs(0.15),
-                one("spanners", "spanners that fit every nut and link").weighs(0.8),
-                one("mousing", "cable ties or wire to mouse pins"),
+                some("spanners", 2, "spanners that fit every nut and link, a set a side").weighs(0.8),
+                some("mousing", 2, "cable ties or wire to mouse pins, a bag a side"),
                 one("cord-20", &format!("cord, {}", l(20.0))).weighs(20.0 * CORD_4),
             ],
         ),
@@ -140,8 +152,8 @@ pub(super) fn kit(facts: &Facts<'_>) -> Vec<(&'static str, Vec<Kit>)> {
                 one("rescue-rope", &rescue).weighs(ROPE_11 * rescue_m),
                 one("spare-leash", "spare leash"),
                 one("spare-harness", "second harness").weighs(0.5),
-                one("knife", "knife or shears, sheathed"),
-                one("first-aid", "first-aid kit and blanket").weighs(1.0),
+                some("knife", 2, "knife or shears, sheathed, one a side"),
+                some("first-aid", 2, "first-aid kit and blanket, one a side").weighs(1.0),
                 one("phone", "phone, numbers, coordinates of the landing place"),
             ],
         ),
@@ -174,6 +186,31 @@ pub(super) fn kit(facts: &Facts<'_>) -> Vec<(&'static str, Vec<Kit>)> {
             some("pulley-connector", joints, "connectors of the pulley system: its two ends, the grip").weighs(0.2),
         );
         gear.push(one("spare-grip", "second grip, to hold the line while the first is moved"));
+    }
+    if let (None, Some((_, gear))) = (&plan.tensioning, lists.iter_mut().find(|l| l.0 == "tensioning and release")) {
+        gear.push(one(
+            "tensioner",
+            "what tensions it, which the plan does not say: grip, pulleys, rope, what holds the rope",
+        ));
+    }
+    if let (Some(r), Some((_, gear))) = (&plan.rescue, lists.iter_mut().find(|l| l.0 == "rescue and first aid")) {
+        if r.lower.is_some() {
+            gear.push(one("lowering-brake", "brake to lower with, on a connector of its own").weighs(0.4));
+        }
+        if r.set.is_some() {
+            gear.push(some("rope-grab", 2, "rope grabs of the pulley set: one holds, one pulls").weighs(0.2));
+        }
+        if r.roller.is_some() {
+            gear.push(one("roller-lanyard", "lanyard of the roller"));
+        }
+    }
+    let ropes =
+        2 * plan.ties.len() + plan.rescue.as_ref().map_or(0, |r| r.ropes.len() + usize::from(r.lower.is_some()));
+    if let (true, Some((_, gear))) = (ropes > 0, lists.first_mut()) {
+        gear.push(
+            some("connector", ropes, "locking connectors: both ends of an edge rope, an end of each other")
+                .weighs(0.09),
+        );
     }
     let left = |kits: Vec<Kit>| kits.into_iter().filter(|k| !named.contains(&k.id)).collect();
     lists.into_iter().map(|(title, kits)| (title, left(kits))).collect()

@@ -168,7 +168,11 @@ fn told(
             let cut = pieces[0].cut_m.map_or_else(String::new, |m| format!(" (cut {})", l(m)));
             format!(", {} between bearings{cut}", l(length_m))
         }
-        (None, _) => format!(", {}{}", l(length_m), if pieces.len() > 1 { " in all" } else { "" }),
+        (None, _) => {
+            let cut = pieces.first().filter(|_| pieces.len() == 1).and_then(|p| p.cut_m);
+            let cut = cut.map_or_else(String::new, |m| format!(" between its knots (cut {})", l(m)));
+            format!(", {}{}{cut}", l(length_m), if pieces.len() > 1 { " in all" } else { "" })
+        }
     };
     let part = if line.part.is_empty() { String::new() } else { format!(" ({})", plain(&line.part)) };
     let mass = if mass_kg > 0.0 { show(Dim::Mass, mass_kg, facts.system) } else { "mass unknown".to_owned() };

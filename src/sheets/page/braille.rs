@@ -29,7 +29,7 @@ pub(super) fn in_dots(d: &Drawing, columns: usize) -> Vec<String> {
                     let steps = ((b[0] - a[0]).abs().max((b[1] - a[1]).abs()).ceil() as usize).max(1);
                     for k in 0..=steps {
                         let t = k as f64 / steps as f64;
-                        if !dashed || n / DASH % 2 == 0 {
+                        if !dashed || (n / DASH).is_multiple_of(2) {
                             put(a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1]));
                         }
                         n += usize::from(k > 0);

@@ -79,7 +79,7 @@ fn edge(facts: &Facts<'_>) -> String {
 }
 
 /// How high an anchor is drawn, mm, largest first.
-const ANCHORS_MM: [f64; 4] = [24.0, 18.0, 13.0, 9.0];
+const ANCHORS_MM: [f64; 8] = [24.0, 22.0, 20.0, 18.0, 16.0, 14.0, 12.0, 9.0];
 
 /// How many stops the card names.
 const STOPS: usize = 4;

@@ -266,7 +266,7 @@ fn after(d: &Design, eye: &EyeMade, system: System) -> Drawing {
     }
     let mut marks = vec![
         ("C=E".to_owned(), throat),
-        ("F".to_owned(), x(9.0 * rope)),
+        ("F".to_owned(), x(6.0 * rope)),
         ("B1".to_owned(), x(bury - taper)),
         ("G".to_owned(), x(bury)),
     ];

@@ -72,11 +72,8 @@ pub(super) fn draw(out: &mut Drawing, corner: [f64; 2], d: &Design, system: Syst
     // As large as it is where there is room, else by a plain number smaller, and said so.
     let fits = |by: &&f64| long / **by <= WIDE && high / **by <= HIGH;
     let by = [1.0, 2.0, 3.0, 5.0, 10.0, 20.0].iter().find(fits).copied().unwrap_or(50.0);
-    let said = if by == 1.0 {
-        "FULL SIZE, if the check line is true".to_owned()
-    } else {
-        format!("NOT full size: 1 to {by:.0}")
-    };
+    let said =
+        if by == 1.0 { "FULL SIZE, if the pin measures so".to_owned() } else { format!("NOT full size: 1 to {by:.0}") };
     let [left, top] = corner;
     out.words([left, top + LETTER], &said, LETTER, 0.0);
     let above = ends.first().map_or(0.0, End::high) / by;

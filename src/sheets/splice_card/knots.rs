@@ -10,7 +10,9 @@ const WIDE: f64 = 150.0;
 const HIGH: f64 = 38.0;
 const LETTER: f64 = 2.9;
 /// Width of the rope as it is drawn, mm, and how far what goes under is broken either way, mm.
-const ROPE: f64 = 1.1;
+const ROPE: f64 = 1.2;
+/// The same of leg 2, so that both are told apart.
+const THIN: f64 = 0.6;
 const GAP: f64 = 1.7;
 
 type Point = [f64; 2];
@@ -70,11 +72,18 @@ fn meet([a, b, c, d]: [Point; 4]) -> Option<(f64, f64)> {
 fn unders() -> Vec<f64> {
     let mut all: Vec<f64> = crossings().into_iter().flatten().collect();
     all.sort_by(f64::total_cmp);
-    all.into_iter().skip(1).step_by(2).collect()
+    all.into_iter().step_by(2).collect()
 }
 
 /// A strand of the mat from one angle to another; broken where it goes under what is there already.
-fn strand(out: &mut Drawing, middle: Point, [from, to]: [f64; 2], under: &[f64], there: impl Fn(f64) -> bool) {
+fn strand(
+    out: &mut Drawing,
+    middle: Point,
+    wide: f64,
+    [from, to]: [f64; 2],
+    under: &[f64],
+    there: impl Fn(f64) -> bool,
+) {
     let crossed = crossings();
     let other = |u: f64| {
         let pair = crossed.iter().find(|c| (c[0] - u).abs() < 1e-9 || (c[1] - u).abs() < 1e-9);
@@ -92,18 +101,18 @@ fn strand(out: &mut Drawing, middle: Point, [from, to]: [f64; 2], under: &[f64],
     for k in 0..=steps {
         let angle = from + (to - from) * k as f64 / steps as f64;
         if broken(angle) {
-            put(out, &mut piece);
+            put(out, wide, &mut piece);
         } else {
             let p = mat(angle);
             piece.push([middle[0] + p[0], middle[1] + p[1]]);
         }
     }
-    put(out, &mut piece);
+    put(out, wide, &mut piece);
 }
 
-fn put(out: &mut Drawing, piece: &mut Vec<Point>) {
+fn put(out: &mut Drawing, wide: f64, piece: &mut Vec<Point>) {
     if piece.len() > 1 {
-        out.line(piece, ROPE);
+        out.line(piece, wide);
     }
     piece.clear();
 }
@@ -120,9 +129,9 @@ fn diamond(out: &mut Drawing) {
     for (k, until) in so_far.into_iter().enumerate() {
         let m = middle(k);
         let there = |a: f64| (one[0]..=one[1]).contains(&a) || (two[0]..=until).contains(&a);
-        strand(out, m, one, &under, there);
+        strand(out, m, ROPE, one, &under, there);
         if k > 0 {
-            strand(out, m, [two[0], until], &under, there);
+            strand(out, m, THIN, [two[0], until], &under, there);
         }
         ends(out, m, k > 0, k >= 2);
         let said = [
@@ -153,11 +162,12 @@ fn diamond(out: &mut Drawing) {
 fn ends(out: &mut Drawing, m: Point, second: bool, whole: bool) {
     let mut led = |angle: f64, to: Point, word: &str| {
         let p = mat(angle);
-        out.line(&[[m[0] + p[0], m[1] + p[1]], [m[0] + to[0], m[1] + to[1]]], ROPE);
+        let wide = if word.ends_with('1') { ROPE } else { THIN };
+        out.line(&[[m[0] + p[0], m[1] + p[1]], [m[0] + to[0], m[1] + to[1]]], wide);
         out.words([m[0] + to[0] * 1.12, m[1] + to[1] + if to[1] > 0.0 { 3.2 } else { -0.8 }], word, LETTER, 0.5);
     };
     let half = 0.5 * ROUND;
-    led(OPEN, [12.0, 9.0], "S1");
+    led(OPEN, [12.5, 9.0], "S1");
     led(half - OPEN, [-12.0, 9.0], "E1");
     if second {
         led(half + OPEN, [-12.0, -9.0], "S2");

@@ -88,6 +88,7 @@ fn whole_card(page: &mut Page, number: Option<usize>, pieces: &[Named<'_>], room
     let pulls =
         |row: usize| (0..15).map(move |c| if c % 3 == 0 { (5 * row + c / 3 + 1).to_string() } else { String::new() });
     page.table(&["pull", "load", "length"].repeat(5), (0..2).map(|r| pulls(r).collect()).collect());
+    let strip = d.marks.iter().any(|m| m.what == TAPER);
     page.blocks.push(Block::Blanks(
         [
             "lines across the host, before",
@@ -98,7 +99,7 @@ fn whole_card(page: &mut Page, number: Option<usize>, pieces: &[Named<'_>], room
             "proofed to",
             "made by",
             "second person",
-            "check line measured",
+            if strip { "check line measured" } else { "batch of rope" },
         ]
         .map(str::to_owned)
         .to_vec(),
@@ -185,7 +186,13 @@ fn work(page: &mut Page, designs: &[&Design], system: System) {
     }
     page.blocks.push(Block::Steps(steps));
     if let Some(frames) = knots::frames(d) {
-        page.blocks.push(Block::Drawing(frames, vec!["The knot from above; what goes under is broken. Tied for the first time, learn it from somebody who has.".to_owned()]));
+        page.blocks.push(Block::Drawing(
+            frames,
+            vec![
+                "The knot from above: leg 1 thick, leg 2 thin; what goes under is broken. S: standing parts, E: ends."
+                    .to_owned(),
+            ],
+        ));
     }
     let [always, never] = bench::habits(&d.gear);
     page.blocks.push(Block::Facts(vec![
@@ -251,6 +258,10 @@ fn facts(d: &Design, system: System) -> Vec<(String, String)> {
         };
         let mut eyes: Vec<String> = d.eyes.iter().map(eye).collect();
         eyes.dedup();
+        // Of two that differ, which end has which.
+        if eyes.len() > 1 {
+            eyes = eyes.iter().enumerate().map(|(k, e)| format!("end {}: {e}", k + 1)).collect();
+        }
         out.push(("eyes".to_owned(), eyes.join("; ")));
     }
     if let Gear::Loop { pins_m, .. } = d.gear {
@@ -275,7 +286,7 @@ fn facts(d: &Design, system: System) -> Vec<(String, String)> {
     if let (Some([a, b]), Some(p)) = (d.set_n, d.proof_n) {
         out.push((
             "pulled".to_owned(),
-            format!("set to {} to {}, five to ten times; proofed once to {}", f(a), f(b), f(p)),
+            format!("to set: first {}, last {}, five to ten pulls; proofed once to {}", f(a), f(b), f(p)),
         ));
     }
     out

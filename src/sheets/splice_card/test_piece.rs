@@ -18,7 +18,7 @@ pub fn test_piece_card(rope: &Rope, catalogue: &str, system: System) -> Page {
     let d = rope.d_m;
     let bury = BURY_D * d;
     let host = bare(bury, Hand::default().shortens.high) + 2.0 * OUTSIDE_D * d;
-    let kg = show(Dim::Mass, reference_kg(d).ceil(), system);
+    let kg = show(Dim::Mass, reference_kg(d).round(), system);
     let mut page = Page {
         title: format!("Test piece: {}", rope.title),
         origin: format!("spanwright {VERSION}, catalogue {catalogue}"),
@@ -36,13 +36,14 @@ pub fn test_piece_card(rope: &Rope, catalogue: &str, system: System) -> Page {
         ),
     ]));
     page.blocks.push(Block::Steps(vec![
-        format!("Hang {kg} on the rope. Draw two lines across plain rope, {} apart: write down Y before.", l(PLAIN_M)),
+        format!("Grip the rope by its far end and by a knot at its plain part, and hang {kg} on it. Draw two lines across plain rope, {} apart: write down Y before.", l(PLAIN_M)),
         format!("Draw two lines across what will be the host, {} apart: write down X before. Mark the entry {} inside the first.", l(host), l(OUTSIDE_D * d)),
-        format!("Taper the other end over its last third, {} in all to the mark where it will enter: write down what goes in, b.", l(bury)),
+        "HOLD POINT, a second person signs: X before and Y before read anew, within 1 mm.".to_owned(),
+        format!("Taper the tip over its last third, {} in all to the mark where it will enter: write down what goes in, b.", l(bury)),
         "Lead the tail in at the entry, along the hollow, out beyond where its tip comes to lie; draw it through to its mark, let the tip in, stroke the host over it ten times.".to_owned(),
         format!("Hang {kg} on it again: write down X after."),
         "Stitch it. Set it as the splice card of this rope says, five to ten pulls. Hang the same mass on it: write down Y after.".to_owned(),
-        "HOLD POINT, a second person signs: all five figures read anew, within 1 mm.".to_owned(),
+        "HOLD POINT, a second person signs: X after, Y after and b read anew, within 1 mm.".to_owned(),
     ]));
     page.blocks.push(Block::Blanks(
         ["X before", "X after", "b", "Y before", "Y after", "batch", "made by", "second person", "date"]
