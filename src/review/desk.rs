@@ -92,12 +92,11 @@ impl<'a> Desk<'a> {
         };
         // Getting it over and the last day need nothing of the situations: they are worked out beside them.
         let solver = work.solver.clone();
-        let (influence, over, day) = std::thread::scope(|s| {
-            let beside = s.spawn(|| (over(plan, catalogue, &solver), plan.days.last().map(|d| day_read(file, d))));
+        let trip = || (over(plan, catalogue, &solver), plan.days.last().map(|d| day_read(file, d)));
+        let ((over, day), influence) = hands::beside(trip, || {
             let influence = work.solve_all();
             work.pull();
-            let (over, day) = beside.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic));
-            (influence, over, day)
+            influence
         });
         (work.over, work.day) = (over, day);
         let (found, towing) = rescued(plan, catalogue, &work.solver, &work.cases).unzip();

@@ -9,6 +9,15 @@ pub(super) fn all() -> usize {
     thread::available_parallelism().map_or(1, std::num::NonZero::get)
 }
 
+/// Does one piece of work on a thread of its own while `here` is done on this one.
+pub(super) fn beside<A: Send, B>(other: impl FnOnce() -> A + Send, here: impl FnOnce() -> B) -> (A, B) {
+    thread::scope(|scope| {
+        let other = scope.spawn(other);
+        let here = here();
+        (other.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)), here)
+    })
+}
+
 /// Does `work` for each index below `count`, on at most `hands` threads; the results in order, nothing when stopped.
 pub(super) fn each<T: Send>(
     hands: usize,
