@@ -3,6 +3,7 @@
 use super::display::{Glyphs, Palette};
 use super::folding::PathLine;
 use super::outline::Selected;
+use super::pages::PageBlock;
 use super::printing::Leaf;
 use super::state::{App, Choice, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse};
 use super::view::InView;
@@ -703,7 +704,7 @@ pub const COMMANDS: &[Command] = &[
         Anywhere,
         "the line on its way over the gap: what hands pull, what it hangs over, brake and metres",
         |a| a.review.is_some(),
-        App::look_over
+        |a| a.open(PageBlock::Crossing)
     ),
     command!(
         Look,
@@ -713,7 +714,7 @@ pub const COMMANDS: &[Command] = &[
         Anywhere,
         "the last day at the line: what was read beside what should have been, and the rig as it hung judged anew",
         |a| a.review.is_some(),
-        App::look_at_day
+        |a| a.open(PageBlock::Day)
     ),
     command!(
         Plan,
@@ -723,7 +724,7 @@ pub const COMMANDS: &[Command] = &[
         Anywhere,
         "ask what was read at the line on a day, and write it into the plan",
         |_| true,
-        App::start_day
+        |a| a.begin(PageBlock::Day)
     ),
     command!(
         Look,
@@ -733,7 +734,7 @@ pub const COMMANDS: &[Command] = &[
         Anywhere,
         "somebody hangs still: what hands pull from each side, whether the rope reaches, how many minutes",
         |a| a.review.is_some(),
-        App::look_rescue
+        |a| a.open(PageBlock::Rescue)
     ),
     command!(
         Plan,
@@ -743,7 +744,7 @@ pub const COMMANDS: &[Command] = &[
         Anywhere,
         "write a start of the rescue into the plan: a rope at either side, hands, the time that may pass",
         |a| a.file.plan.rescue.is_none(),
-        App::start_rescue
+        |a| a.begin(PageBlock::Rescue)
     ),
     command!(
         Look,
@@ -753,7 +754,7 @@ pub const COMMANDS: &[Command] = &[
         Anywhere,
         "who hangs on what at which step of the work at the edges",
         |a| a.review.is_some(),
-        App::look_at_edges
+        |a| a.open(PageBlock::Ties)
     ),
     command!(
         Plan,
@@ -763,7 +764,7 @@ pub const COMMANDS: &[Command] = &[
         Anywhere,
         "write a start of the ties into the plan: one at either side, on an anchor that the line does not need",
         |a| a.file.plan.ties.is_empty(),
-        App::start_ties
+        |a| a.begin(PageBlock::Ties)
     ),
     command!(
         Plan,
@@ -773,7 +774,7 @@ pub const COMMANDS: &[Command] = &[
         Anywhere,
         "write a start of the crossing into the plan: messenger, tag line, line",
         |a| a.file.plan.crossing.is_none(),
-        App::start_crossing
+        |a| a.begin(PageBlock::Crossing)
     ),
     command!(
         Look,

@@ -30,7 +30,7 @@ impl App {
     /// Opens the page: the last stage, where it hangs lowest; without a crossing, what it would take.
     pub(super) fn look_over(&mut self) {
         let Some(over) = self.review.as_ref().and_then(|r| r.over.as_ref()) else {
-            return self.sheet_or_start(PageBlock::Crossing);
+            return self.open_sheet(PageBlock::Crossing);
         };
         let stage = over.stages.len().saturating_sub(1);
         let lowest = over.stages.get(stage).and_then(StageOver::lowest).map_or(0.5, |w| w.share);

@@ -2,7 +2,7 @@
 
 use super::commands::told;
 use super::printing::Leaf;
-use super::state::App;
+use super::state::{App, Opening};
 use crate::plan::Plan;
 use crate::review::stretch_taken;
 use crate::sheets::Kind;
@@ -20,118 +20,109 @@ pub enum PageBlock {
     Ties,
 }
 
-impl PageBlock {
-    /// Each with its sheet.
-    const ALL: [(Self, Kind); 4] =
-        [(Self::Crossing, Kind::Over), (Self::Day, Kind::Day), (Self::Rescue, Kind::Rescue), (Self::Ties, Kind::Edge)];
-
-    /// The block that a sheet is of, if it is one's.
-    #[must_use]
-    pub fn of_sheet(kind: Kind) -> Option<Self> {
-        Self::ALL.iter().find(|b| b.1 == kind).map(|b| b.0)
-    }
-
-    /// Its field in a plan.
-    pub(super) fn field(self) -> &'static str {
-        match self {
-            Self::Crossing => "crossing",
-            Self::Day => "days",
-            Self::Rescue => "rescue",
-            Self::Ties => "ties",
-        }
-    }
-
+/// What is known of a page.
+pub(super) struct PageOf {
+    block: PageBlock,
+    /// The key that goes to it.
+    digit: char,
+    sheet: Kind,
+    /// Its block's field in a plan.
+    pub(super) field: &'static str,
     /// In words.
-    pub(super) fn words(self) -> &'static str {
-        match self {
-            Self::Crossing => "the crossing",
-            Self::Day => "the days",
-            Self::Rescue => "the rescue",
-            Self::Ties => "the ties",
-        }
-    }
-
+    pub(super) words: &'static str,
     /// Above its questions.
-    pub(super) fn title(self) -> &'static str {
-        match self {
-            Self::Crossing => "Line over",
-            Self::Day => "A day",
-            Self::Rescue => "Rescue",
-            Self::Ties => "Ties",
-        }
+    pub(super) title: &'static str,
+    stands: fn(&Plan) -> bool,
+}
+
+/// The pages behind the first, which is the rig.
+const PAGES: [PageOf; 4] = [
+    PageOf {
+        block: PageBlock::Crossing,
+        digit: '2',
+        sheet: Kind::Over,
+        field: "crossing",
+        words: "the crossing",
+        title: "Line over",
+        stands: |p| p.crossing.is_some(),
+    },
+    PageOf {
+        block: PageBlock::Day,
+        digit: '3',
+        sheet: Kind::Day,
+        field: "days",
+        words: "the days",
+        title: "A day",
+        stands: |p| !p.days.is_empty(),
+    },
+    PageOf {
+        block: PageBlock::Rescue,
+        digit: '4',
+        sheet: Kind::Rescue,
+        field: "rescue",
+        words: "the rescue",
+        title: "Rescue",
+        stands: |p| p.rescue.is_some(),
+    },
+    PageOf {
+        block: PageBlock::Ties,
+        digit: '5',
+        sheet: Kind::Edge,
+        field: "ties",
+        words: "the ties",
+        title: "Ties",
+        stands: |p| !p.ties.is_empty(),
+    },
+];
+
+impl PageBlock {
+    /// What is known of its page.
+    pub(super) fn page(self) -> &'static PageOf {
+        PAGES.iter().find(|p| p.block == self).unwrap_or(&PAGES[0])
     }
 
     /// Whether a plan has it.
-    pub(super) fn stands(self, plan: &Plan) -> bool {
-        match self {
-            Self::Crossing => plan.crossing.is_some(),
-            Self::Day => !plan.days.is_empty(),
-            Self::Rescue => plan.rescue.is_some(),
-            Self::Ties => !plan.ties.is_empty(),
-        }
+    #[must_use]
+    pub fn stands(self, plan: &Plan) -> bool {
+        (self.page().stands)(plan)
+    }
+
+    /// The block that a leaf is of, if it is one's.
+    #[must_use]
+    pub fn of_leaf(leaf: Leaf) -> Option<Self> {
+        PAGES.iter().find(|p| leaf == Leaf::Sheet(p.sheet)).map(|p| p.block)
     }
 }
 
 impl App {
     /// Goes to the page of a digit, from another page; says whether it is one. The first is the rig, behind all of them.
     pub(super) fn look_at_page(&mut self, digit: char) -> bool {
-        match digit {
-            '2' => self.look_over(),
-            '3' => self.look_at_day(),
-            '4' => self.look_rescue(),
-            '5' => self.look_at_edges(),
-            _ => return false,
+        let page = PAGES.iter().find(|p| p.digit == digit);
+        if let Some(p) = page {
+            self.open(p.block);
         }
-        true
+        page.is_some()
     }
 
-    /// Opens the page of a block.
+    /// Opens the page of a block, once the plan as it is now is reviewed: a picture where it has one, or else its sheet.
     pub(super) fn open(&mut self, block: PageBlock) {
+        if !self.fresh() && self.solver.is_ok() {
+            self.opening = Opening::Page(block);
+            if !self.just_said() {
+                self.say(format!("the page of {} opens when the review is done", block.page().words));
+            }
+            return;
+        }
         match block {
             PageBlock::Crossing => self.look_over(),
-            PageBlock::Day => self.look_at_day(),
             PageBlock::Rescue => self.look_rescue(),
-            PageBlock::Ties => self.look_at_edges(),
+            PageBlock::Day | PageBlock::Ties => self.open_sheet(block),
         }
     }
 
-    /// Opens the sheet of a block; where the plan says nothing of it, with how to begin.
-    pub(super) fn sheet_or_start(&mut self, block: PageBlock) {
-        let kind = PageBlock::ALL.iter().find(|b| b.0 == block).map_or(Kind::Over, |b| b.1);
-        self.leaf_to(Leaf::Sheet(kind));
-        if !block.stands(&self.file.plan) {
-            self.say("a asks what it needs, and writes a start of it into the plan");
-        }
-    }
-
-    /// Opens the sheet of the work at the edges; without ties, what it would take.
-    pub(super) fn look_at_edges(&mut self) {
-        self.sheet_or_start(PageBlock::Ties);
-    }
-
-    /// Opens the sheet of the last day at the line; without one, what it would take.
-    pub(super) fn look_at_day(&mut self) {
-        self.sheet_or_start(PageBlock::Day);
-    }
-
-    /// Asks what a crossing needs.
-    pub(super) fn start_crossing(&mut self) {
-        self.begin(PageBlock::Crossing);
-    }
-
-    /// Asks what a rescue needs.
-    pub(super) fn start_rescue(&mut self) {
-        self.begin(PageBlock::Rescue);
-    }
-
-    /// Asks what the work at the edges needs.
-    pub(super) fn start_ties(&mut self) {
-        self.begin(PageBlock::Ties);
-    }
-
-    /// Asks what was read today.
-    pub(super) fn start_day(&mut self) {
-        self.begin(PageBlock::Day);
+    /// Opens the sheet of a block; without the block it says what it would take.
+    pub(super) fn open_sheet(&mut self, block: PageBlock) {
+        self.leaf_to(Leaf::Sheet(block.page().sheet));
     }
 
     /// Takes the stretch that the last day's readings say over into the plan's own item.

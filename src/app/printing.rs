@@ -106,6 +106,22 @@ impl App {
         self.dirty = true;
     }
 
+    /// Looks again at a sheet that could not be written: what it waited for may have come.
+    pub(super) fn look_again(&mut self) {
+        if let Some(Overlay::Sheet(s)) = &self.overlay
+            && s.page.is_err()
+        {
+            self.look_at_sheet(s.kind);
+        }
+    }
+
+    /// The block that a sheet may have a start of asked for: one that the plan is without, or one more day.
+    #[must_use]
+    pub fn may_start(&self, sheet: &Sheet) -> Option<PageBlock> {
+        let block = PageBlock::of_leaf(Leaf::ALL[sheet.kind])?;
+        (block == PageBlock::Day || !block.stands(&self.file.plan)).then_some(block)
+    }
+
     /// Opens a leaf by its name.
     pub(super) fn leaf_to(&mut self, leaf: Leaf) {
         let kind = Leaf::ALL.iter().position(|l| *l == leaf).unwrap_or(0);
@@ -179,27 +195,18 @@ impl App {
 
     /// A key while a sheet is looked at.
     pub(super) fn press_sheet(&mut self, mut sheet: Box<Sheet>, press: Press) {
-        let block = match Leaf::ALL[sheet.kind] {
-            Leaf::Sheet(kind) => PageBlock::of_sheet(kind),
-            _ => None,
-        };
-        match press.key {
-            Key::Right | Key::Tab => self.look_at_sheet(sheet.kind + 1),
-            Key::Left | Key::BackTab => self.look_at_sheet(sheet.kind + Leaf::ALL.len() - 1),
-            Key::Char('1') => {}
-            Key::Char(digit) if self.look_at_page(digit) => {}
-            Key::Char('a') if block.is_some_and(|b| b == PageBlock::Day || !b.stands(&self.file.plan)) => {
-                if let Some(b) = block {
-                    self.begin(b);
-                }
-            }
-            Key::Char('s') if block == Some(PageBlock::Day) => {
-                self.take_stretch();
-            }
-            Key::Char(c) if FORMS.iter().any(|f| f.0 == c) => {
+        let leaf = Leaf::ALL[sheet.kind];
+        match (press.key, self.may_start(&sheet)) {
+            (Key::Right | Key::Tab, _) => self.look_at_sheet(sheet.kind + 1),
+            (Key::Left | Key::BackTab, _) => self.look_at_sheet(sheet.kind + Leaf::ALL.len() - 1),
+            (Key::Char('1'), _) => {}
+            (Key::Char('a'), Some(block)) => self.begin(block),
+            (Key::Char('s'), _) if leaf == Leaf::Sheet(Kind::Day) => self.take_stretch(),
+            (Key::Char(digit), _) if self.look_at_page(digit) => {}
+            (Key::Char(c), _) if FORMS.iter().any(|f| f.0 == c) => {
                 let (_, ending, form) = FORMS.into_iter().find(|f| f.0 == c).unwrap_or(FORMS[0]);
                 match &sheet.page {
-                    Ok(page) => self.write_sheet(page, Leaf::ALL[sheet.kind], ending, form),
+                    Ok(page) => self.write_sheet(page, leaf, ending, form),
                     Err(why) => self.refuse(format!("this sheet cannot be written: {why}")),
                 }
                 self.overlay = Some(Overlay::Sheet(sheet));

@@ -28,7 +28,7 @@ impl App {
     /// Opens the page in the middle of the main line; without a rescue, what it would take.
     pub(super) fn look_rescue(&mut self) {
         let Some(all) = self.review.as_ref().and_then(|r| r.rescued.as_ref()) else {
-            return self.sheet_or_start(PageBlock::Rescue);
+            return self.open_sheet(PageBlock::Rescue);
         };
         let place = all.on(On::Main).count() / 2;
         self.overlay = Some(Overlay::Rescue(RescueView { on: On::Main, place }));

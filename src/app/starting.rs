@@ -30,8 +30,8 @@ enum Takes {
     People,
     /// Two lengths, at A and at B.
     Lengths,
-    /// A fixed point at A and one at B.
-    Points,
+    /// A fixed point at this side, or none.
+    Point(Side),
     /// A day.
     Date,
     /// Any words.
@@ -118,9 +118,14 @@ const RESCUE: &[Asked] = &[
 
 const TIES: &[Asked] = &[
     Asked {
-        label: "the fixed points to tie to, at A and at B",
-        takes: Takes::Points,
-        offered: |p| format!("{}, {}", spare_point(p, Side::A), spare_point(p, Side::B)),
+        label: "the fixed point to tie to at A, or none",
+        takes: Takes::Point(Side::A),
+        offered: |p| spare_point(p, Side::A),
+    },
+    Asked {
+        label: "the fixed point to tie to at B, or none",
+        takes: Takes::Point(Side::B),
+        offered: |p| spare_point(p, Side::B),
     },
     Asked {
         label: "from each to its lip, at A and at B",
@@ -181,19 +186,11 @@ impl Takes {
                 positive(b, Dim::Length)?;
                 Ok(format!("{a}, {b}"))
             }
-            Self::Points => {
-                let names = both(text);
-                for (name, side) in names.into_iter().zip([Side::A, Side::B]) {
-                    let point = plan.points.get(name).filter(|p| p.side == side && p.hold().is_some());
-                    if point.is_none() && name != "none" {
-                        return Err(format!("“{name}” is no fixed point at {side:?}: as {}", spare_point(plan, side)));
-                    }
-                }
-                if names == ["none", "none"] {
-                    return Err("one side at least needs a fixed point to tie to".to_owned());
-                }
-                Ok(names.join(", "))
-            }
+            Self::Point(_) if none => Ok(String::new()),
+            Self::Point(side) => match plan.points.get(text).filter(|p| p.side == side && p.hold().is_some()) {
+                Some(_) => Ok(text.to_owned()),
+                None => Err(format!("“{text}” is no fixed point at {side:?}: as {}", spare_point(plan, side))),
+            },
             Self::Date => {
                 text.parse::<jiff::civil::Date>().map(|d| d.to_string()).map_err(|_| "a day, as 2026-10-03".to_owned())
             }
@@ -206,7 +203,7 @@ impl App {
     /// Asks what a block needs, from the first question on; not where the plan has it.
     pub(super) fn begin(&mut self, block: PageBlock) {
         if block.stands(&self.file.plan) && block != PageBlock::Day {
-            return self.say(format!("the plan has {} already", block.words()));
+            return self.say(format!("the plan has {} already", block.page().words));
         }
         self.ask_start(StartAnswers { block, given: Vec::new() });
     }
@@ -214,7 +211,7 @@ impl App {
     fn ask_start(&mut self, a: StartAnswers) {
         let all = a.block.asks();
         let Some(q) = all.get(a.given.len()) else { return };
-        let label = format!("{} {}/{}: {}", a.block.title(), a.given.len() + 1, all.len(), q.label);
+        let label = format!("{} {}/{}: {}", a.block.page().title, a.given.len() + 1, all.len(), q.label);
         let offered = (q.offered)(&self.file.plan);
         self.overlay = Some(Dialogue::Start(a).typed(label, offered));
         self.dirty = true;
@@ -236,10 +233,10 @@ impl App {
             PageBlock::Crossing => crossing(&self.file.plan, &a.given),
             PageBlock::Day => return self.write_day(&a.given),
             PageBlock::Rescue => rescue(&a.given)?,
-            PageBlock::Ties => ties(&a.given),
+            PageBlock::Ties => ties(&a.given)?,
         };
-        let path = Path::root().key(a.block.field());
-        let set = self.set(&path, &ron, format!("a start of {}", a.block.words()));
+        let page = a.block.page();
+        let set = self.set(&Path::root().key(page.field), &ron, format!("a start of {}", page.words));
         told(self, set);
         self.open(a.block);
         Ok(())
@@ -308,10 +305,10 @@ fn rescue(given: &[String]) -> Result<String, String> {
     ))
 }
 
-fn ties(given: &[String]) -> String {
-    let of = |k: usize| both(given.get(k).map(String::as_str).unwrap_or_default());
-    let ([points, lips], ropes) = ([of(0), of(1)], of(2));
-    let ties = (0..2).filter(|&k| points[k] != "none").map(|k| {
+fn ties(given: &[String]) -> Result<String, String> {
+    let of = |k: usize| given.get(k).map(String::as_str).unwrap_or_default();
+    let (points, lips, ropes) = ([of(0), of(1)], both(of(2)), both(of(3)));
+    let ties = (0..2).filter(|&k| !points[k].is_empty()).map(|k| {
         let side = ["A", "B"][k];
         format!(
             "        \"{side} tie\": Tie(side: {side}, anchors: [{}], rope: Part(item: \"static-rope-11\", length: {}, ends: (Knotted(knot: \"figure-eight\"), Knotted(knot: \"figure-eight\"))), lip: {}),\n",
@@ -320,5 +317,9 @@ fn ties(given: &[String]) -> String {
             quote(lips[k])
         )
     });
-    format!("{{\n{}    }}", ties.collect::<String>())
+    let ties: String = ties.collect();
+    if ties.is_empty() {
+        return Err("without a fixed point at either side nobody is tied: press esc, and say one".to_owned());
+    }
+    Ok(format!("{{\n{ties}    }}"))
 }

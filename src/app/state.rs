@@ -13,6 +13,7 @@ use super::jobs::{Job, JobDone};
 use super::keymap::{KeyFile, Keymap};
 use super::menu::Menu;
 use super::outline::{Entry, Selected, outline};
+use super::pages::PageBlock;
 use super::shape::Drag;
 use super::studies::{Studies, Study};
 use super::trials::{Trial, Trials};
@@ -87,12 +88,14 @@ impl Pane {
     }
 }
 
-/// Where the cursor goes when the first review is through.
+/// What is opened when a review comes; any key calls it off.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Opening {
-    /// It stays: somebody has moved it, or is to find it where it was.
+    /// Nothing: somebody has moved the cursor, or is to find it where it was.
     Stays,
-    /// To what limits the rig.
+    /// The page of a block, which waits for a review of the plan as it is now.
+    Page(PageBlock),
+    /// What limits the rig, when all of it is known.
     OnLimit,
 }
 
@@ -399,7 +402,7 @@ pub struct App {
     pub(super) effects: Vec<Effect>,
     /// Whether the screen is out of date.
     pub dirty: bool,
-    /// Where the first whole review puts the cursor.
+    /// What the next review opens.
     pub opening: Opening,
 }
 
@@ -635,6 +638,11 @@ impl App {
                 self.select(to);
             }
         }
+        if let Opening::Page(block) = self.opening {
+            self.opening = Opening::Stays;
+            self.open(block);
+        }
+        self.look_again();
         self.dirty = true;
     }
 

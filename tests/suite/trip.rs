@@ -426,7 +426,7 @@ fn edges_come_up_and_ties_are_written() {
     let mut s = Session::open(&path, 120, 40);
     s.keys("w 5");
     assert!(s.screen().contains("does not say what people hang on"), "{}", s.screen());
-    s.keys("a enter enter enter w");
+    s.keys("a enter enter enter enter w");
     assert!(s.app.file.is_sound(), "{}", s.app.file.show_faults());
     let edges = s.app.review.as_ref().and_then(|r| r.edges.as_ref()).expect("reviewed");
     assert!(edges.ties.len() == 2 && edges.ties.iter().all(|t| t.lets_over.is_none()), "{edges:?}");

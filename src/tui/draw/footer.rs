@@ -102,7 +102,7 @@ const HINTED: &[&str] = &[
 const MOST: usize = 9;
 
 /// Keys of what stands in front: they alone act while it does.
-fn in_front<'a>(overlay: &Overlay, width: usize, theme: Theme) -> Line<'a> {
+fn in_front<'a>(app: &App, overlay: &Overlay, width: usize, theme: Theme) -> Line<'a> {
     let keys: &[(&str, &str)] = match overlay {
         Overlay::Prompt(_) => &[("enter", "takes it"), ("esc", "leaves it as it was")],
         Overlay::Picker(_) => &[("enter", "takes it"), ("up down", "choose"), ("esc", "back"), ("", "type to find")],
@@ -114,6 +114,9 @@ fn in_front<'a>(overlay: &Overlay, width: usize, theme: Theme) -> Line<'a> {
             ("p h m t", "write it"),
             ("esc", "back"),
         ],
+        Overlay::Sheet(s) if app.may_start(s).is_some() => {
+            &[("a", "asks, and writes a start"), ("left right", "others"), ("p h m t", "write it"), ("esc", "back")]
+        }
         Overlay::Sheet(_) => {
             &[("left right", "others"), ("up down", "scroll"), ("p h m t", "write it"), ("esc", "back")]
         }
@@ -145,7 +148,7 @@ fn in_front<'a>(overlay: &Overlay, width: usize, theme: Theme) -> Line<'a> {
 
 fn hints<'a>(app: &App, width: usize, theme: Theme) -> Line<'a> {
     if let Some(overlay) = &app.overlay {
-        return in_front(overlay, width, theme);
+        return in_front(app, overlay, width, theme);
     }
     let mut spans: Vec<Span<'_>> = Vec::new();
     let (mut used, mut count) = (0, 0);
