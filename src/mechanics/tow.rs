@@ -109,17 +109,26 @@ impl Tow {
             let turn = std::f64::consts::PI - p.pull[0].angle_between(p.pull[1]);
             Some((p.pull[0].length() / p.pull[1].length()).ln() - against * turn)
         };
-        // The shorter a part, the harder it pulls: outward from an even strain until the sign lies between.
+        let lies = |[low, high]: [f64; 2]| off(low).is_some_and(|o| o >= 0.0) && off(high).is_some_and(|o| o <= 0.0);
         let even = self.length_m * to[0] / (to[0] + to[1]);
-        let (mut low, mut high) = (0.999 * even, self.length_m - 0.999 * (self.length_m - even));
-        if let Some(m) = known_m {
-            let about = NEAR * self.length_m;
-            let near =
-                [m - about, m + about].map(|m| m.clamp(0.01 * even, self.length_m - 0.01 * (self.length_m - even)));
-            if off(near[0])? >= 0.0 && off(near[1])? <= 0.0 {
-                [low, high] = near;
-            }
+        let about = |m: f64| {
+            [m - NEAR * self.length_m, m + NEAR * self.length_m]
+                .map(|m| m.clamp(0.01 * even, self.length_m - 0.01 * (self.length_m - even)))
+        };
+        let [low, high] = match known_m.map(about).filter(|&near| lies(near)) {
+            Some(near) => near,
+            None => self.outward(even, off)?,
+        };
+        match bracketed(low, high, 1e-14 * self.length_m, 1e-11, off) {
+            Root::At(split_m) => self.parts(place, split_m),
+            Root::OutOfReach(..) | Root::NoValue => None,
         }
+    }
+
+    /// Splits between which the line is divided: the shorter a part, the harder it pulls, so outward from an even strain until
+    /// the sign of `off` lies between.
+    fn outward(&self, even_m: f64, off: impl Fn(f64) -> Option<f64>) -> Option<[f64; 2]> {
+        let (mut low, mut high) = (0.999 * even_m, self.length_m - 0.999 * (self.length_m - even_m));
         for _ in 0..40 {
             match (off(low)? >= 0.0, off(high)? <= 0.0) {
                 (true, true) => break,
@@ -127,10 +136,7 @@ impl Tow {
                 (true, false) => high = self.length_m - 0.9 * (self.length_m - high),
             }
         }
-        match bracketed(low, high, 1e-14 * self.length_m, 1e-11, off) {
-            Root::At(split_m) => self.parts(place, split_m),
-            Root::OutOfReach(..) | Root::NoValue => None,
-        }
+        Some([low, high])
     }
 
     /// The roller held over the place `x_m` along the gap; nothing where it cannot hang there.
@@ -158,11 +164,10 @@ impl Tow {
             Some(left(&parts).dot(up))
         };
         let about = found.map(|t| self.rise_m * t.place.x / self.span_m - t.place.z).map(|m| [0.7 * m, 1.3 * m]);
-        let near = match about {
-            Some([high, deep]) if high > 0.0 && off(high)? < 0.0 && off(deep)? >= 0.0 => Some([high, deep]),
-            _ => None,
+        let lies = |&[high, deep]: &[f64; 2]| {
+            high > 0.0 && off(high).is_some_and(|o| o < 0.0) && off(deep).is_some_and(|o| o >= 0.0)
         };
-        let [high, deep] = if let Some(near) = near {
+        let [high, deep] = if let Some(near) = about.filter(lies) {
             near
         } else {
             let mut deep = 0.02 * self.span_m;
