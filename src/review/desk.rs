@@ -68,7 +68,8 @@ impl<'a> Desk<'a> {
     pub fn open(file: &'a PlanFile) -> Result<Self, Vec<RigFault>> {
         let (plan, catalogue) = (&file.plan, &file.catalogue);
         let solver = in_view(file)?;
-        let mut set = Solver::new(solver.rig.set_under_load()).map_err(|f| vec![f])?;
+        let mut set = Solver::new(solver.rig.set_under_load())
+            .map_err(|f| vec![RigFault { message: format!("{}, once its gear has set under load", f.message), ..f }])?;
         set.prepare_short();
         let strengths = strengths(plan, catalogue, &solver.rig);
         let mut work = Work {
