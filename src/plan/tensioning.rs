@@ -56,9 +56,7 @@ impl PulleySet {
     /// Why what is written is no pulley system, and what would be.
     pub fn ropes(&self, catalogue: &Catalogue) -> Result<Reeving, String> {
         let keeps = catalogue.get(&self.sheave).map_or(BARE, |i| sheave_keeps(i));
-        let reeving = reeving(&self.reeving, false, keeps)?;
-        reeving.pulls(Way::Hauling).map_err(|f| format!("this reeving goes nowhere: {f}"))?;
-        Ok(reeving)
+        going(reeving(&self.reeving, false, keeps)?)
     }
 
     /// Rope that it takes, drawn out and with an end for the hands, m. Common practice, no source.
@@ -129,8 +127,15 @@ impl Tensioning {
         for (n, turn) in turns.into_iter().enumerate() {
             turn.keeps = catalogue.get(self.sheave(n)).map_or(BARE, |i| sheave_keeps(i));
         }
-        reeving.pulls(Way::Hauling).map_err(|f| format!("this reeving goes nowhere: {f}"))?;
-        Ok(reeving)
+        going(reeving)
+    }
+}
+
+/// What pulls its load when the hand is pulled.
+fn going(reeving: Reeving) -> Result<Reeving, String> {
+    match reeving.pulls(Way::Hauling) {
+        Ok(_) => Ok(reeving),
+        Err(f) => Err(format!("this reeving goes nowhere: {f}")),
     }
 }
 

@@ -85,45 +85,33 @@ pub(super) const CROSSING: Record = Record {
     ],
 };
 
-const DEVIATION: &str = "one deviation of it";
+/// What was measured: bare, or with one deviation of it.
+macro_rules! measured {
+    ($read:ident, $deviation:ident) => {
+        Kind::Choice(&[
+            form("", FormBody::Bare(&$read), "as read"),
+            form(
+                "Within",
+                FormBody::Slots(&[slot("read", $read), slot("one deviation of it", $deviation)]),
+                "as read, and how far off it may be",
+            ),
+        ])
+    };
+}
 
 /// A measured tension.
-const READ_FORCE: Kind = Kind::Choice(&[
-    form("", FormBody::Bare(&FORCE), "as read"),
-    form(
-        "Within",
-        FormBody::Slots(&[slot("read", FORCE), slot(DEVIATION, FORCE)]),
-        "as read, and how far off it may be",
-    ),
-]);
+const READ_FORCE: Kind = measured!(FORCE, FORCE);
 
 /// A measured length.
-const READ_LENGTH: Kind = Kind::Choice(&[
-    form("", FormBody::Bare(&LENGTH), "as read"),
-    form(
-        "Within",
-        FormBody::Slots(&[slot("read", LENGTH), slot(DEVIATION, LENGTH)]),
-        "as read, and how far off it may be",
-    ),
-]);
+const READ_LENGTH: Kind = measured!(LENGTH, LENGTH);
 
 /// A measured mass.
-const READ_MASS: Kind = Kind::Choice(&[
-    form("", FormBody::Bare(&MASS), "as read"),
-    form("Within", FormBody::Slots(&[slot("read", MASS), slot(DEVIATION, MASS)]), "as read, and how far off it may be"),
-]);
+const READ_MASS: Kind = measured!(MASS, MASS);
 
 const TIMED: Kind = Kind::Quantity(Dim::Time, Range::Positive);
 
 /// A measured time.
-const READ_TIME: Kind = Kind::Choice(&[
-    form("", FormBody::Bare(&TIMED), "as read"),
-    form(
-        "Within",
-        FormBody::Slots(&[slot("read", TIMED), slot(DEVIATION, TIMED)]),
-        "as read, and how far off it may be",
-    ),
-]);
+const READ_TIME: Kind = measured!(TIMED, TIMED);
 
 const AFTER: Kind = Kind::Quantity(Dim::Time, Range::NotNegative);
 
@@ -191,14 +179,7 @@ pub(super) const DAY: Record = Record {
 const DRAWN: Kind = Kind::Quantity(Dim::Length, Range::NotNegative);
 
 /// What a lock drew in.
-const TAIL: Kind = Kind::Choice(&[
-    form("", FormBody::Bare(&DRAWN), "as read"),
-    form(
-        "Within",
-        FormBody::Slots(&[slot("read", DRAWN), slot(DEVIATION, LENGTH)]),
-        "as read, and how far off it may be",
-    ),
-]);
+const TAIL: Kind = measured!(DRAWN, LENGTH);
 
 const TOLD: &[Slot] = &[slot("what", Kind::Words), may("serial of the piece", Kind::Words)];
 

@@ -14,7 +14,7 @@ use crate::mechanics::gauge::{Gauged, Second, Since, deviation};
 use crate::plan::day::Day;
 use crate::plan::{Measured, PlanFile, Side};
 use crate::rig::Element;
-use crate::units::Quantity;
+use crate::units::{Force, Length, Quantity};
 
 /// One deviation of a load cell, as a share; of a pulse, as a share; of a sag, m, short and from 200 m on; of a span, m; of a
 /// walker, kg; of what came through, m; of a tension by hand, as a share; of a temperature, K. What a reading says of itself
@@ -155,7 +155,9 @@ pub fn day_read(file: &PlanFile, day: &Day) -> DayRead {
         let solver = solved(&rigged)?;
         let feet_m = Body::of(&rigged.plan, &rigged.catalogue).under_ring_m();
         let hung = Hung::of(day, &solver).ok_or_else(|| "its line has no soft part".to_owned())?;
-        let with_legs = if day.legs.is_empty() { None } else { Some(solved(&with_legs(rigged.clone(), day)?)?) };
+        // Legs that no rig carries as they were read leave the other readings standing; what hung says why.
+        let with_legs = (!day.legs.is_empty()).then(|| with_legs(rigged.clone(), day).and_then(|r| solved(&r)));
+        let with_legs = with_legs.and_then(Result::ok);
         Ok(DayRead { legs: legs_of(day, &solver, with_legs.as_ref()), ..hung.read(feet_m) })
     });
     let nothing = |why: String| DayRead {
@@ -173,7 +175,7 @@ pub fn day_read(file: &PlanFile, day: &Day) -> DayRead {
 }
 
 /// A rig as it stands; why not, where it is none.
-fn solved(file: &PlanFile) -> Result<Solver, String> {
+pub(super) fn solved(file: &PlanFile) -> Result<Solver, String> {
     super::in_view(file)
         .map_err(|faults| faults.first().map_or_else(|| "it is no rig".to_owned(), |f| f.message.clone()))
 }
@@ -187,7 +189,7 @@ fn legs_of(day: &Day, solver: &Solver, with_legs: Option<&Solver>) -> Vec<LegRea
         let run = s.rig.run_names.iter().position(|n| n == name)?;
         Some(s.rig.articles(&s.standing.lengths).iter().filter(|a| a.run == run).map(|a| a.length_m).sum())
     };
-    let leg = |(name, n): &(String, Measured<crate::units::Force>)| LegRead {
+    let leg = |(name, n): &(String, Measured<Force>)| LegRead {
         name: name.clone(),
         measured_n: n.si(),
         computed_n: run(name).and_then(|run| response.run_n.get(run).copied()),
@@ -208,7 +210,7 @@ pub(super) struct Hung<'a> {
 }
 
 /// A tension with one deviation of it, N.
-fn cell(n: Measured<crate::units::Force>) -> (f64, f64) {
+fn cell(n: Measured<Force>) -> (f64, f64) {
     n.or_usual(CELL * n.si())
 }
 
@@ -268,7 +270,7 @@ impl<'a> Hung<'a> {
         Gauged { span_m, rise_m: self.rise_m, weight_n_per_m: weight * self.weight_n_per_m, law }
     }
 
-    fn sag(&self, sag: Measured<crate::units::Length>) -> (f64, f64) {
+    fn sag(&self, sag: Measured<Length>) -> (f64, f64) {
         sag.or_usual(if self.span_m < LONG_M { SAG_M[0] } else { SAG_M[1] })
     }
 
@@ -296,7 +298,7 @@ impl<'a> Hung<'a> {
             let computed = value.and_then(|v| Some([v, known.unwrap_or_else(sd)?]));
             out.push(Compared { read, after_s, walker_kg: kg, measured: measured.into(), computed, slipped_m });
         };
-        let read = |n: Option<Measured<crate::units::Force>>| n.map_or(self.unread, |n| newtons(cell(n)));
+        let read = |n: Option<Measured<Force>>| n.map_or(self.unread, |n| newtons(cell(n)));
         let first = day.standing().map(|n| newtons(cell(n)));
         for (k, r) in day.read.iter().enumerate() {
             let after_s = r.after.si();

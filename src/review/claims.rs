@@ -9,11 +9,11 @@ use super::pulling::hung_per_m;
 use super::rescue::On;
 use super::row::{Lowest, Place, Row};
 use super::situation::Situation;
+use super::solve::Solved;
 use super::verdict::Verdict;
 use super::work::Work;
 use crate::inventory::webbing_days;
 use crate::mechanics::G;
-use crate::mechanics::equilibrium::Status;
 use crate::mechanics::gauge::pulse_s;
 use crate::plan::claims::{Claim, Figure};
 use crate::plan::{Hold, PointKind, Role, Side};
@@ -125,16 +125,10 @@ impl Work<'_> {
 
     /// Height of the line over ground and obstacles with the heaviest walker at a share of it.
     fn clear<'a>(&self, at: f64) -> Ours<'a> {
-        let lengths = &self.solver.standing.lengths;
         let case = Case::walker(self.plan, at.clamp(0.01, 0.99));
-        let (net, solution) = self.solver.rig.solve(lengths, &case.load, None);
-        let under = |x_m: f64| {
-            let site = &self.plan.site;
-            let over = site.obstacles.values().filter(|o| x_m >= o.from.si() && x_m <= o.to.si()).map(|o| o.top.si());
-            over.chain(site.ground_at(x_m)).reduce(f64::max)
-        };
-        let solved = solution.status == Status::Converged;
-        let place = net.walkers.first().filter(|_| solved).map(|w| solution.places[*w]);
+        let solved = self.solver.clone().solve(&case).ok().flatten().filter(Solved::certified);
+        let under = |x_m: f64| self.body_ground.top_at(x_m).map(|top| top.0);
+        let place = solved.and_then(|s| Some(s.solution.places[*s.net.walkers.first()?]));
         let ours = place.and_then(|p| Some((p.z, p.z - under(p.x)?)));
         let mut slips = Vec::new();
         if let Some((z, _)) = ours {
@@ -307,7 +301,6 @@ impl Work<'_> {
                 let most = incidents.map(|i| i.peaks.body_n).reduce(f64::max).filter(|n| *n > 0.0);
                 let mut ours = plain(most);
                 if let Some(n) = most {
-                    ours.slips.push((0.5 * n, "one strand of two".to_owned()));
                     ours.slips.extend(UNITS.map(|(times, words)| (n * times, words.to_owned())));
                 }
                 ours

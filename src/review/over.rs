@@ -4,6 +4,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::pulling::people;
 use super::solve::Solver;
 use super::wind::gust_m_s;
 use crate::catalogue::{Catalogue, Fibre, Item};
@@ -408,7 +409,7 @@ pub(super) fn over(plan: &Plan, catalogue: &Catalogue, solver: &Solver) -> Optio
     };
     let below = gap.below();
     let advantage = crossing.set.as_ref().and_then(|s| s.advantage(catalogue));
-    let people = |n: f64| (n / crossing.each.si().max(1.0) - 1e-9).ceil().max(1.0) as usize;
+    let people = |n: f64| people(n, crossing.each.si());
     let ring_kg = catalogue.get("leash-ring").and_then(|i| i.mass).map_or(RING_KG, Quantity::si);
     let mut stages: Vec<StageOver> = Vec::new();
     let mut before: Option<Strung> = None;

@@ -10,7 +10,6 @@ use crate::plan::{PartLength, Plan, Role, Side, Target};
 use crate::rig::{Rig, Standing};
 use crate::units::{Force, Quantity};
 
-/// The situation's name.
 /// Pulled over the target so that the lock can take the line. Common practice, no source.
 pub const OVER: f64 = 1.05;
 /// What people pull the line to by hand before the pulleys are put on, N. Common practice, no source.
@@ -51,11 +50,16 @@ pub struct Pulling {
     pub rope_m: f64,
 }
 
+/// People who pull so much together, each no more than so much.
+pub(super) fn people(n: f64, each_n: f64) -> usize {
+    (n / each_n.max(1.0) - 1e-9).ceil().max(1.0) as usize
+}
+
 impl Pulling {
     /// People needed, each pulling as the plan says.
     #[must_use]
     pub fn people(&self, each_n: f64) -> usize {
-        (self.hand_n / each_n - 1e-9).ceil().max(1.0) as usize
+        people(self.hand_n, each_n)
     }
 
     /// Largest tension of any strand, N.

@@ -1,15 +1,15 @@
 //! Getting somebody off the line: at places along it, from each side with a rope, on the main line and on the backup alone,
 //! what hands pull, whether the rope reaches, how long it takes. Each state is looked at by the certificate.
 
-use glam::DVec3;
 use std::sync::atomic::AtomicBool;
 
+use glam::DVec3;
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::case::Case;
 use super::hands;
-use super::pulling::hung_per_m;
+use super::pulling::{hung_per_m, people};
 use super::situation::Cause;
 use super::solve::{Solved, Solver};
 use crate::catalogue::{Catalogue, Surface};
@@ -267,7 +267,7 @@ fn towed_in(
         let up = ((end_z - t.place.z) / t.way_m).clamp(-1.0, 1.0).asin().abs();
         t.tow_n.max(0.0) * capstan(edge, up)
     };
-    let count = |n: f64| (n / r.each.si().max(1.0) - 1e-9).ceil().max(1.0) as usize;
+    let count = |n: f64| people(n, r.each.si());
     let reach = rope.reach_m();
     let ends = |t: &Towed| {
         let [a, b] = t.ends_n;
@@ -356,7 +356,7 @@ pub(super) fn rescued(
     let mut places = Vec::new();
     let mut towing = Vec::new();
     let advantage = r.set.as_ref().and_then(|s| s.advantage(catalogue));
-    let along = (b - a).truncate().normalize_or_zero();
+    let level = (b - a).truncate().normalize_or_zero();
     // From every place, by each rope, on each line, with friction at either end: none needs another.
     let [low, high] = r.friction;
     let all: Vec<(&Strung, Side, f64)> = lines
@@ -375,7 +375,7 @@ pub(super) fn rescued(
             if let (On::Main, Some(h)) = (strung.on, hardest) {
                 let end = if t.side == Side::B { strung.tow.rise_m } else { 0.0 };
                 let run = if t.side == Side::B { strung.tow.span_m - h.place.x } else { -h.place.x };
-                let way = DVec3::new(along.x * run, along.y * run, end - h.place.z).normalize_or_zero();
+                let way = DVec3::new(level.x * run, level.y * run, end - h.place.z).normalize_or_zero();
                 towing.push(Case::towed(t.side, h.split_m / length_m, load_kg * G, way * h.tow_n.max(0.0)));
             }
         }

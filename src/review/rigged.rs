@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::as_rigged::{Hung, Read, day_read};
+use super::as_rigged::{Hung, Read, day_read, solved};
 use super::case::Class;
 use super::reviewing::{Review, at_rest};
 use super::row::Row;
@@ -190,8 +190,7 @@ fn adjustable<'a>(file: &'a PlanFile, name: &str) -> Option<(&'a crate::plan::Ru
 /// What the pulse of a day says of the tension, N.
 fn by_pulse_n(hung: &PlanFile, day: &Day) -> Result<Option<f64>, String> {
     let Some((_, pulse)) = day.by_pulse() else { return Ok(None) };
-    let solver = super::in_view(hung)
-        .map_err(|faults| faults.first().map_or_else(|| "it is no rig".to_owned(), |f| f.message.clone()))?;
+    let solver = solved(hung)?;
     let tension = Hung::of(day, &solver).and_then(|h| h.line().by_pulse_n(1.0, pulse.si()));
     tension.map(Some).ok_or_else(|| format!("no tension of this line gives a pulse of {:.2} s", pulse.si()))
 }

@@ -15,6 +15,7 @@ use super::work::Work;
 use crate::catalogue::Item;
 use crate::mechanics::G;
 use crate::plan::crossing::Carried;
+use crate::plan::tensioning::PulleySet;
 use crate::plan::{FactorSet, Part, PointKind, Side};
 use crate::rig::{Lay, Neighbour};
 
@@ -43,9 +44,12 @@ impl Work<'_> {
         soft.min_by(|a, b| a.1.low_n.total_cmp(&b.1.low_n))
     }
 
-    /// What a piece of a pulley set keeps.
-    fn set_piece(&self, item: &Item) -> Strength {
-        if item.class.is_soft() { self.becket_tied(item) } else { piece_strength(item, self.catalogue) }
+    /// Rope and sheave of a pulley set while hands pull `n` with it: what each is, what it sees, what it keeps.
+    fn set_pieces<P>(&self, set: &PulleySet, n: f64, [rope, sheave]: [P; 2]) -> Vec<(P, &Item, f64, Strength)> {
+        let Some([rope_n, sheave_n]) = set.sees_n(self.catalogue, n) else { return Vec::new() };
+        let pieces = [(rope, &set.rope, rope_n), (sheave, &set.sheave, sheave_n)];
+        let kept = |i: &Item| if i.class.is_soft() { self.becket_tied(i) } else { piece_strength(i, self.catalogue) };
+        pieces.into_iter().filter_map(|(p, id, n)| self.catalogue.get(id).map(|i| (p, &**i, n, kept(i)))).collect()
     }
 
     /// Gear of the line over: each line that pulls, at the hands' pull on it; the rig's own at what the edges see; joints;
@@ -93,14 +97,10 @@ impl Work<'_> {
         }
         // Every stage may be pulled with it.
         let hardest = over.stages.iter().max_by(|a, b| most_hands(a).total_cmp(&most_hands(b)));
-        if let (Some(set), Some(stage)) = (&x.set, hardest)
-            && let Some(sees) = set.sees_n(self.catalogue, most_hands(stage))
-        {
-            for (what, id, n) in [(Passed::SetRope, &set.rope, sees[0]), (Passed::SetSheave, &set.sheave, sees[1])] {
-                if let Some(item) = self.catalogue.get(id) {
-                    let strength = self.set_piece(item);
-                    row(what, (&item.title, &item.id), n, stage, strength, stage.sound());
-                }
+        if let (Some(set), Some(stage)) = (&x.set, hardest) {
+            let pieces = [Passed::SetRope, Passed::SetSheave];
+            for (what, item, n, strength) in self.set_pieces(set, most_hands(stage), pieces) {
+                row(what, (&item.title, &item.id), n, stage, strength, stage.sound());
             }
         }
         if let (Some(rating), Some(last)) = (x.brake.as_ref().and_then(|b| b.rating.as_ref()), over.stages.last())
@@ -146,13 +146,9 @@ impl Work<'_> {
                 row(Hauled::Rope(t.side), (&item.title, &item.id), n, seen, strength);
             }
         }
-        if let (Some(set), Some((n, seen))) = (&plan.set, hardest(&both, &|w| Some(w.hands_n.max(w.held_back_n))))
-            && let Some(sees) = set.sees_n(self.catalogue, n)
-        {
-            for (what, id, n) in [(Hauled::SetRope, &set.rope, sees[0]), (Hauled::SetSheave, &set.sheave, sees[1])] {
-                if let Some(item) = self.catalogue.get(id) {
-                    row(what, (&item.title, &item.id), n, seen, self.set_piece(item));
-                }
+        if let (Some(set), Some((n, seen))) = (&plan.set, hardest(&both, &|w| Some(w.hands_n.max(w.held_back_n)))) {
+            for (what, item, n, strength) in self.set_pieces(set, n, [Hauled::SetRope, Hauled::SetSheave]) {
+                row(what, (&item.title, &item.id), n, seen, strength);
             }
         }
         if let Some(item) = plan.roller.as_ref().and_then(|r| self.catalogue.get(r)) {

@@ -251,17 +251,17 @@ pub(super) const RULES: &[Rule] = &[
         "more sag, a lighter line first, or stronger gear",
         "a taut line's pull goes with one over its sag",
         |c, r| {
-            let (Some(over), Some(Held::Sag(sag))) = (c.over, c.plan.crossing.as_ref().map(|x| x.held)) else { return };
+            let Some(Held::Sag(sag)) = c.plan.crossing.as_ref().map(|x| x.held) else { return };
             let short = c.rows.iter().filter(|r| matches!(r.place, Place::Crossing(_)) && r.verdict == Verdict::Below);
             let worst = short.min_by(|a, b| a.margin().total_cmp(&b.margin()));
-            if let (Some(row), false) = (worst, over.stages.is_empty()) {
+            if let Some(row) = worst {
                 let sag = sag.si() * row.required / row.factor;
                 let deep =
                     if sag > 0.25 * c.plan.site.span.si() { ", which is a quarter of the gap and more" } else { "" };
                 r.say(
                     "crossing",
                     format!(
-                        "{}: {:.1} of {:.1}; a sag of {} would do{deep}",
+                        "{}: {:.1} of {:.1}; a sag of about {} would do{deep}",
                         row.place,
                         row.factor,
                         row.required,
