@@ -3,15 +3,14 @@
 use std::f64::consts::{PI, SQRT_2};
 
 use super::gear::{At, BURY_D, Design, From, Gear, Mark, Note, Set, taper_marks};
-use super::rope::{Refusal, Rope};
+use super::rope::Refusal;
+use super::shackle::LEAST_D;
 use crate::catalogue::Termination;
 use crate::mechanics::root::{Root, bracketed};
 use crate::units::mm;
 
 /// Plain rope between the two tips, in rope diameters, and how far a tip keeps from a pin. A judgement, untested.
 const GAP_D: f64 = 6.0;
-/// Least closed length of a soft shackle, in rope diameters.
-const SHACKLE_D: f64 = super::shackle::LEAST_D;
 /// What two legs that share badly bear, over one. Common practice, no source.
 const TWO_LEGS: f64 = 2.0 * 0.85;
 
@@ -55,16 +54,12 @@ pub(super) fn endless(
     }
     let least = least(pins_m, b, on);
     if length_m < least - 1e-9 {
-        let thinner = (3..(1e3 * d).round() as u32).rev().map(|t| f64::from(t) / 1e3).find(|&d_m| {
-            let rope = Rope { d_m, ..on.rope.clone() };
-            let on = At { rope: &rope, ..*on };
-            self::least(pins_m, on.d(BURY_D), &on) <= length_m
-        });
-        let thinner = thinner.filter(|_| bury_m.is_none());
-        let thinner = thinner.map_or(String::new(), |t| format!("; a rope of {} fits this length", mm(t)));
+        // Of a bury that was asked for a thinner rope has no less.
+        let suits = |on: &At<'_>| self::least(pins_m, on.d(BURY_D), on) <= length_m;
+        let thinner = if bury_m.is_some() { String::new() } else { on.thinner(suits) };
         return Err(Refusal::new(
             format!("a loop of {} has no room for two buries of {}", mm(length_m), mm(b)),
-            format!("at least {}; instead of it, a soft shackle from {}{thinner}", mm(least), mm(on.d(SHACKLE_D))),
+            format!("at least {}; instead of it, a soft shackle from {}{thinner}", mm(least), mm(on.d(LEAST_D))),
         ));
     }
     let round = centre_line(length_m, pins_m, d) / (1.0 + on.hand.sets.usual);

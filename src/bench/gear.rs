@@ -343,10 +343,9 @@ impl Design {
             if wanted > PROOF_AT_MOST * low_n {
                 self.notes.push(Note::ProofIsHigh { proof_n: wanted, low_n });
             }
-            if self.hand.pull_n.is_some_and(|pull| pull < wanted) && self.hand.pull_n.is_some_and(|pull| pull >= proof)
-            {
-                self.notes.extend(self.hand.pull_n.map(|pull_n| Note::CannotProve { pull_n }));
-            }
+            // What does not even pull to the proof of its own was said already.
+            let proves = self.hand.pull_n.filter(|pull| (proof..wanted).contains(pull));
+            self.notes.extend(proves.map(|pull_n| Note::CannotProve { pull_n }));
         }
         self
     }
@@ -360,6 +359,13 @@ pub(super) struct At<'a> {
 }
 
 impl At<'_> {
+    /// The thickest of thinner ropes that suits a piece, in words; nothing where none does.
+    pub(super) fn thinner(&self, suits: impl Fn(&At<'_>) -> bool) -> String {
+        let all = (3..(1e3 * self.rope.d_m).round() as u32).rev().map(|d| f64::from(d) / 1e3);
+        let found = all.map(|d_m| Rope { d_m, ..self.rope.clone() }).find(|rope| suits(&At { rope, ..*self }));
+        found.map_or(String::new(), |rope| format!("; a rope of {} fits this length", mm(rope.d_m)))
+    }
+
     /// So many rope diameters, m.
     pub(super) fn d(&self, times: f64) -> f64 {
         times * self.rope.d_m

@@ -2,7 +2,7 @@
 
 use super::endless;
 use super::gear::{At, Design, Eye, From, GAP_D, Gear, Lock, Mark, Note, Set, taper_marks};
-use super::rope::{Refusal, Rope};
+use super::rope::Refusal;
 use super::tail::Tail;
 use crate::catalogue::Termination;
 use crate::units::mm;
@@ -116,18 +116,14 @@ fn too_short(eyes: [Eye; 2], length_m: f64, tails: &[Tail; 2], least: f64, on: &
     } else {
         "a soft shackle".to_owned()
     };
-    let thinner = (3..(1e3 * on.rope.d_m).round() as u32).rev().map(|d| f64::from(d) / 1e3).find(|&d_m| {
-        let rope = Rope { d_m, ..on.rope.clone() };
-        let on = At { rope: &rope, ..*on };
-        let usual = eyes.map(|e| Eye { half_m: None, bury_m: None, ..e });
-        let tail = |e: &Eye| Tail::new(e, &on, &mut Vec::new()).ok();
-        let tails = tail(&usual[0]).zip(tail(&usual[1])).map(|(a, b)| [a, b]);
-        tails.is_some_and(|t| least_sling(&t, &on) <= length_m)
-    });
     // Of eyes and buries that were asked for a thinner rope has no less.
     let asked = eyes.iter().any(|e| e.half_m.is_some() || e.bury_m.is_some());
-    let thinner = thinner.filter(|_| !asked);
-    let thinner = thinner.map_or(String::new(), |d| format!("; a rope of {} fits this length", mm(d)));
+    let suits = |on: &At<'_>| {
+        let tail = |e: &Eye| Tail::new(e, on, &mut Vec::new()).ok();
+        let tails = tail(&eyes[0]).zip(tail(&eyes[1])).map(|(a, b)| [a, b]);
+        tails.is_some_and(|t| least_sling(&t, on) <= length_m)
+    };
+    let thinner = if asked { String::new() } else { on.thinner(suits) };
     Refusal::new(
         format!(
             "{} are too short for two eyes of {} and {} with buries of {} and {}",

@@ -80,6 +80,12 @@ pub(super) fn kit(facts: &Facts<'_>) -> Vec<(&'static str, Vec<Kit>)> {
     if trees > 0 {
         handling.push(some("bark-mat", trees, "bark mat, one a tree").weighs(1.0));
     }
+    let tied = 2 * plan.ties.len();
+    let ropes = tied + plan.rescue.as_ref().map_or(0, |r| r.ropes.len() + usize::from(r.lower.is_some()));
+    if ropes > 0 {
+        let words = "locking connectors: both ends of an edge rope, an end of each other";
+        handling.push(some("connector", ropes, words).weighs(0.09));
+    }
     // What the plan names of its own stands among its pieces.
     let mut named: Vec<&str> = Vec::new();
     if plan.crossing.is_some() {
@@ -102,6 +108,48 @@ pub(super) fn kit(facts: &Facts<'_>) -> Vec<(&'static str, Vec<Kit>)> {
             named.push("short-pulleys");
         }
     }
+    let mut tensioning = vec![
+        one("release-cord", &format!("release cord, {release}")),
+        some("tail-tie", locks.max(1), "tail tie, one a lock"),
+        some("tape", 2, "tape, roll").weighs(0.15),
+        some("spanners", 2, "spanners that fit every nut and link, a set a side").weighs(0.8),
+        some("mousing", 2, "cable ties or wire to mouse pins, a bag a side"),
+        one("cord-20", &format!("cord, {}", l(20.0))).weighs(20.0 * CORD_4),
+    ];
+    match &plan.tensioning {
+        Some(t) => {
+            // Either end of the system, the grip, and what holds the rope.
+            let joints = 3 + usize::from(t.capture.is_some());
+            let connectors = "connectors of the pulley system: its two ends, the grip";
+            tensioning.push(some("pulley-connector", joints, connectors).weighs(0.2));
+            tensioning.push(one("spare-grip", "second grip, to hold the line while the first is moved"));
+        }
+        None => tensioning.push(one(
+            "tensioner",
+            "what tensions it, which the plan does not say: grip, pulleys, rope, what holds the rope",
+        )),
+    }
+    let mut aid = vec![
+        one("line-roller", "line roller with lanyard"),
+        one("short-pulleys", "short pulley set").weighs(1.2),
+        one("rescue-rope", &rescue).weighs(ROPE_11 * rescue_m),
+        one("spare-leash", "spare leash"),
+        one("spare-harness", "second harness").weighs(0.5),
+        some("knife", 2, "knife or shears, sheathed, one a side"),
+        some("first-aid", 2, "first-aid kit and blanket, one a side").weighs(1.0),
+        one("phone", "phone, numbers, coordinates of the landing place"),
+    ];
+    if let Some(r) = &plan.rescue {
+        if r.lower.is_some() {
+            aid.push(one("lowering-brake", "brake to lower with, on a connector of its own").weighs(0.4));
+        }
+        if r.set.is_some() {
+            aid.push(some("rope-grab", 2, "rope grabs of the pulley set: one holds, one pulls").weighs(0.2));
+        }
+        if r.roller.is_some() {
+            aid.push(one("roller-lanyard", "lanyard of the roller"));
+        }
+    }
     let lists = vec![
         ("edges and handling", handling),
         (
@@ -115,17 +163,7 @@ pub(super) fn kit(facts: &Facts<'_>) -> Vec<(&'static str, Vec<Kit>)> {
                 some("marker", 2, "marker or streamer"),
             ],
         ),
-        (
-            "tensioning and release",
-            vec![
-                one("release-cord", &format!("release cord, {release}")),
-                some("tail-tie", locks.max(1), "tail tie, one a lock"),
-                some("tape", 2, "tape, roll").weighs(0.15),
-                some("spanners", 2, "spanners that fit every nut and link, a set a side").weighs(0.8),
-                some("mousing", 2, "cable ties or wire to mouse pins, a bag a side"),
-                one("cord-20", &format!("cord, {}", l(20.0))).weighs(20.0 * CORD_4),
-            ],
-        ),
+        ("tensioning and release", tensioning),
         (
             "people",
             vec![
@@ -144,19 +182,7 @@ pub(super) fn kit(facts: &Facts<'_>) -> Vec<(&'static str, Vec<Kit>)> {
                 some("radio", 2, "radio, charged, a channel agreed").weighs(0.25),
             ],
         ),
-        (
-            "rescue and first aid",
-            vec![
-                one("line-roller", "line roller with lanyard"),
-                one("short-pulleys", "short pulley set").weighs(1.2),
-                one("rescue-rope", &rescue).weighs(ROPE_11 * rescue_m),
-                one("spare-leash", "spare leash"),
-                one("spare-harness", "second harness").weighs(0.5),
-                some("knife", 2, "knife or shears, sheathed, one a side"),
-                some("first-aid", 2, "first-aid kit and blanket, one a side").weighs(1.0),
-                one("phone", "phone, numbers, coordinates of the landing place"),
-            ],
-        ),
+        ("rescue and first aid", aid),
         (
             "paper",
             vec![
@@ -178,40 +204,6 @@ pub(super) fn kit(facts: &Facts<'_>) -> Vec<(&'static str, Vec<Kit>)> {
             ],
         ),
     ];
-    let mut lists = lists;
-    if let (Some(t), Some((_, gear))) = (&plan.tensioning, lists.iter_mut().find(|l| l.0 == "tensioning and release")) {
-        // Either end of the system, the grip, and what holds the rope.
-        let joints = 3 + usize::from(t.capture.is_some());
-        gear.push(
-            some("pulley-connector", joints, "connectors of the pulley system: its two ends, the grip").weighs(0.2),
-        );
-        gear.push(one("spare-grip", "second grip, to hold the line while the first is moved"));
-    }
-    if let (None, Some((_, gear))) = (&plan.tensioning, lists.iter_mut().find(|l| l.0 == "tensioning and release")) {
-        gear.push(one(
-            "tensioner",
-            "what tensions it, which the plan does not say: grip, pulleys, rope, what holds the rope",
-        ));
-    }
-    if let (Some(r), Some((_, gear))) = (&plan.rescue, lists.iter_mut().find(|l| l.0 == "rescue and first aid")) {
-        if r.lower.is_some() {
-            gear.push(one("lowering-brake", "brake to lower with, on a connector of its own").weighs(0.4));
-        }
-        if r.set.is_some() {
-            gear.push(some("rope-grab", 2, "rope grabs of the pulley set: one holds, one pulls").weighs(0.2));
-        }
-        if r.roller.is_some() {
-            gear.push(one("roller-lanyard", "lanyard of the roller"));
-        }
-    }
-    let ropes =
-        2 * plan.ties.len() + plan.rescue.as_ref().map_or(0, |r| r.ropes.len() + usize::from(r.lower.is_some()));
-    if let (true, Some((_, gear))) = (ropes > 0, lists.first_mut()) {
-        gear.push(
-            some("connector", ropes, "locking connectors: both ends of an edge rope, an end of each other")
-                .weighs(0.09),
-        );
-    }
     let left = |kits: Vec<Kit>| kits.into_iter().filter(|k| !named.contains(&k.id)).collect();
     lists.into_iter().map(|(title, kits)| (title, left(kits))).collect()
 }

@@ -5,19 +5,26 @@ use super::{Drawing, Stroke};
 
 /// Dots of a broken line: so many on, as many off.
 const DASH: usize = 3;
-/// The dots of a cell, column by column: Unicode, Braille patterns.
-const DOTS: [[u32; 4]; 2] = [[0x01, 0x02, 0x04, 0x40], [0x08, 0x10, 0x20, 0x80]];
+/// The dots of a cell, row by row: Unicode, Braille patterns.
+const DOTS: [u32; 8] = [0x01, 0x08, 0x02, 0x10, 0x04, 0x20, 0x40, 0x80];
+
+/// The character of a cell with these dots, a bit each, row by row; a blank without any.
+#[must_use]
+pub fn of_dots(dots: u8) -> char {
+    let bits: u32 = (0..8).filter(|b| dots >> b & 1 == 1).map(|b| DOTS[b]).sum();
+    if bits == 0 { ' ' } else { char::from_u32(0x2800 + bits).unwrap_or(' ') }
+}
 
 /// Lines of at most `columns` cells.
 pub(super) fn in_dots(d: &Drawing, columns: usize) -> Vec<String> {
     let cell = d.size[0].max(1.0) / (columns.max(2) - 1) as f64;
     let dot = 0.5 * cell;
     let rows = (d.size[1] / (HIGH * cell)).ceil() as usize + 1;
-    let mut set = vec![vec![0_u32; columns]; rows];
+    let mut set = vec![vec![0_u8; columns]; rows];
     let mut put = |x: f64, y: f64| {
         let (x, y) = (x.round().max(0.0) as usize, y.round().max(0.0) as usize);
         if let Some(c) = set.get_mut(y / 4).and_then(|r| r.get_mut(x / 2)) {
-            *c |= DOTS[x % 2][y % 4];
+            *c |= 1 << (2 * (y % 4) + x % 2);
         }
     };
     for s in &d.strokes {
@@ -51,8 +58,7 @@ pub(super) fn in_dots(d: &Drawing, columns: usize) -> Vec<String> {
             Stroke::Words { .. } => {}
         }
     }
-    let glyph = |bits: &u32| if *bits == 0 { ' ' } else { char::from_u32(0x2800 + bits).unwrap_or(' ') };
-    let mut grid: Vec<Vec<char>> = set.iter().map(|r| r.iter().map(glyph).collect()).collect();
+    let mut grid: Vec<Vec<char>> = set.iter().map(|r| r.iter().map(|c| of_dots(*c)).collect()).collect();
     words(d, cell, &mut grid);
     told(grid)
 }

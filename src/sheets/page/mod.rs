@@ -3,6 +3,7 @@
 
 mod braille;
 mod drawing;
+mod faces;
 mod html;
 mod letters;
 mod markdown;
@@ -11,6 +12,7 @@ mod picture;
 mod setting;
 mod text;
 
+pub use braille::of_dots;
 pub use drawing::{Drawing, Stroke};
 pub use pdf::PdfError;
 
@@ -192,6 +194,12 @@ impl Page {
     #[must_use]
     pub fn on_screen(&self, width: usize, ends: &[usize]) -> String {
         text::text(self, width, ends, braille::in_dots)
+    }
+
+    /// Whether a side is one page, on every paper.
+    #[must_use]
+    pub fn fits(&self, side: usize) -> bool {
+        [Paper::A4, Paper::Letter].into_iter().all(|p| setting::fits(self, side, p).unwrap_or(true))
     }
 
     /// On which page of `paper` each block ends; empty where that cannot be worked out.

@@ -11,7 +11,8 @@ use krilla::surface::Surface;
 use krilla::text::{Font, TextDirection};
 use krilla::{Document, color::luma};
 
-use super::setting::{FACES, Mark, set};
+use super::faces::FACES;
+use super::setting::{Mark, set};
 use super::{Page, Paper};
 
 /// Why a page of paper could not be set.

@@ -1,10 +1,8 @@
 //! A document set in lines, columns and pages: where every word and stroke stands.
 
+use super::faces::Letters;
 use super::{Block, Drawing, Page, Paper, Setting, Stroke};
 
-/// The letters of every sheet, thin and bold; see their licence beside them.
-pub(super) const FACES: [&[u8]; 2] =
-    [include_bytes!("../../../assets/fonts/sheet.ttf"), include_bytes!("../../../assets/fonts/sheet-bold.ttf")];
 /// Points to the millimetre.
 const MM: f64 = 72.0 / 25.4;
 /// Margin, pt: of any sheet, and of one with two sides.
@@ -15,6 +13,8 @@ const USUAL: f64 = 8.6;
 const SIDES: [[f64; 2]; 2] = [[13.0, 11.0], [USUAL, 6.0]];
 /// The same of a card: read at the table.
 const CARDS: [f64; 2] = [10.0, 9.0];
+/// Between two heights that are tried, pt.
+const STEP: f64 = 0.1;
 /// Height of the foot's letters, pt, and what is kept free for it.
 const SMALL: f64 = 6.8;
 const FOOT: f64 = 26.0;
@@ -48,54 +48,6 @@ pub(super) enum Mark {
     Line { points: Vec<[f64; 2]>, width: f64, dashed: bool },
     Dot { at: [f64; 2], radius: f64, filled: bool },
     Box { at: [f64; 2], side: f64 },
-}
-
-/// Widths of letters.
-struct Letters<'a>([ttf_parser::Face<'a>; 2]);
-
-impl Letters<'_> {
-    fn new() -> Result<Self, String> {
-        let face = |k: usize| ttf_parser::Face::parse(FACES[k], 0).map_err(|e| e.to_string());
-        Ok(Self([face(0)?, face(1)?]))
-    }
-
-    fn width(&self, text: &str, size: f64, bold: bool) -> f64 {
-        let face = &self.0[usize::from(bold)];
-        let advance = |c: char| face.glyph_index(c).and_then(|g| face.glyph_hor_advance(g)).unwrap_or(0);
-        text.chars().map(|c| f64::from(advance(c))).sum::<f64>() * size / f64::from(face.units_per_em())
-    }
-
-    /// Width of the widest word of `text`.
-    fn longest(&self, text: &str, size: f64, bold: bool) -> f64 {
-        text.split_whitespace().map(|w| self.width(w, size, bold)).fold(0.0, f64::max)
-    }
-
-    /// `text` in lines no wider than `width`, the first `indent` less; a word that is wider by itself is cut.
-    fn wrap(&self, text: &str, width: f64, indent: f64, size: f64, bold: bool) -> Vec<String> {
-        let mut lines = vec![String::new()];
-        for word in text.split_whitespace() {
-            let last = lines.len() - 1;
-            let room = if last == 0 { width - indent } else { width };
-            let joined = if lines[last].is_empty() { word.to_owned() } else { format!("{} {word}", lines[last]) };
-            if self.width(&joined, size, bold) <= room {
-                lines[last] = joined;
-                continue;
-            }
-            if !lines[last].is_empty() || indent > 0.0 && last == 0 {
-                lines.push(String::new());
-            }
-            for c in word.chars() {
-                let last = lines.len() - 1;
-                let more = format!("{}{c}", lines[last]);
-                if self.width(&more, size, bold) > width && !lines[last].is_empty() {
-                    lines.push(c.to_string());
-                } else {
-                    lines[last] = more;
-                }
-            }
-        }
-        lines
-    }
 }
 
 /// Columns side by side: left edge and width of each, how far down each is filled, and which is being filled, pt.
@@ -157,45 +109,67 @@ pub(super) fn ends(page: &Page, paper: Paper) -> Result<Vec<usize>, String> {
     Ok(whole(page, paper)?.map_or_else(Vec::new, |w| w.after))
 }
 
-fn whole(page: &Page, paper: Paper) -> Result<Option<Setter<'static>>, String> {
-    let sides = page.sides();
+/// Whether a side is one page of `paper`.
+///
+/// # Errors
+/// When a font cannot be read.
+pub(super) fn fits(page: &Page, k: usize, paper: Paper) -> Result<bool, String> {
+    Ok(largest(page, k, paper)?.pages.len() == 1)
+}
+
+/// Height of letters of a side, pt, the most and the least.
+fn heights(page: &Page, k: usize) -> [f64; 2] {
+    match page.setting {
+        Setting::Sheet => [USUAL; 2],
+        Setting::TwoSides => SIDES[k.min(1)],
+        Setting::Cards => CARDS,
+    }
+}
+
+/// A side with letters `em` high.
+fn side(page: &Page, k: usize, paper: Paper, em: f64) -> Result<Setter<'static>, String> {
     let margin = MARGINS[usize::from(page.setting != Setting::Sheet)];
-    let laid = |k: usize, em: f64| -> Result<Setter<'static>, String> {
-        let (letters, size) = (Letters::new()?, paper.size());
-        let nothing = Columns { sides: Vec::new(), filled: Vec::new(), at: 0 };
-        let edges = sides[k].iter().map(|b| if let Block::Edge(d) = b { d.size[0] * MM } else { 0.0 });
-        let edge = edges.fold(0.0, f64::max);
-        let columns = Columns::new(&[1.0], margin, size[0] - edge, &nothing);
-        let mut s =
-            Setter { letters, em, size, margin, edge, pages: vec![Vec::new()], y: margin, columns, after: Vec::new() };
-        let wide = s.wide();
-        s.lines(&page.title, 0.0, wide, USUAL + 5.0, true);
-        for line in page.subtitle.iter().filter(|_| k == 0) {
-            s.lines(line, 0.0, wide, em, false);
+    let (letters, size, sides) = (Letters::new()?, paper.size(), page.sides());
+    let blocks = sides.get(k).copied().unwrap_or_default();
+    let nothing = Columns { sides: Vec::new(), filled: Vec::new(), at: 0 };
+    let edges = blocks.iter().map(|b| if let Block::Edge(d) = b { d.size[0] * MM } else { 0.0 });
+    let edge = edges.fold(0.0, f64::max);
+    let columns = Columns::new(&[1.0], margin, size[0] - edge, &nothing);
+    let mut s =
+        Setter { letters, em, size, margin, edge, pages: vec![Vec::new()], y: margin, columns, after: Vec::new() };
+    let wide = s.wide();
+    s.lines(&page.title, 0.0, wide, USUAL + 5.0, true);
+    for line in page.subtitle.iter().filter(|_| k == 0) {
+        s.lines(line, 0.0, wide, em, false);
+    }
+    s.y += 3.0;
+    for (n, b) in blocks.iter().enumerate() {
+        if let (Block::Heading(t), Some(next)) = (b, blocks.get(n + 1)) {
+            s.together(t, next);
         }
-        s.y += 3.0;
-        for (n, b) in sides[k].iter().enumerate() {
-            if let (Block::Heading(t), Some(next)) = (b, sides[k].get(n + 1)) {
-                s.together(t, next);
-            }
-            s.block(b);
-            s.after.push(s.pages.len());
-        }
-        Ok(s)
-    };
+        s.block(b);
+        s.after.push(s.pages.len());
+    }
+    Ok(s)
+}
+
+/// A side with its letters as high as leaves it one page; as small as they may be where none does. Smaller letters may
+/// take more room than larger ones, where a line breaks otherwise: every height is tried, from the top.
+fn largest(page: &Page, k: usize, paper: Paper) -> Result<Setter<'static>, String> {
+    let [most, least] = heights(page, k);
+    let mut em = most;
+    let mut set = side(page, k, paper, em)?;
+    while set.pages.len() > 1 && em > least {
+        em = (em - STEP).max(least);
+        set = side(page, k, paper, em)?;
+    }
+    Ok(set)
+}
+
+fn whole(page: &Page, paper: Paper) -> Result<Option<Setter<'static>>, String> {
     let mut whole: Option<Setter<'static>> = None;
-    for k in 0..sides.len() {
-        let [most, least] = match page.setting {
-            Setting::Sheet => [USUAL; 2],
-            Setting::TwoSides => SIDES[k.min(1)],
-            Setting::Cards => CARDS,
-        };
-        let mut em = most;
-        let mut side = laid(k, em)?;
-        while side.pages.len() > 1 && em > least {
-            em = (em - 0.1).max(least);
-            side = laid(k, em)?;
-        }
+    for k in 0..page.sides().len() {
+        let mut side = largest(page, k, paper)?;
         match &mut whole {
             Some(w) => {
                 let before = w.pages.len();

@@ -7,7 +7,7 @@ mod tension;
 mod tried;
 
 use super::Facts;
-use super::page::{Block, Page, Paper, Setting};
+use super::page::{Block, Page, Setting};
 use crate::document::plain;
 use crate::plan::{Declared, EndKind, PartLength, Plan, PlanFile, Side, Target};
 use crate::review::{AtEdge, Gravity, On, RULES, SideAt, Standing, Verdict};
@@ -88,18 +88,8 @@ const STOPS: usize = 4;
 #[must_use]
 pub fn rig_card(facts: &Facts<'_>) -> Page {
     // The side for the wind is one page: the anchors are drawn as large as that leaves room for.
-    let one_page = |page: &Page| {
-        let turn = page.blocks.iter().position(|b| *b == Block::OtherSide).unwrap_or(0);
-        [Paper::A4, Paper::Letter].iter().all(|p| page.ends(*p).get(..turn).is_none_or(|e| e.iter().all(|n| *n == 1)))
-    };
-    let mut page = card_of(facts, ANCHORS_MM[0]);
-    for high in &ANCHORS_MM[1..] {
-        if one_page(&page) {
-            break;
-        }
-        page = card_of(facts, *high);
-    }
-    page
+    let mut pages = ANCHORS_MM.iter().map(|high| card_of(facts, *high));
+    pages.find(|p| p.fits(0)).unwrap_or_else(|| card_of(facts, ANCHORS_MM[ANCHORS_MM.len() - 1]))
 }
 
 fn card_of(facts: &Facts<'_>, high: f64) -> Page {

@@ -68,9 +68,9 @@ fn meet([a, b, c, d]: [Point; 4]) -> Option<(f64, f64)> {
     ((0.0..1.0).contains(&s) && (0.0..1.0).contains(&t)).then_some((s, t))
 }
 
-/// Angles at which the mat goes under itself.
-fn unders() -> Vec<f64> {
-    let mut all: Vec<f64> = crossings().into_iter().flatten().collect();
+/// Angles at which the mat goes under itself, of all at which it crosses itself.
+fn unders(crossed: &[[f64; 2]]) -> Vec<f64> {
+    let mut all: Vec<f64> = crossed.iter().flatten().copied().collect();
     all.sort_by(f64::total_cmp);
     all.into_iter().step_by(2).collect()
 }
@@ -81,10 +81,10 @@ fn strand(
     middle: Point,
     wide: f64,
     [from, to]: [f64; 2],
-    under: &[f64],
+    crossed: &[[f64; 2]],
     there: impl Fn(f64) -> bool,
 ) {
-    let crossed = crossings();
+    let under = unders(crossed);
     let other = |u: f64| {
         let pair = crossed.iter().find(|c| (c[0] - u).abs() < 1e-9 || (c[1] - u).abs() < 1e-9);
         pair.map(|c| if (c[0] - u).abs() < 1e-9 { c[1] } else { c[0] })
@@ -121,7 +121,7 @@ fn put(out: &mut Drawing, wide: f64, piece: &mut Vec<Point>) {
 const OPEN: f64 = 0.12;
 
 fn diamond(out: &mut Drawing) {
-    let (half, under) = (0.5 * ROUND, unders());
+    let (half, crossed) = (0.5 * ROUND, crossings());
     let middle = |k: usize| [19.0 + 37.3 * k as f64, 20.0];
     // Strand 1 from its standing part to its end; strand 2 comes in bit by bit.
     let (one, two) = ([OPEN, half - OPEN], [half + OPEN, ROUND - OPEN]);
@@ -129,9 +129,9 @@ fn diamond(out: &mut Drawing) {
     for (k, until) in so_far.into_iter().enumerate() {
         let m = middle(k);
         let there = |a: f64| (one[0]..=one[1]).contains(&a) || (two[0]..=until).contains(&a);
-        strand(out, m, ROPE, one, &under, there);
+        strand(out, m, ROPE, one, &crossed, there);
         if k > 0 {
-            strand(out, m, THIN, [two[0], until], &under, there);
+            strand(out, m, THIN, [two[0], until], &crossed, there);
         }
         ends(out, m, k > 0, k >= 2);
         let said = [
@@ -222,7 +222,7 @@ mod tests {
     fn the_mat_goes_over_and_under_in_turn() {
         let all = crossings();
         assert_eq!(all.len(), 8);
-        let under = unders();
+        let under = unders(&all);
         assert_eq!(under.len(), 8);
         let is_under = |a: f64| under.iter().any(|u| (u - a).abs() < 1e-9);
         assert!(all.iter().all(|c| is_under(c[0]) != is_under(c[1])), "{all:?} {under:?}");

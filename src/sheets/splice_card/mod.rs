@@ -6,9 +6,9 @@ mod knots;
 mod strip;
 mod test_piece;
 
-use super::page::{Block, Page, Paper, Setting};
+use super::page::{Block, Page, Setting};
 use super::{Facts, VERSION};
-use crate::bench::{self, Design, From, Gear, Mark, RETIRE, TAPER, legs_differ_by, spliced_of};
+use crate::bench::{self, Design, From, Gear, Mark, RETIRE, Spliced, TAPER, legs_differ_by, spliced_of};
 use crate::document::plain;
 use crate::review::{Class, Place};
 use crate::units::{System, at_bench, force_at_bench};
@@ -42,7 +42,7 @@ fn card(page: &mut Page, number: Option<usize>, pieces: &[Named<'_>], system: Sy
     let fits = |room: &Room| {
         let mut alone = Page { title: page.title.clone(), setting: Setting::Cards, ..Page::default() };
         whole_card(&mut alone, number, pieces, *room, system);
-        [Paper::A4, Paper::Letter].iter().all(|p| alone.ends(*p).last().is_none_or(|n| *n == 1))
+        alone.fits(0)
     };
     let room = [Room::All, Room::Work].into_iter().find(|r| fits(r)).unwrap_or(Room::Least);
     whole_card(page, number, pieces, room, system);
@@ -341,21 +341,26 @@ pub fn splice_card(d: &Design, catalogue: &str, system: System) -> Page {
     page
 }
 
+/// Which pieces stand on one card, by their indices: pieces that are made with the same marks, as many as it has room for.
+fn grouped(all: &[Spliced]) -> Vec<Vec<usize>> {
+    let mut cards: Vec<Vec<usize>> = Vec::new();
+    for (i, s) in all.iter().enumerate() {
+        let Ok(d) = &s.design else { continue };
+        let mine = |c: &&mut Vec<usize>| c.len() < AT_MOST && all[c[0]].design.as_ref().is_ok_and(|x| alike(x, d));
+        match cards.iter_mut().rev().find(mine) {
+            Some(c) => c.push(i),
+            None => cards.push(vec![i]),
+        }
+    }
+    cards
+}
+
 /// The number of the card of each piece of a plan, by its run and part.
 pub(super) fn numbers(facts: &Facts<'_>) -> Vec<((usize, usize), usize)> {
     let all = spliced_of(&facts.file.plan, &facts.file.catalogue, &facts.articles());
-    let mut cards: Vec<Vec<&Design>> = Vec::new();
-    let mut out = Vec::new();
-    for s in &all {
-        let Ok(d) = &s.design else { continue };
-        let card = cards.iter().rposition(|c| alike(c[0], d) && c.len() < AT_MOST).unwrap_or_else(|| {
-            cards.push(Vec::new());
-            cards.len() - 1
-        });
-        cards[card].push(d);
-        out.push(((s.run, s.part), card + 1));
-    }
-    out
+    let cards = grouped(&all);
+    let of = |(k, c): (usize, &Vec<usize>)| c.iter().map(|i| ((all[*i].run, all[*i].part), k + 1)).collect::<Vec<_>>();
+    cards.iter().enumerate().flat_map(of).collect()
 }
 
 /// The cards of all that a plan asks the bench for: equal pieces on one.
@@ -381,28 +386,19 @@ pub fn splice_cards(facts: &Facts<'_>) -> Page {
     if all.is_empty() {
         page.text("Nothing in this plan is made at the bench.");
     }
-    let mut groups: Vec<Vec<Named<'_>>> = Vec::new();
     for s in &all {
-        match &s.design {
-            Ok(d) => match groups.iter_mut().rev().find(|g| alike(g[0].1, d)) {
-                Some(g) if g.len() < AT_MOST => g.push((plain(&s.name), d, master(s.run))),
-                _ => groups.push(vec![(plain(&s.name), d, master(s.run))]),
-            },
-            Err(why) => {
-                page.heading(&plain(&s.name));
-                page.blocks.push(Block::Warning(format!("Not to be made as planned: {why}.")));
-            }
+        if let Err(why) = &s.design {
+            page.heading(&plain(&s.name));
+            page.blocks.push(Block::Warning(format!("Not to be made as planned: {why}.")));
         }
     }
     // Of a run with one piece of the bench, the run's name says which.
-    for (name, d, _) in groups.iter_mut().flatten() {
-        let run = all.iter().find(|s| s.design.as_ref().is_ok_and(|x| std::ptr::eq(x, *d))).map(|s| s.run);
-        if let Some((run, _)) =
-            run.filter(|r| all.iter().filter(|s| s.run == *r).count() == 1).and_then(|r| plan.runs.get_index(r))
-        {
-            *name = plain(run);
-        }
-    }
+    let name = |s: &Spliced| match plan.runs.get_index(s.run) {
+        Some((run, _)) if all.iter().filter(|x| x.run == s.run).count() == 1 => plain(run),
+        _ => plain(&s.name),
+    };
+    let piece = |i: &usize| all[*i].design.as_ref().ok().map(|d| (name(&all[*i]), d, master(all[*i].run)));
+    let groups: Vec<Vec<Named<'_>>> = grouped(&all).iter().map(|c| c.iter().filter_map(piece).collect()).collect();
     for (k, g) in groups.iter().enumerate() {
         if k > 0 || !page.blocks.is_empty() {
             page.blocks.push(Block::OtherSide);

@@ -12,6 +12,7 @@ use ratatui::style::Style;
 use unicode_width::{UnicodeWidthChar as _, UnicodeWidthStr as _};
 
 use crate::app::Glyphs;
+use crate::sheets::page::of_dots;
 use crate::tui::theme::Theme;
 
 /// What a stroke stands for. Where strokes cross, the later one in this list shows.
@@ -382,13 +383,8 @@ impl Plot {
 
 /// The character of a cell with these dots.
 fn glyph(glyphs: Glyphs, dots: u8, ink: Ink) -> char {
-    /// Bits of a Braille character, row by row.
-    const BRAILLE: [u8; 8] = [0x01, 0x08, 0x02, 0x10, 0x04, 0x20, 0x40, 0x80];
     match glyphs {
-        Glyphs::Braille => {
-            let bits = (0..8).filter(|b| dots >> b & 1 == 1).map(|b| u32::from(BRAILLE[b])).sum::<u32>();
-            char::from_u32(0x2800 + bits).unwrap_or(' ')
-        }
+        Glyphs::Braille => of_dots(dots),
         Glyphs::Half => match (ink, dots & 3) {
             (_, 0) => ' ',
             (Ink::Hatch | Ink::Ground, _) => '░',
