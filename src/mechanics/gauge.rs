@@ -6,7 +6,7 @@
 
 use std::sync::Arc;
 
-use glam::DVec3;
+use glam::{DMat2, DVec2, DVec3};
 
 use super::G;
 use super::certificate::certify;
@@ -77,6 +77,9 @@ pub fn pulse_s(length_m: f64, mass_per_m: f64, tension_n: f64) -> f64 {
     2.0 * length_m * (mass_per_m / tension_n).sqrt()
 }
 
+/// Most steps to a line's length from its tension.
+const STEPS: usize = 20;
+
 /// A line that hangs longer than its chord by more than this share is no rig.
 const LONGEST: f64 = 0.5;
 
@@ -104,23 +107,60 @@ impl Gauged {
             let s = span::solve(&z, chord, span::guess(&z, chord));
             s.converged.then_some(s.force)
         };
-        let off = |length_m: f64| Some(hung(length_m)?.length() - tension_n);
-        // Drawn straight with what its higher end has it pulls harder than that at either; longer, until it pulls less.
-        let most_n = tension_n + self.weight_n_per_m * self.rise_m.abs();
-        let low = chord.length() / (1.0 + law.at(most_n).0);
-        let mut more = 1e-4;
-        while off(low * (1.0 + more))? > 0.0 {
-            more *= 2.0;
-            if more > LONGEST {
-                return None;
+        let (length_m, f) = self.drawn(&law, tension_n).or_else(|| {
+            let off = |length_m: f64| Some(hung(length_m)?.length() - tension_n);
+            // Drawn straight with what its higher end has it pulls harder than that at either; longer, until it pulls less.
+            let most_n = tension_n + self.weight_n_per_m * self.rise_m.abs();
+            let low = chord.length() / (1.0 + law.at(most_n).0);
+            let mut more = 1e-4;
+            while off(low * (1.0 + more))? > 0.0 {
+                more *= 2.0;
+                if more > LONGEST {
+                    return None;
+                }
             }
-        }
-        let Root::At(length_m) = bracketed(low, low * (1.0 + more), 1e-13 * low, 1e-9 * tension_n, off) else {
-            return None;
-        };
-        let (z, f) = (zone(length_m), hung(length_m)?);
+            match bracketed(low, low * (1.0 + more), 1e-13 * low, 1e-9 * tension_n, off) {
+                Root::At(length_m) => Some((length_m, hung(length_m)?)),
+                Root::OutOfReach(..) | Root::NoValue => None,
+            }
+        })?;
+        let z = zone(length_m);
         let lowest = span::place(&z, f, span::furthest_below(&z, f, chord));
         Some([length_m, self.rise_m * lowest.x / self.span_m - lowest.z])
+    }
+
+    /// Unstretched length with a tension at A, m, and the force there, N, by Newton on the length and on the force's slope
+    /// together; nothing where that does not settle, or not on the tauter of the two shapes that have this tension.
+    fn drawn(&self, law: &Arc<StrainLaw>, tension_n: f64) -> Option<(f64, DVec3)> {
+        let weight = self.weight_n_per_m;
+        let chord = DVec3::new(self.span_m, 0.0, self.rise_m);
+        // The parabola of this tension.
+        let level_n = tension_n * self.span_m / chord.length();
+        let dip = weight * self.span_m / level_n;
+        let mut length_m = chord.length() * (1.0 + dip * dip / 24.0) / (1.0 + law.at(tension_n).0);
+        let mut slope = (self.rise_m / self.span_m - 0.5 * dip).atan();
+        for _ in 0..STEPS {
+            let zone = [Zone { length_m, load_n_per_m: DVec3::NEG_Z * weight, law: Arc::clone(law) }];
+            let (sin, cos) = slope.sin_cos();
+            let f = DVec3::new(cos, 0.0, sin) * tension_n;
+            let hang = span::hang(&zone, f);
+            let end = span::tension_at(&zone, f, length_m);
+            let longer = end * ((1.0 + law.at(end.length()).0) / end.length());
+            let off = hang.reach - chord;
+            if off.length() <= 1e-13 * chord.length() {
+                // Of the tauter shape a longer line pulls less.
+                let taut = f.dot(hang.give.inverse() * longer) > 0.0;
+                return taut.then_some((length_m, f));
+            }
+            let turned = hang.give * DVec3::new(-sin, 0.0, cos) * tension_n;
+            let both = DMat2::from_cols(DVec2::new(longer.x, longer.z), DVec2::new(turned.x, turned.z));
+            let step = both.inverse() * DVec2::new(off.x, off.z);
+            if !step.is_finite() || step.y.abs() > 0.5 || step.x.abs() > LONGEST * length_m {
+                return None;
+            }
+            (length_m, slope) = (length_m - step.x, slope - step.y);
+        }
+        None
     }
 
     /// Time of a pulse there and back with a tension at A, s.

@@ -8,7 +8,7 @@
 use std::cell::Cell;
 use std::sync::Arc;
 
-use glam::DVec3;
+use glam::{DMat2, DVec2, DVec3};
 
 use super::certificate::certify;
 use super::equilibrium;
@@ -66,6 +66,17 @@ impl Towed {
     pub fn turn_rad(&self) -> f64 {
         self.slopes_rad[0] + self.slopes_rad[1]
     }
+}
+
+/// Most steps of a search from near by.
+const STEPS: usize = 30;
+
+/// What the two unknowns are off by, and how that changes with drop, m, and split, m: the tensions' ratio against its
+/// friction, as a logarithm; what is left across the rope, as a share of the load.
+struct Slopes {
+    off: DVec2,
+    by: DMat2,
+    parts: Parts,
 }
 
 /// Both parts of the line with the roller at a place: the pull of each on the roller.
@@ -145,9 +156,94 @@ impl Tow {
         self.near(x_m, None)
     }
 
-    /// The same, looked for first about what was found at a place near by.
+    /// The same, looked for first from what was found at a place near by: the place and how the line divides at once.
     #[must_use]
     pub fn near(&self, x_m: f64, found: Option<&Towed>) -> Option<Towed> {
+        let stepped = found.and_then(|t| self.stepped(x_m, t));
+        stepped.or_else(|| self.searched(x_m)).map(|(at, parts)| self.towed(at, &parts))
+    }
+
+    /// Newton on the drop and the split together, from a place near by; nothing where it does not settle. What is asked of
+    /// both is the same as in the search, and each rises steadily, so what it settles on is what the search finds.
+    fn stepped(&self, x_m: f64, from: &Towed) -> Option<(DVec3, Parts)> {
+        let on_chord = self.rise_m * x_m / self.span_m;
+        let split_at = |at: DVec3| self.length_m * at.length() / (at.length() + (self.far() - at).length());
+        let drop = self.rise_m * from.place.x / self.span_m - from.place.z;
+        let mut at = DVec3::new(x_m, 0.0, on_chord - drop);
+        // As far from an even strain as it was there.
+        let mut split_m = from.split_m + split_at(at) - split_at(from.place);
+        let mut now = self.slopes_at(at, split_m, None)?;
+        for _ in 0..STEPS {
+            if now.off[0].abs() <= 1e-11 && now.off[1].abs() <= 1e-9 {
+                return Some((at, now.parts));
+            }
+            let step = -(now.by.inverse() * now.off);
+            if !step.is_finite() {
+                return None;
+            }
+            let mut share = 1.0;
+            (at, split_m, now) = loop {
+                let (p, s) = (at - DVec3::Z * step.x * share, split_m + step.y * share);
+                let inside = s > 0.0 && s < self.length_m;
+                let tried = if inside { self.slopes_at(p, s, Some(now.parts.first)) } else { None };
+                match tried {
+                    Some(t) if t.off.length() < now.off.length() => break (p, s, t),
+                    _ if share < 0.05 => return None,
+                    _ => share *= 0.5,
+                }
+            };
+        }
+        None
+    }
+
+    /// How far off the division and the roller's rest are, and how that changes with drop and split.
+    fn slopes_at(&self, at: DVec3, split_m: f64, start: Option<[DVec3; 2]>) -> Option<Slopes> {
+        let zones = self.zones(split_m);
+        let chords = [at, self.far() - at];
+        let solved = [0, 1].map(|k| {
+            let start = start.map_or_else(|| span::guess(&zones[k], chords[k]), |s| s[k]);
+            span::solve(&zones[k], chords[k], start)
+        });
+        if solved.iter().any(|s| !s.converged) {
+            return None;
+        }
+        let ends = [0, 1].map(|k| span::tension_at(&zones[k], solved[k].force, zones[k][0].length_m));
+        // A metre more at the last end takes the reach along by its stretched length, and the force back by the stiffness.
+        let longer = [0, 1].map(|k| {
+            let t = ends[k].length();
+            -(solved[k].stiffness * (ends[k] * ((1.0 + self.law.at(t).0) / t)))
+        });
+        let weight = DVec3::NEG_Z * self.weight_n_per_m;
+        let pull = [-ends[0], solved[1].force];
+        let deeper = [solved[0].stiffness * DVec3::Z, solved[1].stiffness * DVec3::Z];
+        let parted = [weight - longer[0], -longer[1]];
+        let against = if self.to_b { self.friction } else { -self.friction };
+        let turn = std::f64::consts::PI - pull[0].angle_between(pull[1]);
+        let to = if self.to_b { chords[1] } else { -at };
+        let (way, along) = (to.length(), to.normalize());
+        let across = |v: DVec3| if self.to_b { DVec3::new(-v.z, 0.0, v.x) } else { DVec3::new(v.z, 0.0, -v.x) };
+        let left = pull[0] + pull[1] - DVec3::Z * self.load_n;
+        let slope = |d: [DVec3; 2], moved: DVec3| {
+            let log = |k: usize| pull[k].dot(d[k]) / pull[k].length_squared();
+            let angle = |k: usize| (pull[k].x * d[k].z - pull[k].z * d[k].x) / pull[k].length_squared();
+            let swung = -(moved - along * along.dot(moved)) / way;
+            DVec2::new(
+                log(0) - log(1) + against * (angle(0) - angle(1)),
+                ((d[0] + d[1]).dot(across(along)) + left.dot(across(swung))) / self.load_n,
+            )
+        };
+        Some(Slopes {
+            off: DVec2::new(
+                (pull[0].length() / pull[1].length()).ln() - against * turn,
+                left.dot(across(along)) / self.load_n,
+            ),
+            by: DMat2::from_cols(slope(deeper, DVec3::NEG_Z), slope(parted, DVec3::ZERO)),
+            parts: Parts { split_m, first: solved.map(|s| s.force), pull },
+        })
+    }
+
+    /// The roller looked for between bounds: the drop, and for each the split.
+    fn searched(&self, x_m: f64) -> Option<(DVec3, Parts)> {
         let on_chord = self.rise_m * x_m / self.span_m;
         let end = if self.to_b { self.far() } else { DVec3::ZERO };
         let place = |drop_m: f64| DVec3::new(x_m, 0.0, on_chord - drop_m);
@@ -163,39 +259,35 @@ impl Tow {
             split.set(Some(parts.split_m));
             Some(left(&parts).dot(up))
         };
-        let about = found.map(|t| self.rise_m * t.place.x / self.span_m - t.place.z).map(|m| [0.7 * m, 1.3 * m]);
-        let lies = |&[high, deep]: &[f64; 2]| {
-            high > 0.0 && off(high).is_some_and(|o| o < 0.0) && off(deep).is_some_and(|o| o >= 0.0)
-        };
-        let [high, deep] = if let Some(near) = about.filter(lies) {
-            near
-        } else {
-            let mut deep = 0.02 * self.span_m;
-            while off(deep)? < 0.0 {
-                deep *= 1.7;
-                if deep > self.length_m {
-                    return None;
-                }
+        let mut deep = 0.02 * self.span_m;
+        while off(deep)? < 0.0 {
+            deep *= 1.7;
+            if deep > self.length_m {
+                return None;
             }
-            [0.0, deep]
-        };
-        let Root::At(drop_m) = bracketed(high, deep, 1e-13 * self.span_m, 1e-9 * self.load_n, off) else {
+        }
+        let Root::At(drop_m) = bracketed(0.0, deep, 1e-13 * self.span_m, 1e-9 * self.load_n, off) else {
             return None;
         };
         let at = place(drop_m);
-        let p = self.divided(at, split.get())?;
+        Some((at, self.divided(at, split.get())?))
+    }
+
+    /// What is told of the roller at a place.
+    fn towed(&self, at: DVec3, p: &Parts) -> Towed {
+        let to = if self.to_b { self.far() - at } else { -at };
         let [_, b] = self.zones(p.split_m);
         let ends = [p.first[0], span::tension_at(&b, p.first[1], b[0].length_m)];
         let slope = |f: DVec3, side: f64| f.z.atan2(side * f.x);
-        Some(Towed {
+        Towed {
             place: at,
             split_m: p.split_m,
-            tow_n: -left(&p).dot(along(at)),
+            tow_n: (DVec3::Z * self.load_n - p.pull[0] - p.pull[1]).dot(to.normalize()),
             ends_n: ends.map(DVec3::length),
             roller_n: p.pull.map(DVec3::length),
             slopes_rad: [slope(p.pull[0], -1.0), slope(p.pull[1], 1.0)],
-            way_m: (end - at).length(),
-        })
+            way_m: to.length(),
+        }
     }
 
     /// Whether it stands up to the certificate: the net of its two parts, the roller free and pulled with the tow, is at rest

@@ -321,6 +321,19 @@ fn frames(name: &str) {
             }),
         );
     }
+    // The sliders of the pages: how far over, where one hangs, which step.
+    for page in ["2", "4", "5"] {
+        press(&mut app, page);
+        let mut i = 0;
+        say(
+            &format!("{name}: slider of page {page} to finished frame"),
+            time(1000, || {
+                press(&mut app, if i % 8 < 4 { "right" } else { "left" });
+                i += 1;
+            }),
+        );
+        press(&mut app, "1");
+    }
     app.pane = spanwright::app::Pane::Drawing;
     let mut i = 0;
     say(
