@@ -116,12 +116,14 @@ impl Case {
         )
     }
 
-    /// Towed: what hangs on the roller at a share of the line, the rope's pull at it, and at the end that pulls.
-    pub(super) fn towed(to: Side, at: f64, load_n: f64, tow_n: DVec3) -> Self {
+    /// Towed: what hangs on the roller at a share of the line, the rope's pull at it, and at the end that pulls. On the
+    /// backup alone the main line is gone: a failure.
+    pub(super) fn towed((on, to): (On, Side), at: f64, load_n: f64, tow_n: DVec3) -> Self {
         let walkers = vec![Walker { tow_n, ..Walker::still(at, load_n) }];
         let ends_n = if to == Side::A { [-tow_n, DVec3::ZERO] } else { [DVec3::ZERO, -tow_n] };
         let load = Load { walkers, ends_n, ..Load::default() };
-        Self::working(Cause::Towed { on: On::Main, to }, load)
+        let class = if on == On::Main { Class::Working } else { Class::Failure };
+        Self { class, ..Self::working(Cause::Towed { on, to }, load) }
     }
 
     /// The places of the sweep.

@@ -102,14 +102,12 @@ impl<'a> Desk<'a> {
         (work.over, work.day) = (over, day);
         let (found, towing) = rescued(plan, catalogue, &work.solver, &work.cases).unzip();
         work.rescued = found;
-        towing.into_iter().flatten().for_each(|case| {
-            work.run(&case);
-        });
+        towing.into_iter().flatten().for_each(|case| work.tow(&case));
         work.edges = edges(plan, catalogue, work.solver.rig.walker_kg);
         let body = work.body();
         let moves = if work.unsolved.is_empty() { work.moves() } else { Vec::new() };
         let events = if work.unsolved.is_empty() { work.events(&influence) } else { Vec::new() };
-        let hardware: Vec<_> = work.point_rows().into_iter().chain(work.joint_rows()).collect();
+        let hardware: Vec<_> = work.point_rows(Class::Working).into_iter().chain(work.joint_rows()).collect();
         let limits = Limits::of(plan, catalogue, &work.strengths, &hardware);
         let spliced = spliced_of(plan, catalogue, &work.solver.rig.articles(&work.solver.standing.lengths));
         let player = Player::new([work.solver.clone(), work.set.clone()], body, limits, &plan.items);
@@ -336,10 +334,10 @@ impl<'a> Desk<'a> {
     #[must_use]
     pub fn review(&self) -> Review {
         let work = &self.work;
-        let mut rows = work.part_rows();
+        let mut rows = work.part_rows(Class::Working);
         rows.extend(work.joint_rows());
-        rows.extend(work.point_rows());
-        rows.extend(work.anchor_rows());
+        rows.extend(work.point_rows(Class::Working));
+        rows.extend(work.anchor_rows(Class::Working));
         rows.extend(work.gear_rows());
         rows.extend(work.crossing_rows());
         rows.extend(work.rescue_rows());

@@ -300,7 +300,7 @@ fn towed_in(
 }
 
 /// Works a plan's rescue out; nothing when the plan has none, or its line has no shape. With it the rig while somebody is towed
-/// in on the main line, to each side with a rope, where that pulls hardest at its ends.
+/// in on each line, to each side with a rope, where that pulls hardest at its ends.
 #[must_use]
 pub(super) fn rescued(
     plan: &Plan,
@@ -372,11 +372,16 @@ pub(super) fn rescued(
             let [hard, easy] = towed.next()? else { return None };
             let (ways, hardest) = towed_in(t, plan, (r, advantage), strung, (hard, easy));
             ropes.push(ways);
-            if let (On::Main, Some(h)) = (strung.on, hardest) {
+            if let Some(h) = hardest {
                 let end = if t.side == Side::B { strung.tow.rise_m } else { 0.0 };
                 let run = if t.side == Side::B { strung.tow.span_m - h.place.x } else { -h.place.x };
                 let way = DVec3::new(level.x * run, level.y * run, end - h.place.z).normalize_or_zero();
-                towing.push(Case::towed(t.side, h.split_m / length_m, load_kg * G, way * h.tow_n.max(0.0)));
+                towing.push(Case::towed(
+                    (strung.on, t.side),
+                    h.split_m / strung.tow.length_m,
+                    load_kg * G,
+                    way * h.tow_n.max(0.0),
+                ));
             }
         }
         for (k, along) in strung.along_m().into_iter().enumerate() {

@@ -64,16 +64,17 @@ impl Work<'_> {
         Some(self.row(Place::Anchor(name.clone()), item, Kind::Anchor, class, demand, strength, FactorSet::default()))
     }
 
-    pub(super) fn part_rows(&self) -> Vec<Row> {
+    /// Legs, main line and backup in the situations of a class that need no motion.
+    pub(super) fn part_rows(&self, class: Class) -> Vec<Row> {
         let rig = &self.solver.rig;
         let mut rows = Vec::new();
         for (i, run) in self.plan.runs.values().enumerate() {
             if matches!(run.role, Role::Leash | Role::Tensioning) {
                 continue;
             }
-            rows.extend(self.rows_of_run(i, Class::Working, |k| {
+            rows.extend(self.rows_of_run(i, class, |k| {
                 let mut peak = Peak::default();
-                for c in self.working() {
+                for c in self.still(class) {
                     let n = match &run.role {
                         Role::Main => rig
                             .line
@@ -124,7 +125,8 @@ impl Work<'_> {
         rows.into_iter().flatten().collect()
     }
 
-    pub(super) fn point_rows(&self) -> Vec<Row> {
+    /// Hardware of points in the same.
+    pub(super) fn point_rows(&self, class: Class) -> Vec<Row> {
         let mut rows = Vec::new();
         let anchors = self.solver.anchors();
         for (p, (name, point)) in self.plan.points.iter().enumerate() {
@@ -138,7 +140,7 @@ impl Work<'_> {
                 .filter(|(at, _)| *at == p)
                 .flat_map(|(_, legs)| legs.iter().map(|&l| self.solver.rig.legs[l].run))
                 .collect();
-            for c in self.working() {
+            for c in self.still(class) {
                 let mut forces: Vec<DVec3> = c.response.forces[p].iter().map(|f| f.force).collect();
                 hole.see(forces.iter().map(|f| f.length()).fold(0.0, f64::max), || (&c.case.situation).into());
                 if matches!(point.kind, PointKind::Fixed { .. }) {
@@ -170,7 +172,7 @@ impl Work<'_> {
             }
             let row = |title: &str, peak: Peak, s: Strength| {
                 let place = Place::Point(name.clone());
-                self.row(place, (title, &item.id), Kind::Hardware, Class::Working, peak, s, FactorSet::default())
+                self.row(place, (title, &item.id), Kind::Hardware, class, peak, s, FactorSet::default())
             };
             rows.push(row(&item.title, peak, strength));
             if let Some((r, n)) = item.hole.as_ref().and_then(|r| Some((r, r.minimum_n()?))) {
@@ -180,14 +182,15 @@ impl Work<'_> {
         rows
     }
 
-    pub(super) fn anchor_rows(&self) -> Vec<Row> {
+    /// What holds in the ground in the same.
+    pub(super) fn anchor_rows(&self, class: Class) -> Vec<Row> {
         let of_point = |p: usize| {
             // The worst situation is the one nearest to what the anchor holds in that direction.
-            self.working()
+            self.still(class)
                 .filter_map(|c| {
                     let force = -c.response.reactions[p];
                     let demand = Peak { n: force.length(), seen: Some((&c.case.situation).into()), spread: None };
-                    self.row_of_anchor(p, Class::Working, demand, force.normalize_or_zero())
+                    self.row_of_anchor(p, class, demand, force.normalize_or_zero())
                 })
                 .max_by(|a, b| {
                     let used = |r: &Row| r.demand_n / r.strength.counts_n().unwrap_or(1e9);
@@ -256,6 +259,11 @@ impl Work<'_> {
         let mut rows: BTreeMap<(Place, String), Row> = BTreeMap::new();
         // One leg carrying all needs no motion: it stands before anything was followed.
         let mut seen = if class == Class::Failure { self.one_leg_rows() } else { Vec::new() };
+        // Nor does somebody who is towed in on the backup alone.
+        if self.still(class).next().is_some() {
+            let still = self.part_rows(class).into_iter().chain(self.point_rows(class)).chain(self.anchor_rows(class));
+            seen.extend(still.filter(|r| r.demand_n > 0.0));
+        }
         if self.followed(class).next().is_some() {
             seen.extend(self.parts_in_motion(class));
             seen.extend(self.hardware_in_motion(class, working));

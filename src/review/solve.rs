@@ -1,5 +1,7 @@
 //! Situations solved and certified.
 
+use glam::DVec3;
+
 use super::case::{Case, Variant};
 use crate::mechanics::certificate::{Certificate, certify};
 use crate::mechanics::equilibrium::{Solution, Status};
@@ -150,6 +152,25 @@ impl Solver {
         let response = self.rig.response(&net, &solution);
         let line_m = self.rig.line_length_m(&lengths);
         Ok(Some(Solved { case: case.clone(), certificate, response, net, solution, line_m }))
+    }
+
+    /// Solves one situation of the rig with its main line gone, as the whole rig tells it; nothing without a backup.
+    #[must_use]
+    pub(super) fn on_backup(&self, case: &Case) -> Option<Solved> {
+        let lengths = &self.standing.lengths;
+        let rig = self.rig.on_backup(lengths)?;
+        let (net, solution) = rig.solve(lengths, &case.load, None);
+        let certificate = certify(&net.net, &solution);
+        let on_it = rig.response(&net, &solution);
+        let line = &self.rig.line;
+        let response = Response {
+            backup_n: on_it.element_n,
+            element_n: vec![0.0; line.elements.len()],
+            line_n: [0.0; 2],
+            joints: vec![[DVec3::ZERO; 4]; line.joints.len()],
+            ..on_it
+        };
+        Some(Solved { case: case.clone(), certificate, response, net, solution, line_m: rig.line_length_m(lengths) })
     }
 
     /// The friction patterns of a situation: for each sliding run, each of its legs carrying most.

@@ -194,6 +194,19 @@ impl Work<'_> {
         }
     }
 
+    /// The rig while somebody is towed in: whole, or held by its backup alone.
+    pub(super) fn tow(&mut self, case: &Case) {
+        if case.class == Class::Working {
+            self.run(case);
+            return;
+        }
+        match self.solver.on_backup(case) {
+            Some(s) if s.certified() => Arc::make_mut(&mut self.cases).push(s),
+            Some(s) => self.fails(&case.situation, s.certificate.faults.join("; ")),
+            None => self.fails(&case.situation, "the plan has no backup".to_owned()),
+        }
+    }
+
     /// How far each master moves when one of its legs goes, with one walker in the middle: leg, point, m.
     pub(super) fn moves(&self) -> Vec<(usize, usize, f64)> {
         let rig = &self.solver.rig;
@@ -295,7 +308,12 @@ impl Work<'_> {
     }
 
     pub(super) fn working(&self) -> impl Iterator<Item = &Solved> {
-        self.cases.iter().filter(|c| c.case.class == Class::Working)
+        self.still(Class::Working)
+    }
+
+    /// Situations of a class that need no motion.
+    pub(super) fn still(&self, class: Class) -> impl Iterator<Item = &Solved> {
+        self.cases.iter().filter(move |c| c.case.class == class)
     }
 }
 

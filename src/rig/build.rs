@@ -243,6 +243,19 @@ impl Rig {
         Some(rig)
     }
 
+    /// This rig with the main line gone and its backup in its place, as long as it is; nothing without one.
+    #[must_use]
+    pub fn on_backup(&self, lengths: &super::tension::Lengths) -> Option<Self> {
+        let backup = self.backup.as_ref()?;
+        let articles = self.articles(lengths);
+        let long = articles.iter().filter(|a| a.run == backup.run).map(|a| a.length_m);
+        let mut elements: Vec<Element> =
+            backup.segments.iter().zip(long).map(|(e, length_m)| Element { length_m, ..e.clone() }).collect();
+        elements.first_mut()?.length_m += backup.hardware_m.iter().sum::<f64>();
+        let line = Line { run: backup.run, ends: backup.ends, elements, target: None, joints: Vec::new() };
+        Some(Self { line, backup: None, ..self.clone() })
+    }
+
     /// This rig of gear that was used and set under load: every part at the stiff end of what is usual for it.
     #[must_use]
     pub fn set_under_load(&self) -> Self {
