@@ -12,7 +12,7 @@ use crate::catalogue::{Rating, Surface};
 use crate::document::Reader;
 use crate::inventory::What;
 use crate::mechanics::tow::Times;
-use crate::units::{Force, Mass, Quantity, Time, Velocity};
+use crate::units::{Force, Length, Mass, Quantity, Time, Velocity};
 
 /// Lips, hands and hand-tight until they are said: common practice, no source.
 pub(super) fn crossing(r: Reader<'_>) -> Crossing {
@@ -134,7 +134,13 @@ pub(super) fn rescue(r: Reader<'_>) -> Rescue {
 }
 
 fn set(r: Reader<'_>) -> PulleySet {
-    PulleySet { reeving: r.words("reeving"), sheave: r.words("sheave"), rope: r.words("rope") }
+    PulleySet {
+        reeving: r.words("reeving"),
+        sheave: r.words("sheave"),
+        rope: r.words("rope"),
+        // Common practice, no source.
+        drawn_out: r.q("drawn_out").unwrap_or(Length::from_si(4.0)),
+    }
 }
 
 pub(super) fn tie(r: Reader<'_>) -> Tie {

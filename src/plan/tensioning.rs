@@ -3,7 +3,7 @@
 use crate::catalogue::{Catalogue, Class, Item};
 use crate::mechanics::reeving::{Body, Reeving, Rope, Turn, Way};
 use crate::plan::Side;
-use crate::units::{Force, Length};
+use crate::units::{Force, Length, Quantity as _};
 
 /// How the line is tensioned.
 #[derive(Debug, Clone, PartialEq)]
@@ -47,6 +47,8 @@ pub struct PulleySet {
     pub sheave: String,
     /// The rope.
     pub rope: String,
+    /// Between its two ends when it is drawn out.
+    pub drawn_out: Length,
 }
 
 impl PulleySet {
@@ -59,12 +61,11 @@ impl PulleySet {
         going(reeving(&self.reeving, false, keeps)?)
     }
 
-    /// Rope that it takes, drawn out and with an end for the hands, m. Common practice, no source.
+    /// Rope that it takes, drawn out and with one strand more for the hands, m.
     #[must_use]
-    pub fn rope_m(ropes: &Reeving) -> f64 {
-        const DRAWN_OUT_M: f64 = 4.0;
+    pub fn rope_m(&self, ropes: &Reeving) -> f64 {
         let strands: usize = ropes.ropes.iter().map(|r| r.turns.len() + 1).sum();
-        (strands + 1) as f64 * DRAWN_OUT_M
+        (strands + 1) as f64 * self.drawn_out.si()
     }
 
     /// What it multiplies the hands' pull by, its friction counted.

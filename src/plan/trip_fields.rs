@@ -46,6 +46,7 @@ const SET: Record = Record {
         ),
         required("sheave", ITEM_REF, "what each sheave is"),
         required("rope", ITEM_REF, "the rope"),
+        optional("drawn_out", LENGTH, "4 m", "between its two ends when it is drawn out, for the rope it takes"),
     ],
 };
 

@@ -7,9 +7,9 @@ use spanwright::mechanics::G;
 use spanwright::mechanics::carry::{Below, Carry, Held, Hung, Strung, capstan};
 use spanwright::mechanics::gauge::{Gauged, Second, Since, deviation};
 use spanwright::mechanics::law::{Piece, StrainLaw};
-use spanwright::mechanics::tow::{Times, Tow};
+use spanwright::mechanics::tow::{Times, Tow, Towed};
 use spanwright::plan::PlanFile;
-use spanwright::review::{Cause, On, at_rest, stopped_n};
+use spanwright::review::{Cause, On, Situation, at_rest, stopped_n};
 
 fn case(id: &str) -> Case {
     let all: Value = serde_json::from_str(include_str!("../fixtures/trip.json")).expect("json");
@@ -281,9 +281,13 @@ fn a_tow_along_the_line() {
             friction: c.get("roller_friction"),
             to_b: c.0["inputs"]["toward"] == "B",
         };
-        for x in c.0["inputs"]["places_m"].as_array().expect("places") {
-            let x_m = x.as_f64().expect("a place");
-            let t = tow.at(x_m).expect("it hangs");
+        let anywhere = tow.at(0.3 * tow.span_m).expect("it hangs");
+        // What cannot be is no help, and no harm.
+        let nonsense = Towed { split_m: 2.0 * tow.length_m, ..anywhere };
+        let places = c.0["inputs"]["places_m"].as_array().expect("places");
+        let near = |x_m: f64| [None, Some(&anywhere), Some(&nonsense)].map(|from| (x_m, tow.near(x_m, from)));
+        for (x_m, t) in places.iter().flat_map(|x| near(x.as_f64().expect("a place"))) {
+            let t = t.expect("it hangs");
             assert!(tow.holds(&t), "{id} at {x_m}");
             let figures = [
                 ("tow_N", t.tow_n),
@@ -320,6 +324,17 @@ fn minutes_of_a_rescue() {
         over_s: t("over_s"),
     };
     c.is("total_s", times.total_s(c.get("casualty_from_B_m")));
+    // Said as a plan: in the middle of a gap twice as wide, by what the times are unless the plan says otherwise.
+    let mut line = c.0.clone();
+    line["inputs"] = serde_json::json!({"span_m": 2.0 * c.get("casualty_from_B_m"), "rise_m": 0.0, "mu_kg_per_m": 0.1});
+    let rope = format!("Part(item: \"static-rope-11\", length: \"{} m\", ends: (Made(), Made()))", c.get("rope_m"));
+    let rescue = format!("rescue: Rescue(ropes: [Tow(side: B, rope: {rope}, kept: \"{} m\")])", c.get("rope_kept_m"));
+    let file = plain_plan(&Case(line), "Stiffness(\"200 kN\")", "Solve(standing: \"3 kN\", at: A)", "", &rescue);
+    let review = at_rest(&file).unwrap_or_else(|e| panic!("{e}"));
+    let all = review.rescued.expect("a rescue");
+    let middle = all.on(On::Main).find(|p| (p.x_m - c.get("casualty_from_B_m")).abs() < 1e-6).expect("looked at");
+    c.is("total_s", middle.towed[0].total_s);
+    c.is("reach_m", file.plan.rescue.as_ref().expect("there").ropes[0].reach_m());
 }
 
 /// The same said as plans, between points that do not give: at the places that the review looks at.
@@ -330,8 +345,18 @@ fn plans_are_towed_as_worked_out_apart() {
         ("p14-friction", &["x31", "x60"]),
         ("p14-rings", &["x31"]),
         ("p14-long", &["x205"]),
+        ("p14-backup", &["x31", "x60"]),
     ] {
         let c = case(id);
+        // Of the backup alone: it lies beside a main line of the span's length, and has its own length by its excess.
+        let backup = id == "p14-backup";
+        let main_m = if backup { c.get("span_m") } else { c.get("L0_m") };
+        let own = "ends: (Made(), Made()))])";
+        let beside = format!(
+            "\"beside\": Run(role: Backup(of: \"line\", excess: \"{} %\", connected: AtEnds), from: \"A\", to: \"B\", parts: [Part(item: \"own\", {own},",
+            100.0 * (c.get("L0_m") / main_m - 1.0)
+        );
+        let beside = if backup { beside } else { String::new() };
         let curve = c.0["inputs"]["curve_kN_pct"].as_array().expect("a curve");
         let points: Vec<String> = curve.iter().map(|p| format!("(\"{} kN\", \"{} %\")", p[0], p[1])).collect();
         let rock = "Strength(Judged(\"900 kN\", \"test\"))";
@@ -341,13 +366,12 @@ fn plans_are_towed_as_worked_out_apart() {
             "Plan(format: 1, title: \"{id}\", site: Site(span: \"{} m\", height_difference: \"{} m\"),
             people: People(walkers: [\"{} kg\"]),
             points: {{ \"A\": Fixed(side: A, at: (\"0 m\", \"0 m\", \"0 m\"), by: {rock}), \"B\": Fixed(side: B, at: (\"0 m\", \"0 m\", \"0 m\"), by: {rock}) }},
-            runs: {{ \"line\": Run(role: Main, from: \"A\", to: \"B\", parts: [Part(item: \"own\", length: \"{} m\", ends: (Made(), Made()))]) }},
+            runs: {{ \"line\": Run(role: Main, from: \"A\", to: \"B\", parts: [Part(item: \"own\", length: \"{main_m} m\", {own}, {beside} }},
             items: {{ \"own\": Item(class: Webbing, fibre: Polyester, rating: Label(\"90 kN\"), mass_per_length: \"{} kg/m\", stretch: [{}]) }},
             rescue: Rescue(ropes: [Tow(side: {toward}, rope: {rope})], friction: {:?}))",
             c.get("span_m"),
             c.get("rise_m"),
             0.5 * c.get("load_kg"),
-            c.get("L0_m"),
             c.get("mu_kg_per_m"),
             points.join(", "),
             c.get("roller_friction"),
@@ -357,14 +381,16 @@ fn plans_are_towed_as_worked_out_apart() {
         let review = at_rest(&file).unwrap_or_else(|e| panic!("{e}"));
         let all = review.rescued.expect("a rescue");
         // The whole rig is solved while somebody is towed in: its line sees what the tow worked out apart has.
-        let towing =
-            review.cases.iter().find(|c| matches!(c.case.situation.cause, Cause::Towed { .. })).expect("solved");
-        let line_n = towing.response.line_n.iter().copied().fold(0.0, f64::max);
-        let most_n = all.on(On::Main).map(|p| p.towed[0].line_n).fold(0.0, f64::max);
+        let on = if backup { On::Backup } else { On::Main };
+        let towed = |s: &Situation| matches!(s.cause, Cause::Towed { on: over, .. } if over == on);
+        let towing = review.cases.iter().find(|c| towed(&c.case.situation)).expect("solved");
+        let seen = &towing.response;
+        let line_n = seen.line_n.iter().chain(&seen.backup_n).copied().fold(0.0, f64::max);
+        let most_n = all.on(on).map(|p| p.towed[0].line_n).fold(0.0, f64::max);
         assert!(towing.certified() && line_n < 1.002 * most_n && line_n > 0.97 * most_n, "{id}: {line_n} {most_n}");
         for place in places {
             let x: f64 = place[1..].parse().expect("a place");
-            let at = all.on(On::Main).find(|p| (p.x_m - x).abs() < 1e-6).unwrap_or_else(|| panic!("{id}: no {place}"));
+            let at = all.on(on).find(|p| (p.x_m - x).abs() < 1e-6).unwrap_or_else(|| panic!("{id}: no {place}"));
             assert!(at.certified, "{id} {place}");
             c.is(&format!("{place}_tow_N"), at.towed[0].here_n);
         }
@@ -443,10 +469,13 @@ fn curve(c: &Case) -> String {
 /// The line over said as a plan: what its edges see all the way over, and how much of it is let out.
 #[test]
 fn plans_go_over_as_worked_out_apart() {
-    for id in ["p12-full-long", "p12-full-short"] {
+    for id in ["p12-full-long", "p12-full-short", "p12-full-uphill"] {
         let c = case(id);
+        // Wet polyester weighs 1.25 times what it weighs dry.
+        let wet = c.or("wet_ratio", 1.0) > 1.0;
+        assert!(!wet || (c.get("wet_ratio") - 1.25).abs() < 1e-12, "{id}");
         let crossing = format!(
-            "crossing: Crossing(sends: A, hold: Sag(\"{} m\"), stages: [Stage(name: \"messenger\", by: \"thrown\", line: Part(item: \"cord-4\", length: \"1900 m\")), Stage(name: \"line\", runs: [\"line\"])])",
+            "crossing: Crossing(sends: A, wet: {wet}, hold: Sag(\"{} m\"), stages: [Stage(name: \"messenger\", by: \"thrown\", line: Part(item: \"cord-4\", length: \"1900 m\")), Stage(name: \"line\", runs: [\"line\"])])",
             c.get("sag_m")
         );
         let stiff = format!("Stiffness(\"{} kN\")", c.get("EA_N") / 1e3);
@@ -553,4 +582,19 @@ fn days_are_read_as_worked_out_apart() {
     let file = plain_plan(&c, &curve(&c), "Solve(standing: \"3 kN\", at: A)", "", &day);
     let read = spanwright::review::day_read(&file, &file.plan.days[0]);
     c.is("mass_ratio", read.weight.expect("weighed"));
+    // An hour later, of webbing whose swelling is known: what it should have had, and what slipped.
+    let c = case("p13-slip");
+    let day = format!(
+        "days: [Day(date: \"2026-10-03\", temperature: \"10 degC\", read: [Reading(tension: {}), Reading(after: \"{} s\", tension: {}, temperature: \"{} degC\")])]",
+        kn(c.get("standing_N")),
+        c.get("later_s"),
+        kn(c.get("later_N")),
+        10.0 + c.get("dT_K")
+    );
+    let swells = format!("{}, alpha_per_k: {:?}", curve(&c), c.get("alpha_per_K"));
+    let file = plain_plan(&c, &swells, "Solve(standing: \"3 kN\", at: A)", "", &day);
+    let read = spanwright::review::day_read(&file, &file.plan.days[0]);
+    let later = read.compared.iter().find(|r| r.read == spanwright::review::Read::Later).expect("read");
+    c.is("expected_later_tension_N", later.computed.expect("known")[0]);
+    c.is("slip_with_creep_m", later.slipped_m.expect("known"));
 }

@@ -6,7 +6,6 @@ use super::super::Facts;
 use crate::bench::knots_take_m;
 use crate::inventory::Wants;
 use crate::plan::crossing::Carried;
-use crate::plan::tensioning::PulleySet;
 use crate::plan::{Connected, Hold, Part, PartLength, PointKind, Role, Side, Ties};
 use crate::rig::tolerance;
 use crate::units::Quantity;
@@ -183,7 +182,7 @@ pub(super) fn counted(facts: &Facts<'_>) -> [Vec<Line>; 4] {
         if let Ok(ropes) = set.ropes(catalogue) {
             let sheaves: usize = ropes.ropes.iter().map(|r| r.turns.len()).sum();
             add(LINE, &set.sheave, "pulley set", &vec![None; sheaves], false, None);
-            add(LINE, &set.rope, "pulley set", &[Some(PulleySet::rope_m(&ropes))], false, None);
+            add(LINE, &set.rope, "pulley set", &[Some(set.rope_m(&ropes))], false, None);
         }
     }
     // What tows somebody in.
