@@ -104,7 +104,7 @@ impl App {
         page.is_some()
     }
 
-    /// Opens the page of a block, once the plan as it is now is reviewed: a picture where it has one, or else its sheet.
+    /// Opens the page of a block, once the plan as it is now is reviewed.
     pub(super) fn open(&mut self, block: PageBlock) {
         if !self.fresh() && self.solver.is_ok() {
             self.opening = Opening::Page(block);
@@ -116,7 +116,8 @@ impl App {
         match block {
             PageBlock::Crossing => self.look_over(),
             PageBlock::Rescue => self.look_rescue(),
-            PageBlock::Day | PageBlock::Ties => self.open_sheet(block),
+            PageBlock::Day => self.look_day(),
+            PageBlock::Ties => self.look_edges(),
         }
     }
 

@@ -263,6 +263,10 @@ pub enum Overlay {
     Over(super::over::OverView),
     /// The page of a rescue.
     Rescue(super::rescue::RescueView),
+    /// The page of the last day at the line.
+    Day,
+    /// The page of the work at the edges.
+    Edges(super::edges::EdgeView),
 }
 
 impl Overlay {

@@ -81,8 +81,13 @@ pub(super) fn lines(app: &App, overlay: &Overlay) -> (Vec<String>, bool) {
             }
             return (out, false);
         }
-        Overlay::Over(_) | Overlay::Rescue(_) => {
-            let name = if matches!(overlay, Overlay::Over(_)) { "over" } else { "rescue" };
+        Overlay::Over(_) | Overlay::Rescue(_) | Overlay::Day | Overlay::Edges(_) => {
+            let name = match overlay {
+                Overlay::Over(_) => "over",
+                Overlay::Day => "day",
+                Overlay::Edges(_) => "edge",
+                _ => "rescue",
+            };
             out.push(format!("that page is drawn; here “spanwright sheet {name}” says it in words"));
             return (out, false);
         }

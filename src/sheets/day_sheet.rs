@@ -49,7 +49,7 @@ pub fn day_sheet(
     } else {
         page.table(
             &["read", "measured>", "computed>", "off>", ""],
-            read.compared.iter().map(|c| row(c, system)).collect(),
+            read.compared.iter().map(|c| read_said(c, system).to_vec()).collect(),
         );
     }
     if read.disagrees() {
@@ -82,26 +82,12 @@ pub fn day_sheet(
             tail.map(|m| Block::Text(format!("Lock {side}: {} of its tail drawn in since the mark.", l(m.si())))),
         );
     }
-    if let Some([kappa, sd]) = read.stretch {
-        let from = match read.by {
-            Some(Read::Sag) => "the sag with a walker",
-            Some(Read::Loaded) => "the tension with a walker",
-            _ => "what came through the lock",
-        };
-        let said = format!("stretch × {kappa:.2} ± {sd:.2} of what the plan has, by {from}");
-        if !BELIEVED.contains(&kappa) {
-            page.blocks.push(Block::Warning(format!(
-                "{said}: beyond belief. Measure again: a figure is wrong, not the webbing."
-            )));
-        } else if !LIKE.contains(&kappa) {
-            page.blocks.push(Block::Warning(format!(
-                "{said}: this is other webbing than the plan says, or a figure is wrong."
-            )));
-        } else {
-            page.text(format!(
-                "{said}. To take it over into the plan's own item: s on page 3, or spanwright day PLAN --take-stretch."
-            ));
-        }
+    match stretch_said(read) {
+        Some((said, true)) => page.text(format!(
+            "{said}. To take it over into the plan's own item: s on page 3, or spanwright day PLAN --take-stretch."
+        )),
+        Some((said, false)) => page.blocks.push(Block::Warning(format!("{said}."))),
+        None => {}
     }
     if let Some(ratio) = read.weight {
         page.text(format!(
@@ -134,6 +120,25 @@ pub fn day_sheet(
     page.heading("What it did to the review");
     page.blocks.extend(comparison_sheet(changes, system).blocks);
     page
+}
+
+/// How stretchy the line is by what was read, and whether that may be taken over; nothing where no reading gives it.
+#[must_use]
+pub fn stretch_said(read: &DayRead) -> Option<(String, bool)> {
+    let [kappa, sd] = read.stretch?;
+    let from = match read.by {
+        Some(Read::Sag) => "the sag with a walker",
+        Some(Read::Loaded) => "the tension with a walker",
+        _ => "what came through the lock",
+    };
+    let doubt = if !BELIEVED.contains(&kappa) {
+        ": beyond belief. Measure again: a figure is wrong, not the webbing"
+    } else if !LIKE.contains(&kappa) {
+        ": this is other webbing than the plan says, or a figure is wrong"
+    } else {
+        ""
+    };
+    Some((format!("stretch × {kappa:.2} ± {sd:.2} of what the plan has, by {from}{doubt}"), doubt.is_empty()))
 }
 
 /// The rig as it hung on the last day beside the plan, in one sentence; nothing where both are one, or it was not looked at.
@@ -174,7 +179,8 @@ pub fn last_day(facts: &Facts<'_>) -> Result<Page, String> {
 }
 
 /// A reading in words: what, measured, computed, off, and a mark.
-pub(super) fn row(c: &Compared, system: System) -> Vec<String> {
+#[must_use]
+pub fn read_said(c: &Compared, system: System) -> [String; 5] {
     let (what, dim) = match c.read {
         Read::Sag => ("sag at the walker", Dim::Length),
         Read::Loaded => ("tension at A with the walker", Dim::Force),
@@ -187,7 +193,7 @@ pub(super) fn row(c: &Compared, system: System) -> Vec<String> {
     let after = if c.after_s > 0.0 { format!(", after {:.1} h", c.after_s / 3600.0) } else { String::new() };
     let both = |[v, sd]: [f64; 2]| format!("{} ± {}", show(dim, v, system), show(dim, sd, system));
     let off = c.off();
-    vec![
+    [
         format!("{what}{walker}{after}"),
         both(c.measured),
         c.computed.map_or("not to be computed".to_owned(), both),

@@ -29,7 +29,7 @@ pub use certificates::certificates;
 pub use claims::{claims_counted, claims_rows};
 pub use comparison::{Comparison, comparison, comparison_sheet};
 pub use cut_list::{ToCutFrom, cut_list};
-pub use day_sheet::{day_sheet, hung_said, last_day};
+pub use day_sheet::{day_sheet, hung_said, last_day, read_said, stretch_said};
 pub use doubt_sheet::doubt_sheet;
 pub use edge::{edge_sheet, side_said, tie_said};
 pub use gear_list::{BAG_KG, gear_list, held_against, plan_name, to_pack};

@@ -1,6 +1,6 @@
 //! Where the figures of the trip come from: the line going over, somebody hanging still, ties at the edges, a day's readings.
 
-use super::day_sheet::row;
+use super::day_sheet::read_said;
 use crate::document::plain;
 use crate::mechanics::G;
 use crate::plan::PlanFile;
@@ -193,7 +193,7 @@ fn day(review: &Review, system: System) -> Option<Vec<String>> {
     out.extend(
         read.compared
             .iter()
-            .map(|c| row(c, system).into_iter().filter(|t| !t.is_empty()).collect::<Vec<_>>().join(" · ")),
+            .map(|c| read_said(c, system).into_iter().filter(|t| !t.is_empty()).collect::<Vec<_>>().join(" · ")),
     );
     let (misfit, n) = read.misfit();
     out.push(format!("in all Σ ((measured − computed) / σ)² = {misfit:.1} of {n} that can be held against something; above 4 and above {} single causes are tried", 2 * n));

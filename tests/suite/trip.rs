@@ -199,7 +199,7 @@ fn a_pulley_set_takes_over() {
     assert_eq!(t.with_set, Some((t.hands_n / by / 300.0).ceil().max(1.0) as usize));
     // It is carried: its sheaves and its rope are on the gear list, and legs and masters are judged while somebody is towed.
     let towed = review.cases.iter().filter(|c| c.case.words().starts_with("towing")).count();
-    assert_eq!(towed, all.places[0].towed.len(), "one state for each rope");
+    assert_eq!(towed, 2 * all.places[0].towed.len(), "one state for each rope, on main and on the backup alone");
 }
 
 /// A day on the demo: the rig that hangs there is judged with what was read, the readings are held against the model, what
@@ -413,12 +413,27 @@ fn slips_of_a_rescue_are_found() {
     }
 }
 
-/// The sheet of the edges comes up by its key; a plan without ties is told what it takes, and given a start.
+/// The page of the edges comes up by its key, step by step; a plan without ties is told what it takes, and given a start.
 #[test]
 fn edges_come_up_and_ties_are_written() {
     let mut s = Session::demo(120, 40);
     s.keys("5");
-    assert!(s.screen().contains("A left") && s.screen().contains("line over"), "{}", s.screen());
+    assert!(s.screen().contains("A ✓ 1 on A left") && s.screen().contains("anchors  step 1 of 11"), "{}", s.screen());
+    s.keys("right right");
+    assert!(
+        s.screen().contains("line over  step 3 of 11") && s.screen().contains("1 on A left, A right"),
+        "{}",
+        s.screen()
+    );
+    s.keys("p");
+    assert!(s.screen().contains("anchors hold") && s.screen().contains("line over"), "{}", s.screen());
+    // Who is left untied comes first, in words; a tie that lets over is drawn so.
+    let few = DEMO.replace("\"strip\": Work(a: [\"A left\"]", "\"strip\": Work(a: []");
+    let few = few.replace("length: \"6.5 m\", ends", "length: \"8.1 m\", ends");
+    let mut s = Session::text(&few, 120, 40);
+    s.keys("5");
+    assert!(s.screen().contains("strip") && s.screen().contains("A ✗ 1 at the lip, held 0"), "{}", s.screen());
+    assert!(s.screen().contains("0.9 m over, falls 1.9 m"), "{}", s.screen());
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("mine.ron");
     let (from, to) = (DEMO.find("    ties: ").expect("there"), DEMO.find("    days: ").expect("there"));
@@ -513,11 +528,16 @@ fn single_causes_are_found() {
 fn the_day_comes_up_and_is_written() {
     let mut s = Session::demo(120, 40);
     s.keys("3");
+    let screen = s.screen();
+    for words in ["As rigged 2026-10-03", "measured", "tension at A, after", "-3.1 σ", "an anchor came", "tail B"] {
+        assert!(screen.contains(words), "{words}: {screen}");
+    }
+    s.keys("p");
     assert!(s.screen().contains("being worked out"), "the screen does not wait for it: {}", s.screen());
     let mut s = Session::demo(120, 40);
     s.study_each = true;
-    s.keys("3");
-    assert!(s.screen().contains("As rigged") && s.screen().contains("measured"), "{}", s.screen());
+    s.keys("3 p");
+    assert!(s.screen().contains("judged with") && s.screen().contains("measured"), "{}", s.screen());
     s.keys("esc I enter k . enter 6 2 . 1 space m enter 2 . 5 5 space k N enter enter");
     assert_eq!(s.app.file.plan.days.len(), 2, "{}", s.screen());
     let day = s.app.file.plan.days.last().expect("written");
@@ -528,6 +548,27 @@ fn the_day_comes_up_and_is_written() {
     s.keys("esc esc");
     s.app.undo();
     assert_eq!(s.app.file.plan.days.len(), 1);
+}
+
+/// A page that is asked for while the plan is being reviewed opens when that is done, unless another key is pressed first.
+#[test]
+fn a_page_waits_for_its_review() {
+    for (digit, words) in
+        [("2", "Over and down"), ("3", "As rigged"), ("4", "Rescue: on main"), ("5", "Edges: anchors")]
+    {
+        let mut s = Session::demo(120, 40);
+        s.select_run("A leg 2");
+        s.review_each = false;
+        s.keys(&format!("+ {digit}"));
+        let screen = s.screen();
+        assert!(screen.contains("opens when the review is done") && !screen.contains(words), "{digit}: {screen}");
+        s.catch_up();
+        assert!(s.screen().contains(words), "{digit}: {}", s.screen());
+        s.review_each = false;
+        s.keys(&format!("1 + {digit} down"));
+        s.catch_up();
+        assert!(!s.screen().contains(words), "{digit}: another key calls it off: {}", s.screen());
+    }
 }
 
 /// A day on the demo: sketched and shaped, printed and packed, rigged over, read, reviewed as it hangs, logged, brought home.

@@ -126,6 +126,10 @@ fn in_front<'a>(app: &App, overlay: &Overlay, width: usize, theme: Theme) -> Lin
         Overlay::Rescue(_) => {
             &[("left right", "where one hangs"), ("up down", "line"), ("p", "its sheet"), ("1 to 5", "pages")]
         }
+        Overlay::Day => {
+            &[("a", "another day"), ("s", "take its stretch"), ("p", "its sheet"), ("1 to 5", "pages"), ("esc", "back")]
+        }
+        Overlay::Edges(_) => &[("left right", "step"), ("p", "its sheet"), ("1 to 5", "pages"), ("esc", "back")],
         Overlay::Compare(..) | Overlay::Beside(_) | Overlay::Help(_) | Overlay::Log(_) | Overlay::Faults(_) => {
             &[("up down", "scroll"), ("esc", "back")]
         }

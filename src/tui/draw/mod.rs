@@ -2,6 +2,8 @@
 
 mod anchors;
 mod bar;
+mod day;
+mod edges;
 mod footer;
 mod gap;
 mod header;
