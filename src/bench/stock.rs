@@ -8,7 +8,7 @@
 use std::cmp::Reverse;
 use std::collections::{BinaryHeap, HashMap, HashSet};
 
-/// Lost at each cut, with the taped end, m. Common practice, no source.
+/// Lost at each cut, with the taped end, unless the rigger says otherwise, m. Common practice, no source.
 pub const KERF_M: f64 = 0.03;
 /// Looks at one question before it is left undecided.
 const LOOKS: usize = 400_000;
@@ -61,10 +61,10 @@ fn down(m: f64) -> u64 {
 }
 
 /// Takes pieces (m) from stock. What is owned is used before anything is bought; where all must be bought, the least
-/// metres, then the fewest spools.
+/// metres, then the fewest spools. Each cut takes `kerf_m` beside.
 #[must_use]
-pub fn plan_cuts(pieces_m: &[f64], stock: &[Length]) -> CutPlan {
-    let kerf = up(KERF_M);
+pub fn plan_cuts(pieces_m: &[f64], stock: &[Length], kerf_m: f64) -> CutPlan {
+    let kerf = up(kerf_m);
     let needs: Vec<u64> = pieces_m.iter().map(|m| up(*m) + kerf).collect();
     let longest = stock.iter().map(|s| down(s.length_m)).max().unwrap_or(0);
     // What no length is long enough for is said, and the rest planned without it.
@@ -414,7 +414,7 @@ mod tests {
     /// arithmetic). The best fit took 12 + 12 + 20.
     #[test]
     fn the_least_is_bought() {
-        let p = plan_cuts(&[4.73, 4.68, 4.48, 9.30, 5.13, 5.53, 5.56], &[buy(12.0), buy(20.0)]);
+        let p = plan_cuts(&[4.73, 4.68, 4.48, 9.30, 5.13, 5.53, 5.56], &[buy(12.0), buy(20.0)], KERF_M);
         assert_eq!((p.taken.len(), metres(&p), p.gap), (2, 40.0, 0.0));
         assert!((p.left_m - 0.38).abs() < 1e-9 && p.without.is_empty(), "{p:?}");
     }
@@ -425,7 +425,7 @@ mod tests {
     fn offcuts_go_first() {
         let pieces = [4.73, 4.68, 4.48, 5.13, 2.70, 2.70, 1.45];
         let stock = [37.0, 12.0, 6.2, 5.0, 3.3].map(own);
-        let p = plan_cuts(&pieces, &stock);
+        let p = plan_cuts(&pieces, &stock, KERF_M);
         let cost: f64 = p.taken.iter().map(|t| Slot::owned(down(t.from.length_m)).cost(down(t.left_m))).sum();
         assert_eq!((p.taken.len(), p.gap), (4, 0.0), "{p:?}");
         assert!((cost - 23_550.0).abs() < 0.5, "{cost}");
@@ -433,10 +433,10 @@ mod tests {
 
     #[test]
     fn what_is_too_long_or_has_no_place_is_said() {
-        let p = plan_cuts(&[30.0, 120.0, 19.0], &[buy(50.0), buy(100.0)]);
+        let p = plan_cuts(&[30.0, 120.0, 19.0], &[buy(50.0), buy(100.0)], KERF_M);
         assert_eq!((p.without.as_slice(), p.taken.len()), ([1].as_slice(), 1));
         assert!((p.left_m - (50.0 - 49.0 - 2.0 * KERF_M)).abs() < 1e-9);
-        let p = plan_cuts(&[5.0, 4.0, 3.0], &[own(9.5)]);
+        let p = plan_cuts(&[5.0, 4.0, 3.0], &[own(9.5)], KERF_M);
         assert_eq!(p.without, [2], "{p:?}");
     }
 
@@ -444,7 +444,7 @@ mod tests {
     #[test]
     fn twenty_pieces_are_proved() {
         let pieces: Vec<f64> = (0..20).map(|k| 0.93 + 0.29 * f64::from((7 * k) % 20)).collect();
-        let p = plan_cuts(&pieces, &[buy(12.0), buy(20.0)]);
+        let p = plan_cuts(&pieces, &[buy(12.0), buy(20.0)], KERF_M);
         assert_eq!(p.gap, 0.0, "{p:?}");
     }
 
@@ -482,7 +482,7 @@ mod tests {
             lengths in prop::collection::vec(0.2..9.0_f64, 1..7),
             spools in prop::collection::vec(5.0..20.0_f64, 1..3),
         ) {
-            let p = plan_cuts(&lengths, &spools.iter().map(|s| buy(*s)).collect::<Vec<_>>());
+            let p = plan_cuts(&lengths, &spools.iter().map(|s| buy(*s)).collect::<Vec<_>>(), KERF_M);
             let taken = p.taken.iter().flat_map(|s| s.pieces.iter().copied());
             let mut all: Vec<usize> = taken.chain(p.without.iter().copied()).collect();
             all.sort_unstable();

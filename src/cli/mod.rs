@@ -163,6 +163,9 @@ enum Command {
         /// more than once.
         #[arg(long, value_name = "LENGTH", value_parser = stock)]
         stock: Vec<sheets::ToCutFrom>,
+        /// What a cut takes, with its taped end, of the cut list; 30 mm without it.
+        #[arg(long, value_name = "LENGTH", value_parser = kerf)]
+        kerf: Option<f64>,
         /// The day that the gear list is for, as 2026-05-30; today without it.
         #[arg(long, value_parser = day)]
         on: Option<Date>,
@@ -450,6 +453,13 @@ fn mass(text: &str) -> std::result::Result<f64, String> {
 /// The least that a bag can be asked to weigh at most, kg.
 const LEAST_BAG_KG: f64 = 5.0;
 
+/// What a cut takes; more than half a metre is a slip.
+fn kerf(text: &str) -> std::result::Result<f64, String> {
+    const MOST_M: f64 = 0.5;
+    let m = length(text)?;
+    if (0.0..=MOST_M).contains(&m) { Ok(m) } else { Err("a cut takes between nothing and half a metre".to_owned()) }
+}
+
 fn bag(text: &str) -> std::result::Result<f64, String> {
     mass(text)
         .and_then(|m| if m >= LEAST_BAG_KG { Ok(m) } else { Err(format!("a bag holds at least {LEAST_BAG_KG} kg")) })
@@ -524,12 +534,30 @@ pub fn run() -> Result<ExitCode> {
             converse(plan, Settings { system, glyphs, palette: Palette::Mono, few_colours: false, mouse: false })
         }
         Some(Command::Gear { what }) => gear::gear(what, system),
-        Some(Command::Sheet { kind, plan, print, inventory, prefer, bag, spool, stock, on, against }) => {
+        Some(Command::Sheet { kind, plan, print, inventory, prefer, bag, spool, stock, kerf, on, against }) => {
+            use sheets::Kind;
+            let only = [
+                ("--inventory", Kind::Gear, !inventory.is_empty()),
+                ("--bag", Kind::Gear, bag.is_some()),
+                ("--spool", Kind::Cut, !spool.is_empty()),
+                ("--stock", Kind::Cut, !stock.is_empty()),
+                ("--kerf", Kind::Cut, kerf.is_some()),
+                ("--against", Kind::Review, against.is_some()),
+            ];
+            if let Some((flag, of, _)) = only.into_iter().find(|(_, of, given)| *given && *of != kind) {
+                complain(&format!(
+                    "error: {flag} is for the sheet “{}”, and means nothing for “{}”\n",
+                    of.name(),
+                    kind.name()
+                ));
+                return Ok(ExitCode::from(2));
+            }
             let files = [plan.as_deref(), against.as_deref()];
             let owned = Owned { files: inventory, prefer, on: on.unwrap_or_else(crate::app::today) };
             let stock = sheets::Stock {
                 spools: [stock, spool].concat(),
                 bag_kg: bag.unwrap_or(sheets::BAG_KG),
+                kerf_m: kerf.unwrap_or(crate::bench::KERF_M),
                 ..Default::default()
             };
             sheet(kind, files, &print, stock, &owned, (system, ascii))

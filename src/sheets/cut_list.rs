@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::Facts;
 use super::page::{Block, Page};
-use crate::bench::{CutPlan, KERF_M, Length, Piece, pieces_of, plan_cuts};
+use crate::bench::{CutPlan, Length, Piece, pieces_of, plan_cuts};
 use crate::document::plain;
 use crate::units::{Dim, mm, show};
 
@@ -27,8 +27,8 @@ pub struct ToCutFrom {
 /// The cut list of a plan from spools that can be had.
 ///
 /// # Errors
-/// A piece that no spool is long enough for, with the length that would do; a spool of what nothing is cut from.
-pub fn cut_list(facts: &Facts<'_>, spools: &[ToCutFrom]) -> Result<Page, String> {
+/// A spool of what nothing is cut from.
+pub fn cut_list(facts: &Facts<'_>, spools: &[ToCutFrom], kerf_m: f64) -> Result<Page, String> {
     let mut page = Page::of("Cut list", facts.file);
     let l = |m: f64| show(Dim::Length, m, facts.system);
     let pieces = pieces_of(facts.file, &facts.articles());
@@ -41,7 +41,8 @@ pub fn cut_list(facts: &Facts<'_>, spools: &[ToCutFrom]) -> Result<Page, String>
         let known: Vec<&str> = kinds.keys().copied().collect();
         return Err(format!("nothing is cut from “{}”; this plan cuts {}", plain(none), plain(&known.join(", "))));
     }
-    page.text(format!("Lengths are unstretched. Tape before cutting; each cut costs {} beside.", mm(KERF_M)));
+    page.text(format!("Lengths are unstretched. Tape before cutting; each cut costs {} beside.", mm(kerf_m)));
+    let mut short = Vec::new();
     for (item, all) in kinds {
         page.heading(&format!("{} ({item})", plain(&all[0].title)));
         let rows = all
@@ -70,35 +71,53 @@ pub fn cut_list(facts: &Facts<'_>, spools: &[ToCutFrom]) -> Result<Page, String>
             continue;
         }
         let lengths: Vec<f64> = all.iter().map(|p| p.cut_m).collect();
-        let plan = plan_cuts(&lengths, &stock);
-        if let Some(&i) = plan.without.first() {
-            let longest = stock.iter().map(|s| s.length_m).fold(0.0, f64::max);
-            if lengths[i] + KERF_M > longest {
-                return Err(format!(
-                    "“{}” needs {} in one piece, longer than any spool; would work: a spool of at least {}, or a line in segments",
-                    plain(&all[i].what),
-                    l(lengths[i]),
-                    l(lengths[i] + KERF_M)
-                ));
-            }
-            let short: f64 = plan.without.iter().map(|i| lengths[*i] + KERF_M).sum();
-            let names: Vec<String> = plan.without.iter().map(|i| format!("no. {}", i + 1)).collect();
-            return Err(format!(
-                "the stock of {} is short by {} ({}); would work: --spool \"{item}={}\"",
-                plain(&all[i].title),
-                l(short),
-                names.join(", "),
-                l((short).ceil())
-            ));
-        }
-        lines.extend(cuts(&plan, &lengths, &l));
+        let plan = plan_cuts(&lengths, &stock, kerf_m);
+        lines.extend(cuts(&plan, &lengths, kerf_m, &l));
         page.blocks.push(Block::Facts(lines));
+        if let Some(missing) = missing(item, &all, &plan, &stock, kerf_m, &l) {
+            short.push(plain(&all[0].title));
+            page.blocks.push(Block::Warning(missing));
+        }
+    }
+    if !short.is_empty() {
+        page.blocks.insert(0, Block::Warning(format!("What there is to cut from does not do: {}.", short.join(", "))));
     }
     Ok(page)
 }
 
+/// What pieces nothing is left for are short by, and what would do; nothing where all are cut.
+fn missing(
+    item: &str,
+    all: &[&Piece],
+    plan: &CutPlan,
+    stock: &[Length],
+    kerf_m: f64,
+    l: &dyn Fn(f64) -> String,
+) -> Option<String> {
+    let needs = |i: &usize| all[*i].cut_m + kerf_m;
+    let most = plan.without.iter().max_by(|a, b| needs(a).total_cmp(&needs(b)))?;
+    let longest = stock.iter().map(|s| s.length_m).fold(0.0, f64::max);
+    let names: Vec<String> = plan.without.iter().map(|i| format!("no. {}", i + 1)).collect();
+    let names = names.join(", ");
+    if needs(most) > longest {
+        return Some(format!(
+            "{names} not cut: “{}” needs {} in one piece, longer than any spool; would work: a spool of at least {}, or a line in segments.",
+            plain(&all[*most].what),
+            l(all[*most].cut_m),
+            l(needs(most))
+        ));
+    }
+    let short: f64 = plan.without.iter().map(needs).sum();
+    Some(format!(
+        "{names} not cut: the stock of {} is short by {}; would work: --spool \"{item}={}\".",
+        plain(&all[0].title),
+        l(short),
+        l(short.ceil())
+    ))
+}
+
 /// What is cut from what, where the tape stands at each cut, and what is left.
-fn cuts(plan: &CutPlan, lengths: &[f64], l: &dyn Fn(f64) -> String) -> Vec<(String, String)> {
+fn cuts(plan: &CutPlan, lengths: &[f64], kerf_m: f64, l: &dyn Fn(f64) -> String) -> Vec<(String, String)> {
     let mut lines = Vec::new();
     for t in &plan.taken {
         let mut at = 0.0;
@@ -108,7 +127,7 @@ fn cuts(plan: &CutPlan, lengths: &[f64], l: &dyn Fn(f64) -> String) -> Vec<(Stri
             .map(|i| {
                 at += lengths[*i];
                 let text = format!("no. {} ({}) to {}", i + 1, l(lengths[*i]), l(at));
-                at += KERF_M;
+                at += kerf_m;
                 text
             })
             .collect();

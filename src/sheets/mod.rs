@@ -46,6 +46,7 @@ pub use text::{WIDTH, ascii, explain, review_text, wrap};
 
 use jiff::civil::Date;
 
+use crate::bench::KERF_M;
 use crate::document::plain;
 use crate::inventory::Inventory;
 use crate::plan::PlanFile;
@@ -158,6 +159,8 @@ impl Kind {
 pub struct Stock {
     /// Spools to cut from.
     pub spools: Vec<ToCutFrom>,
+    /// Lost at each cut, m.
+    pub kerf_m: f64,
     /// What the rigger owns.
     pub inventory: Option<Inventory>,
     /// The most that a bag weighs, kg.
@@ -168,7 +171,7 @@ pub struct Stock {
 
 impl Default for Stock {
     fn default() -> Self {
-        Self { spools: Vec::new(), inventory: None, bag_kg: BAG_KG, changes: None }
+        Self { spools: Vec::new(), kerf_m: KERF_M, inventory: None, bag_kg: BAG_KG, changes: None }
     }
 }
 
@@ -180,7 +183,7 @@ pub fn sheet(kind: Kind, facts: &Facts<'_>, stock: &Stock, on: Date) -> Result<p
     let mut page = match kind {
         Kind::Card => rig_card(facts),
         Kind::Gear => gear_list(facts, stock.inventory.as_ref(), stock.bag_kg, on),
-        Kind::Cut => cut_list(facts, &stock.spools)?,
+        Kind::Cut => cut_list(facts, &stock.spools, stock.kerf_m)?,
         Kind::Splices => splice_cards(facts),
         Kind::Over => over_sheet(facts),
         Kind::Day => last_day(facts)?,

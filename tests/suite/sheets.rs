@@ -212,9 +212,9 @@ fn what_cannot_be_made_is_refused_with_what_would_work() {
         (&["splice", "sling", "--length", "2 m", "--shortens", "30 %"], "repeat the test piece"),
         (&["splice", "sling", "--length", "2 m", "--thimble", "--pin", "24 mm", "--locked", "both"], "stitches"),
         (&["splice", "sling", "--length=-2 m"], "over nothing"),
-        (&["sheet", "cut", &demo, "--spool", "20 m"], "a spool of at least"),
-        (&["sheet", "cut", &demo, "--spool", "hmpe-8=3 m", "--spool", "200 m"], "a spool of at least"),
-        (&["sheet", "cut", &demo, "--stock", "hmpe-8=10 m"], "is short by"),
+        (&["sheet", "cut", &demo, "--kerf", "3 m"], "half a metre"),
+        (&["sheet", "gear", &demo, "--kerf", "3 mm"], "for the sheet “cut”"),
+        (&["sheet", "card", &demo, "--bag", "20 kg"], "for the sheet “gear”"),
         (&["sheet", "cut", &demo, "--spool", "hmpe-9=50 m"], "this plan cuts hmpe-8"),
         (&["sheet", "gear", &demo, "--inventory", inventory], "2026-10-03"),
     ];
@@ -228,6 +228,34 @@ fn what_cannot_be_made_is_refused_with_what_would_work() {
     let (code, _, complained) = run(&["sheet", "card", &demo, "-o", out]);
     assert_eq!((code, complained.as_str()), (0, ""));
     assert!(std::fs::read(&file).expect("written").starts_with(b"%PDF"));
+}
+
+/// What there is to cut from does not do for one kind: that is said on top and at it with what would do, and the others are
+/// cut. A cut takes what the rigger says.
+#[test]
+fn a_short_kind_does_not_stop_the_cut_list() {
+    let demo = path("kestrel-gap-62m");
+    let said = |args: &[&str]| {
+        let all: Vec<&str> = ["sheet", "cut", &demo].into_iter().chain(args.iter().copied()).collect();
+        let (code, printed, complained) = run(&all);
+        assert_eq!(code, 0, "{args:?}: {complained}");
+        printed.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let spool = said(&["--spool", "hmpe-8=3 m", "--spool", "200 m"]);
+    assert!(spool.contains("What there is to cut from does not do: HMPE 12-strand 8 mm."), "{spool}");
+    assert!(spool.contains("a spool of at least") && spool.contains("from 200 m"), "{spool}");
+    let stock = said(&["--stock", "hmpe-8=10 m"]);
+    assert!(stock.contains("is short by") && stock.contains("from your 10.0 m"), "{stock}");
+    let wide = said(&["--kerf", "80 mm", "--spool", "200 m"]);
+    assert!(wide.contains("each cut costs 80 mm beside") && !wide.contains("does not do"), "{wide}");
+    // Each of a kind's cuts moves the tape by so much more: the last of three by two more cuts.
+    let left = |text: &str| {
+        let at = text.find("m left, ").expect("something is left");
+        let words: Vec<&str> = text[..at].split_whitespace().collect();
+        words[words.len() - 1].parse::<f64>().expect("metres")
+    };
+    let narrow = said(&["--kerf", "0 mm", "--spool", "200 m"]);
+    assert!(left(&narrow) > left(&wide), "{narrow}");
 }
 
 /// An inventory counts what is fit, and says what stays at home and why.

@@ -604,7 +604,11 @@ fn a_day_on_the_demo() {
     assert_eq!(s.app.file.plan.days.len(), 1, "a start of the day is written: {:?}", s.app.log.last());
     // Printed and packed.
     for (kind, file) in [("card", "card.pdf"), ("gear", "gear.pdf")] {
-        let (code, _, err) = run(&["sheet", kind, &plan, "-o", &at(file), "--inventory", &club, "--on", "2026-10-02"]);
+        let owned: &[&str] = if kind == "gear" { &["--inventory", &club] } else { &[] };
+        let to = at(file);
+        let args = ["sheet", kind, &plan, "-o", &to, "--on", "2026-10-02"];
+        let all: Vec<&str> = args.into_iter().chain(owned.iter().copied()).collect();
+        let (code, _, err) = run(&all);
         assert_eq!(code, 0, "{err}");
         assert!(std::fs::read(at(file)).expect("written").starts_with(b"%PDF"));
     }
