@@ -72,13 +72,26 @@ fn case_lines(c: &Solved, system: System) -> Vec<String> {
     if c.case.load.warmer_k != 0.0 {
         out.push(format!("{:+.0} K against the day it was tensioned", c.case.load.warmer_k));
     }
+    if let Some(w) = c.case.load.walkers.iter().find(|w| w.tow_n.length() > 0.0) {
+        out.push(format!("pulled along the line with {}", f(w.tow_n.length())));
+    }
     out.push(format!(
-        "line {} at A and {} at B; equilibrium of the whole rig, {:.0e} N out of balance by an independent check",
-        f(c.response.line_n[0]),
-        f(c.response.line_n[1]),
+        "{}; equilibrium of the whole rig, {:.0e} N out of balance by an independent check",
+        carries(c, system),
         c.certificate.residual_n
     ));
     out
+}
+
+/// What the line carries at its ends, or the backup alone.
+fn carries(c: &Solved, system: System) -> String {
+    let f = |n: f64| show(Dim::Force, n, system);
+    let [a, b] = c.response.line_n;
+    let backup = c.response.backup_n.iter().copied().fold(0.0, f64::max);
+    if a.max(b) <= 0.0 && backup > 0.0 {
+        return format!("main line gone, backup {}", f(backup));
+    }
+    format!("line {} at A, {} at B", f(a), f(b))
 }
 
 /// Where the demand of a row comes from, sentence by sentence.
@@ -326,7 +339,7 @@ fn figure(file: &PlanFile, review: &Review, name: &str, system: System) -> Optio
         }
         _ => {
             if let Some(c) = review.cases.iter().find(|c| c.case.words() == name) {
-                let mut out = vec![format!("“{name}”: line {} at A, {} at B, sag {}", f(c.response.line_n[0]), f(c.response.line_n[1]), l(c.response.sag_m))];
+                let mut out = vec![format!("“{name}”: {}, sag {}", carries(c, system), l(c.response.sag_m))];
                 out.extend(case_lines(c, system));
                 out.push(inputs(file, review, system));
                 return Some(out);
