@@ -151,7 +151,11 @@ pub(super) fn stock(
     let told = merged.conflicts.iter().map(|c| {
         let [(a, x), (b, y)] = &c.said;
         let said = |v: &String| if v.is_empty() { "nothing".to_owned() } else { plain(v) };
-        format!("error: {}, {}: {} has {}, {} has {}\n", plain(&c.id), c.field, plain(a), said(x), plain(b), said(y))
+        let place = |file: &str| {
+            let of = read.iter().find(|f| f.name == file);
+            of.map_or_else(|| plain(file), |f| f.place_of(&c.id, c.field))
+        };
+        format!("error: {}, {}: {} has {}, {} has {}\n", plain(&c.id), c.field, place(a), said(x), place(b), said(y))
     });
     Err(told.chain(["  fix: --prefer FILE names the one that is right, or mend one of them\n".to_owned()]).collect())
 }

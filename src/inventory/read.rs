@@ -25,9 +25,23 @@ pub struct InventoryFile {
     pub root: Node,
     /// What it says.
     pub inventory: Inventory,
+    /// Of a spreadsheet, the file and row that each line of the text came from.
+    pub(super) rows: Vec<(String, u64)>,
 }
 
 impl InventoryFile {
+    /// Where a field of a piece is said, or the piece itself where it says none: file and line, of a spreadsheet its row.
+    #[must_use]
+    pub fn place_of(&self, id: &str, field: &str) -> String {
+        let piece = Path::root().key("pieces").key(id);
+        let node = piece.key(field).find(&self.root).or_else(|| piece.find(&self.root));
+        let before = node.map_or(0, |n| self.text[..n.span.start.min(self.text.len())].matches('\n').count());
+        match self.rows.get(before) {
+            Some((file, row)) => format!("{}, row {row}", plain(file)),
+            None => format!("{}:{}", plain(&self.name), before + 1),
+        }
+    }
+
     /// Reads the inventory at `path`, RON or a spreadsheet (`pieces.csv`, with `pieces-log.csv` beside it where there is one);
     /// nothing in it may be later than `today`, and every kind is one of `catalogue`.
     ///
@@ -63,7 +77,7 @@ impl InventoryFile {
         let source = Source { name, text: &text };
         let (root, inventory, faults) = read(&text, today, catalogue).map_err(|d| source.show(&d))?;
         if faults.is_empty() {
-            return Ok(Self { name: name.to_owned(), text, root, inventory });
+            return Ok(Self { name: name.to_owned(), text, root, inventory, rows: Vec::new() });
         }
         Err(faults.iter().map(|d| source.show(d)).collect::<Vec<_>>().join("\n"))
     }

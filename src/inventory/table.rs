@@ -240,7 +240,7 @@ impl Written {
         if !faults.is_empty() {
             return Err(faults.iter().map(told).collect());
         }
-        Ok(InventoryFile { name: self.name, text: self.text, root, inventory })
+        Ok(InventoryFile { name: self.name, text: self.text, root, inventory, rows: self.rows })
     }
 }
 

@@ -119,6 +119,9 @@ fn missing(
 /// What is cut from what, where the tape stands at each cut, and what is left.
 fn cuts(plan: &CutPlan, lengths: &[f64], kerf_m: f64, l: &dyn Fn(f64) -> String) -> Vec<(String, String)> {
     let mut lines = Vec::new();
+    if plan.taken.is_empty() {
+        return lines;
+    }
     for t in &plan.taken {
         let mut at = 0.0;
         let cuts: Vec<String> = t

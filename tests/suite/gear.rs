@@ -358,7 +358,17 @@ fn several_lists_become_one() {
     let one = in_folder(&folder, "one.ron", CLUB);
     let two = in_folder(&folder, "two.ron", &CLUB.replacen("place: \"box 1\"", "place: \"attic\"", 1));
     let (code, _, told) = run(&["gear", "list", &one, &two, "--on", "2026-11-30"]);
-    assert!(code == 2 && told.contains("one.ron has \"box 1\"") && told.contains("two.ron has \"attic\""), "{told}");
+    let line = CLUB.lines().position(|l| l.contains("place: \"box 1\"")).expect("a place") + 1;
+    assert!(code == 2 && told.contains(&format!("one.ron:{line} has \"box 1\"")), "{told}");
+    assert!(told.contains(&format!("two.ron:{line} has \"attic\"")), "{told}");
+    // A spreadsheet by its row.
+    let csv = folder.path().join("three.csv").display().to_string();
+    assert_eq!(run(&["gear", "write", &one, "-o", &csv, "--on", "2026-11-30"]).0, 0);
+    let text = std::fs::read_to_string(&csv).expect("written").replacen("box 1", "shed", 1);
+    let row = text.lines().position(|l| l.contains("shed")).expect("a place") + 1;
+    std::fs::write(&csv, text).expect("written");
+    let (_, _, told) = run(&["gear", "list", &one, &csv, "--on", "2026-11-30"]);
+    assert!(told.contains(&format!("three.csv, row {row} has \"shed\"")), "{told}");
     let (code, out, _) = run(&["gear", "list", &one, &two, "--prefer", &two, "--on", "2026-11-30"]);
     assert!(code == 1 && out.contains("attic"), "{out}");
     let (code, _, told) = run(&[

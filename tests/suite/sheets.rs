@@ -132,6 +132,27 @@ fn a_splice_card_is_a_page() {
     assert!(!strips.is_empty() && strips.iter().all(|s| (s - (580.0 / 3.0 + 10.0)).abs() < 0.01), "{strips:?}");
 }
 
+/// Every card of every plan is one page, on either paper, in either system of units.
+#[test]
+fn every_splice_card_is_one_page() {
+    for name in PLANS {
+        let file = PlanFile::open(path(name).as_ref()).expect("a plan");
+        let review = spanwright::review::at_rest(&file).unwrap_or_else(|e| panic!("{e}"));
+        let solver = in_view(&file).expect("a rig");
+        for system in [System::Si, System::Us] {
+            let facts = Facts { file: &file, review: &review, solver: &solver, system, tried: None };
+            let on = "2026-11-25".parse().expect("a day");
+            let cards = sheet(Kind::Splices, &facts, &Stock::default(), on).expect("cards");
+            let made = cards.blocks.iter().filter(|b| **b == Block::OtherSide).count() + 1;
+            for paper in [Paper::A4, Paper::Letter] {
+                let bytes = cards.print(Form::Pdf(paper)).expect("printed");
+                let read = pdf_extract::extract_text_from_mem_by_pages(&bytes).expect("an independent reader");
+                assert_eq!(read.len(), made, "{name}, {paper:?}, {system:?}");
+            }
+        }
+    }
+}
+
 /// All three, of a line of 410 m.
 #[test]
 #[ignore = "long: `cargo test sheets -- --ignored`"]

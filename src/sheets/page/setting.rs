@@ -11,8 +11,8 @@ const MARGINS: [f64; 2] = [14.0 * MM, 9.0 * MM];
 const USUAL: f64 = 8.6;
 /// Height of letters of a sheet's two sides, pt, the most and the least: read at arm's length, and looked up.
 const SIDES: [[f64; 2]; 2] = [[13.0, 11.0], [USUAL, 6.0]];
-/// The same of a card: read at the table.
-const CARDS: [f64; 2] = [10.0, 9.0];
+/// The same of a card: read at the table, one a page.
+const CARDS: [f64; 2] = [10.0, 8.2];
 /// Between two heights that are tried, pt.
 const STEP: f64 = 0.1;
 /// Height of the foot's letters, pt, and what is kept free for it.
