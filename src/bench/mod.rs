@@ -28,4 +28,4 @@ pub use shackle::{body, least_for, noose, room};
 pub use steps::{RETIRE, WORDS, habits, inspection, note, steps, tools};
 pub use stock::{CutPlan, KERF_M, Length, Taken, plan_cuts};
 pub(crate) use throat::{POINT_DEG, WIDEST_DEG};
-pub use throat::{Throat, half_eye, usual_eye};
+pub use throat::{Throat, half_eye, least_eye, usual_eye};

@@ -57,6 +57,12 @@ pub fn half_eye(pin_m: f64, rope_m: f64, degrees: f64) -> f64 {
     0.5 * (pin_m + rope_m) * turns(0.5 * degrees.to_radians())
 }
 
+/// Half the rope of the least eye that goes on a pin, m: its throat opens as wide as it may.
+#[must_use]
+pub fn least_eye(pin_m: f64, rope_m: f64) -> f64 {
+    half_eye(pin_m, rope_m, WIDEST_DEG)
+}
+
 /// Half the rope of an eye that is made when nothing else is asked for, m: a throat of 30°, five pins, six ropes, to the next
 /// 5 mm. Common practice, no source, but for the angle.
 #[must_use]

@@ -31,22 +31,54 @@ pub fn at_least(needs_m: &[f64], pieces_m: &[f64]) -> Vec<Option<usize>> {
     out
 }
 
-/// For each need, a length and what it may be off by, the piece that serves. Needs in order of the most that they allow, each
-/// with the shortest piece that fits: of intervals and points, that meets as many as can be.
+/// For each need, a length and what it may be off by, the piece that serves: so long, and going on what the need says by
+/// `goes` (need, piece). Needs in order of the most that they allow, each with the shortest piece that fits; where none is
+/// left, those served before give way to other pieces, which meets as many as can be (augmenting paths, Berge).
 #[must_use]
-pub fn fits(needs_m: &[(f64, f64)], pieces_m: &[f64]) -> Vec<Option<usize>> {
+pub fn fits(needs_m: &[(f64, f64)], pieces_m: &[f64], goes: impl Fn(usize, usize) -> bool) -> Vec<Option<usize>> {
+    let by_most = |k: &usize| needs_m[*k].0 + needs_m[*k].1;
     let mut order: Vec<usize> = (0..needs_m.len()).collect();
-    order.sort_by(|a, b| (needs_m[*a].0 + needs_m[*a].1).total_cmp(&(needs_m[*b].0 + needs_m[*b].1)));
-    let mut out = vec![None; needs_m.len()];
-    let mut free = vec![true; pieces_m.len()];
+    order.sort_by(|a, b| by_most(a).total_cmp(&by_most(b)));
+    let mut shortest: Vec<usize> = (0..pieces_m.len()).collect();
+    shortest.sort_by(|a, b| pieces_m[*a].total_cmp(&pieces_m[*b]));
+    let will_do: Vec<Vec<usize>> = (0..needs_m.len())
+        .map(|k| {
+            let (length, by) = needs_m[k];
+            let long = |p: &&usize| (pieces_m[**p] - length).abs() <= by + 1e-9 && goes(k, **p);
+            shortest.iter().filter(long).copied().collect()
+        })
+        .collect();
+    let mut serves: Vec<Option<usize>> = vec![None; pieces_m.len()];
     for k in order {
-        let (length, by) = needs_m[k];
-        let will_do = (0..pieces_m.len()).filter(|p| free[*p] && (pieces_m[*p] - length).abs() <= by + 1e-9);
-        let best = will_do.min_by(|a, b| pieces_m[*a].total_cmp(&pieces_m[*b]));
-        if let Some(p) = best {
-            free[p] = false;
-            out[k] = Some(p);
-        }
+        place(k, &will_do, &mut serves, &mut vec![false; pieces_m.len()]);
+    }
+    let mut out = vec![None; needs_m.len()];
+    for (p, k) in serves.into_iter().enumerate().filter_map(|(p, k)| Some((p, k?))) {
+        out[k] = Some(p);
     }
     out
+}
+
+/// Finds a piece for a need, moving others on to pieces that have not been asked yet; whether there is one.
+fn place(k: usize, will_do: &[Vec<usize>], serves: &mut [Option<usize>], asked: &mut [bool]) -> bool {
+    // A free one first: whoever has a piece keeps it where it can be.
+    let free = will_do[k].iter().copied().find(|&p| serves[p].is_none());
+    if let Some(p) = free {
+        serves[p] = Some(k);
+        return true;
+    }
+    for &p in &will_do[k] {
+        if std::mem::replace(&mut asked[p], true) {
+            continue;
+        }
+        let moves = match serves[p] {
+            Some(other) => place(other, will_do, serves, asked),
+            None => true,
+        };
+        if moves {
+            serves[p] = Some(k);
+            return true;
+        }
+    }
+    false
 }

@@ -57,7 +57,7 @@ fn what_serves_is_as_much_as_can_be() {
         n
     };
     assert_eq!(met(&at_least(&[60.9, 63.3, 39.0, 10.0], &[40.0, 65.0, 61.0, 12.0])), 4);
-    assert_eq!(met(&fits(&[(3.38, 0.03), (3.36, 0.03), (3.12, 0.03)], &[3.35, 3.4, 3.2])), 2);
+    assert_eq!(met(&fits(&[(3.38, 0.03), (3.36, 0.03), (3.12, 0.03)], &[3.35, 3.4, 3.2], |_, _| true)), 2);
     let mut rng = fastrand::Rng::with_seed(20_261_130);
     for _ in 0..400 {
         let pieces: Vec<f64> = (0..rng.usize(0..6)).map(|_| f64::from(rng.u32(1..12))).collect();
@@ -81,10 +81,26 @@ fn what_serves_is_as_much_as_can_be() {
         let got = at_least(&needs.iter().map(|n| n.0).collect::<Vec<_>>(), &pieces);
         assert!(needs.iter().zip(&got).all(|(n, g)| g.is_none_or(|p| pieces[p] >= n.0)));
         assert_eq!(met(&got), of(&long), "{needs:?} {pieces:?}");
-        let got = fits(&needs, &pieces);
+        let got = fits(&needs, &pieces, |_, _| true);
         assert!(needs.iter().zip(&got).all(|(n, g)| g.is_none_or(|p| (pieces[p] - n.0).abs() <= n.1)));
         assert_eq!(met(&got), of(&near), "{needs:?} {pieces:?}");
+        // Some go only on some: as many as trying all of it meets.
+        let goes: Vec<Vec<bool>> = needs.iter().map(|_| pieces.iter().map(|_| rng.bool()).collect()).collect();
+        let got = fits(&needs, &pieces, |k, p| goes[k][p]);
+        assert!(got.iter().enumerate().all(|(k, g)| g.is_none_or(|p| goes[k][p])));
+        assert_eq!(met(&got), most_that_go(&needs, &pieces, &goes, 0, 0), "{needs:?} {pieces:?} {goes:?}");
     }
+}
+
+/// The most needs from `k` on that can be met, by trying every piece for each.
+fn most_that_go(needs: &[(f64, f64)], pieces: &[f64], goes: &[Vec<bool>], k: usize, taken: u32) -> usize {
+    if k == needs.len() {
+        return 0;
+    }
+    let (m, by) = needs[k];
+    let free = |p: &usize| taken >> p & 1 == 0 && (pieces[*p] - m).abs() <= by && goes[k][*p];
+    let with = (0..pieces.len()).filter(free).map(|p| 1 + most_that_go(needs, pieces, goes, k + 1, taken | 1 << p));
+    with.max().unwrap_or(0).max(most_that_go(needs, pieces, goes, k + 1, taken))
 }
 
 /// A spreadsheet and the file say the same, both ways, whatever stands in a note.
@@ -403,6 +419,19 @@ fn the_demo_is_packed_from_the_clubs_gear() {
     assert!(line("(main, part 3)").contains("id W25-3") && line("(leash, part 1)").contains("id L-2"));
     assert!(line("(backup, part 2)").contains("id W25-5 (see below)"), "to be looked over first");
     assert!(line("(A leg 1, part 2)").contains("between bearings") && line("(A leg 1, part 2)").contains("id HM8-012"));
+    // Eyes that do not go on its pins, and eyes that nobody measured.
+    let eyes = "\"HM8-012\": Piece(kind: \"hmpe-8\", made: Sling, length: \"3.36 m\", eyes: (\"80 mm\", \"80 mm\"), ";
+    assert!(CLUB.contains(eyes));
+    let other = |with: &str| {
+        let text = CLUB.replace(eyes, &eyes.replace("eyes: (\"80 mm\", \"80 mm\"), ", with));
+        sheet(&demo, &in_folder(&folder, "other.ron", &text))
+    };
+    let small = other("eyes: (\"80 mm\", \"20 mm\"), ");
+    assert!(!small.contains("id HM8-012"), "{small}");
+    assert!(small.contains("HM8-012 3.36 m: its eyes, 80 mm and 20 mm, are too small: at least "), "{small}");
+    let unknown = other("");
+    assert!(unknown.contains("id HM8-012"), "{unknown}");
+    assert!(unknown.contains("; its eyes are not noted; they go on "), "{unknown}");
     let row = line("| HMPE 12-strand 8 mm |");
     assert!(
         row.contains("| 7 | 1 | 6 |") && row.contains("HM8-003: stays at home, 6.") && row.contains("of 5 years"),

@@ -3,7 +3,7 @@
 use indexmap::IndexMap;
 
 use super::super::Facts;
-use crate::bench::knots_take_m;
+use crate::bench::{EyeMade, Gear, knots_take_m, least_eye, spliced_of};
 use crate::inventory::Wants;
 use crate::plan::crossing::Carried;
 use crate::plan::{Connected, Hold, Part, PartLength, PointKind, Role, Side, Ties};
@@ -30,6 +30,19 @@ pub(super) struct Needed {
     pub(super) wants: Wants,
     /// The piece that the plan names.
     pub(super) serial: Option<String>,
+    /// Of a sling: what its eyes go on.
+    pub(super) on: Option<[On; 2]>,
+}
+
+/// What an eye goes on.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct On {
+    /// Pin, or the groove of a thimble, m.
+    pub(super) pin_m: f64,
+    /// The least eye that goes there, lying flat, m.
+    pub(super) least_m: f64,
+    /// Round a thimble.
+    pub(super) thimble: bool,
 }
 
 /// Gear of one kind at one place of use.
@@ -82,6 +95,7 @@ pub(super) fn counted(facts: &Facts<'_>) -> [Vec<Line>; 4] {
                 mass_kg: i.and_then(|i| i.mass).map_or(by_length, Quantity::si),
                 wants,
                 serial: of.and_then(|p| p.serial.clone()),
+                on: None,
             });
         }
     };
@@ -99,6 +113,8 @@ pub(super) fn counted(facts: &Facts<'_>) -> [Vec<Line>; 4] {
     let cuts = crate::bench::pieces_of(facts.file, &articles);
     let mut between: Vec<(String, f64)> = Vec::new();
     let mut made: Vec<(usize, String, String, f64, f64)> = Vec::new();
+    let spliced = spliced_of(plan, catalogue, &articles);
+    let mut slung: Vec<(usize, String, String, [On; 2])> = Vec::new();
     let mut seen: Vec<&str> = Vec::new();
     for (r, (name, run)) in plan.runs.iter().enumerate() {
         let group = match run.role {
@@ -129,6 +145,14 @@ pub(super) fn counted(facts: &Facts<'_>) -> [Vec<Line>; 4] {
                 lengths = vec![Some(cut.cut_m)];
             }
             add(group, &part.item, &told, &lengths, false, Some(part));
+            let design = spliced.iter().find(|s| s.run == r && s.part == k).and_then(|s| s.design.as_ref().ok());
+            if let Some(d) = design.filter(|d| matches!(d.gear, Gear::Sling { .. }))
+                && let [a, b] = d.eyes.as_slice()
+            {
+                let on =
+                    |e: &EyeMade| On { pin_m: e.pin_m, least_m: least_eye(e.pin_m, d.rope.d_m), thimble: e.thimble };
+                slung.push((group, part.item.clone(), told.clone(), [on(a), on(b)]));
+            }
             // What is made at the bench weighs as it is cut, and is told by its length and by what goes into it.
             if let Some(cut) = cuts.iter().find(|c| group != LINE && c.run == r && c.part == k) {
                 made.push((group, part.item.clone(), told.clone(), cut.cut_m, cut.mass_kg));
@@ -206,6 +230,9 @@ pub(super) fn counted(facts: &Facts<'_>) -> [Vec<Line>; 4] {
                 piece.mass_kg = mass_kg;
             }
         }
+    }
+    for (group, item, part, on) in slung {
+        out[group].get_mut(&(item, part)).into_iter().flat_map(|l| &mut l.pieces).for_each(|p| p.on = Some(on));
     }
     let mut groups = out.map(|g| g.into_values().collect::<Vec<Line>>());
     for line in groups.iter_mut().flatten() {

@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-use super::counting::{Line, Needed};
+use super::counting::{Line, Needed, On};
 use crate::catalogue::Catalogue;
 use crate::inventory::{Counted, Entry, Inventory, Made, Piece, Unfit, Wants, What, at_least, fits};
 use crate::plan::PlanFile;
@@ -131,8 +131,10 @@ impl<'a> Store<'a> {
                 (None, Some(m), Wants::Within(need, by)) if (m - need).abs() > by + 1e-9 => {
                     wrong(format!("{}, {} ± {} needed", l(m), l(need), mm(by)), false);
                 }
+                _ if !eyes_go(&piece, need) => wrong(too_small(&piece, need), false),
                 _ => {
                     out.serves[k] = Serves::Piece(id.clone());
+                    out.words.extend(look_at_eyes(&piece, need).map(|w| format!("{id}: {w}")));
                     out.words.extend(piece.worth_a_word(item, self.on).map(|w| format!("{id}: {w}")));
                 }
             }
@@ -186,7 +188,15 @@ impl<'a> Store<'a> {
             Wants::Within(m, by) => Some((m, by)),
             _ => None,
         });
-        let got = fits(&want.collect::<Vec<_>>(), &lengths);
+        // A sling's eyes must go on what it hangs on.
+        let of = |p: usize| there[pool[p].0].id.as_ref().and_then(|id| self.inventory.pieces.get(id));
+        let goes = |k: usize, p: usize| of(p).is_none_or(|piece| eyes_go(piece, needs[made[k]]));
+        let got = fits(&want.collect::<Vec<_>>(), &lengths, goes);
+        for (k, p) in got.iter().enumerate().filter_map(|(k, p)| Some((k, (*p)?))) {
+            let word = of(p).and_then(|piece| look_at_eyes(piece, needs[made[k]]));
+            let id = there[pool[p].0].id.clone().unwrap_or_default();
+            out.words.extend(word.map(|w| format!("{id}: {w}")));
+        }
         take(&mut out, &mut there, &made, &pool, &got);
         let any = sort(&|w| w == Wants::Any);
         let pool: Vec<(usize, f64)> =
@@ -199,7 +209,8 @@ impl<'a> Store<'a> {
             .map(|k| needs[k])
             .collect();
         for t in there.iter().filter(|t| !t.used) {
-            let said = nearest(t, &open, spool);
+            let piece = t.id.as_ref().and_then(|id| self.inventory.pieces.get(id));
+            let said = nearest((t, piece), &open, spool);
             out.left.extend(said.filter(|s| !out.left.contains(s)));
         }
         out.surplus = there.iter().filter(|t| !t.used && !t.made).count();
@@ -251,7 +262,7 @@ fn take(out: &mut Kind, there: &mut [There], needs: &[usize], pool: &[(usize, f6
 }
 
 /// Why a piece that is left over does not serve for the need that it comes nearest to.
-fn nearest(piece: &There, open: &[&Needed], spool: bool) -> Option<String> {
+fn nearest((piece, known): (&There, Option<&Piece>), open: &[&Needed], spool: bool) -> Option<String> {
     let l = |m: f64| show(Dim::Length, m, System::Si);
     let name = piece.id.clone().unwrap_or_else(|| "counted".to_owned());
     let Some(m) = piece.length_m else {
@@ -263,11 +274,43 @@ fn nearest(piece: &There, open: &[&Needed], spool: bool) -> Option<String> {
     let why = match (within && spool, piece.made) {
         (true, false) => "not made up".to_owned(),
         (false, true) => "made up for another use".to_owned(),
+        _ if known.is_some_and(|p| !eyes_go(p, need)) => known.map_or_else(String::new, |p| too_small(p, need)),
         _ if m < need.length_m => format!("{} too short for {}", l(need.length_m - m), l(need.length_m)),
         _ if within => format!("{} too long for {}", l(m - need.length_m), l(need.length_m)),
         _ => "for another part".to_owned(),
     };
     Some(format!("{name} {}: {why}", l(m)))
+}
+
+/// Whether the eyes of a sling go on what it is needed for, either way round; eyes that nobody measured are not known not to.
+fn eyes_go(piece: &Piece, need: &Needed) -> bool {
+    let (Some(eyes), Some(on)) = (piece.eyes, need.on) else { return true };
+    let goes = |k: usize, on: On| eyes[k].si() >= on.least_m - 1e-9;
+    goes(0, on[0]) && goes(1, on[1]) || goes(0, on[1]) && goes(1, on[0])
+}
+
+/// Why its eyes do not go there.
+fn too_small(piece: &Piece, need: &Needed) -> String {
+    let least = need.on.iter().flatten().map(|o| format!("{} on {}", mm(o.least_m), mm(o.pin_m)));
+    let has = piece.eyes.iter().flatten().map(|e| mm(e.si()));
+    format!(
+        "its eyes, {}, are too small: at least {} needed",
+        has.collect::<Vec<_>>().join(" and "),
+        least.collect::<Vec<_>>().join(", ")
+    )
+}
+
+/// What must be looked at before a sling is taken: eyes that nobody measured, thimbles that no list knows.
+fn look_at_eyes(piece: &Piece, need: &Needed) -> Option<String> {
+    let on = need.on?;
+    let thimble =
+        on.iter().any(|o| o.thimble).then(|| "look whether it has the thimble that the plan asks for".to_owned());
+    let eyes = piece
+        .eyes
+        .is_none()
+        .then(|| format!("its eyes are not noted; they go on {} and {}", mm(on[0].pin_m), mm(on[1].pin_m)));
+    let all: Vec<String> = thimble.into_iter().chain(eyes).collect();
+    (!all.is_empty()).then(|| all.join("; "))
 }
 
 /// What an inventory's logs call a plan: its file, without folder and ending.
