@@ -93,7 +93,19 @@ impl Rescue {
     /// these times; what it took less is not counted.
     #[must_use]
     pub fn total_s(&self, x_m: f64) -> f64 {
-        let slower = self.drilled.as_ref().map_or(0.0, |d| d.took.si() - self.times.total_s(d.from.si()));
-        self.times.total_s(x_m) + slower.max(0.0)
+        self.times.total_s(x_m) + self.slower_s()
+    }
+
+    /// From the alarm until somebody `x_m` off the side with the kit stands on the ground `down_m` below, s: let down as fast
+    /// as others are towed.
+    #[must_use]
+    pub fn lowered_s(&self, x_m: f64, down_m: f64) -> f64 {
+        let t = &self.times;
+        t.alarm_s + t.kit_s + x_m / t.out_m_per_s + t.pick_up_s + down_m / t.tow_m_per_s + self.slower_s()
+    }
+
+    /// What a drill took longer than these times, s.
+    fn slower_s(&self) -> f64 {
+        self.drilled.as_ref().map_or(0.0, |d| d.took.si() - self.times.total_s(d.from.si())).max(0.0)
     }
 }

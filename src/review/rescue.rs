@@ -105,6 +105,8 @@ pub struct HangsAt {
     pub lower_m: Option<f64>,
     /// Whether somebody can be received there.
     pub landing: bool,
+    /// From the alarm until they are let down to the ground, s; nothing without a landing, ground and rope to lower with.
+    pub lowered_s: Option<f64>,
     /// From each side with a rope.
     pub towed: Vec<TowedIn>,
     /// Whether all of it was found, and the certificate stands by it.
@@ -177,6 +179,13 @@ impl HangsAt {
     pub fn lowered(&self, rope_m: Option<f64>) -> bool {
         self.landing && self.lower_m.zip(rope_m).is_some_and(|(needs, has)| has >= needs)
     }
+
+    /// The soonest that somebody is off the line there, towed or lowered, s.
+    #[must_use]
+    pub fn soonest_s(&self, hands: [usize; 2]) -> Option<f64> {
+        let towed = self.soonest(hands).map(|t| t.total_s);
+        [towed, self.lowered_s].into_iter().flatten().min_by(f64::total_cmp)
+    }
 }
 
 impl Rescued {
@@ -187,8 +196,20 @@ impl Rescued {
             _ if !at.certified => Standing::Not,
             Some(t) if t.total_s <= LATE * self.limit_s => Standing::Reached,
             Some(t) if t.total_s <= self.limit_s => Standing::Late,
-            None if at.lowered(self.lower_m) => Standing::Lowered,
+            _ if at.lowered_s.is_some_and(|s| s <= self.limit_s) => Standing::Lowered,
             _ => Standing::Not,
+        }
+    }
+
+    /// How a place stands, and where it is not reached why.
+    #[must_use]
+    pub fn said(&self, at: &HangsAt) -> &'static str {
+        match self.standing(at) {
+            Standing::Not if !at.certified => "not known",
+            Standing::Not if at.soonest_s(self.hands).is_some() => "too slow",
+            Standing::Not if at.towed.iter().all(|t| t.short_m.is_some()) => "out of reach",
+            Standing::Not => "too few hands",
+            stands => stands.word(),
         }
     }
 
@@ -391,15 +412,24 @@ pub(super) fn rescued(
             let z_m = heights.into_iter().fold(f64::NEG_INFINITY, f64::max);
             let certified = towed.len() == ropes.len();
             let z_m = if z_m.is_finite() { z_m } else { strung.from[1] };
-            places.push(HangsAt {
+            let lower_m = plan.site.ground_at(x_m).map(|g| LOWER_OVER * (z_m - g).max(0.0));
+            let mut at = HangsAt {
                 on: strung.on,
                 x_m,
                 z_m,
-                lower_m: plan.site.ground_at(x_m).map(|g| LOWER_OVER * (z_m - g).max(0.0)),
+                lower_m,
                 landing: r.landing.iter().any(|(from, to)| x_m >= from.si() && x_m <= to.si()),
+                lowered_s: None,
                 certified,
                 towed,
-            });
+            };
+            if at.lowered(r.lower.map(Quantity::si)) {
+                // From the nearest side that has the kit.
+                let out = r.ropes.iter().map(|t| if t.side == Side::B { strung.tow.span_m - along } else { along });
+                let nearest_m = out.fold(f64::INFINITY, f64::min);
+                at.lowered_s = lower_m.map(|down_m| r.lowered_s(nearest_m, down_m));
+            }
+            places.push(at);
         }
     }
     let found = Rescued { load_kg, limit_s: r.limit.si(), lower_m: r.lower.map(Quantity::si), hands: r.hands, places };

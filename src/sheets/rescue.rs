@@ -147,7 +147,7 @@ fn table(page: &mut Page, facts: &Facts<'_>, all: &Rescued, on: On) {
             (true, Some(m)) => l(m),
             (true, None) => "no ground".to_owned(),
         });
-        row.push(all.standing(p).word().to_owned());
+        row.push(all.said(p).to_owned());
         row
     });
     let head = ["from A>", "to", "way in>", "here>", "most>", "hands>", "people>", "min>", "lower>", ""];

@@ -92,13 +92,13 @@ pub(super) const RULES: &[Rule] = &[
         Stop,
         "a rescue that takes longer than somebody may hang",
         "hanging still can make people faint after minutes, and nobody can tell when",
-        "kit and rope at that side too, or a drill that shows that it is faster",
+        "kit and rope at the nearer side, hands or pulleys that pull from there, a shorter way to the kit",
         "HSE RR708: a fifth near fainting within ten minutes, most within the hour",
         |c, r| {
             let Some(all) = c.rescued else { return };
-            let slow = |p: &HangsAt| p.soonest(all.hands).is_some_and(|t| t.total_s > all.limit_s);
+            let slow = |p: &HangsAt| p.soonest_s(all.hands).is_some_and(|s| s > all.limit_s);
             for s in stretches(all, On::Main, slow) {
-                let most = s.iter().filter_map(|p| Some(p.soonest(all.hands)?.total_s)).fold(0.0, f64::max);
+                let most = s.iter().filter_map(|p| p.soonest_s(all.hands)).fold(0.0, f64::max);
                 r.say("rescue", format!("{}: {} of {}", stretch(&s).unwrap_or_default(), min(most), min(all.limit_s)));
             }
         }
@@ -108,7 +108,7 @@ pub(super) const RULES: &[Rule] = &[
         Caution,
         "a rescue that takes over two thirds of what somebody may hang",
         "times are of a calm day and a drilled crew",
-        "kit and rope at that side too, or a drill that shows that it is faster",
+        "kit and rope at the nearer side, hands or pulleys that pull from there, a shorter way to the kit",
         PRACTICE,
         |c, r| {
             let Some(all) = c.rescued else { return };
@@ -116,6 +116,24 @@ pub(super) const RULES: &[Rule] = &[
             for s in stretches(all, On::Main, late) {
                 let most = s.iter().filter_map(|p| Some(p.soonest(all.hands)?.total_s)).fold(0.0, f64::max);
                 r.say("rescue", format!("{}: {} of {}", stretch(&s).unwrap_or_default(), min(most), min(all.limit_s)));
+            }
+        }
+    ),
+    rule!(
+        "rescue-lowered-only",
+        Caution,
+        "a place from which nobody is towed off, and a landing lies below",
+        "whoever lowers must be sure of the ground, of the rope and of who receives",
+        "a rope that reaches, or hands that pull it",
+        PRACTICE,
+        |c, r| {
+            let Some(all) = c.rescued else { return };
+            let only = |p: &HangsAt| p.certified && p.soonest(all.hands).is_none() && p.lowered_s.is_some();
+            for s in stretches(all, On::Main, only) {
+                let rope = s.iter().filter_map(|p| p.lower_m).fold(0.0, f64::max);
+                let most = s.iter().filter_map(|p| p.lowered_s).fold(0.0, f64::max);
+                let at = stretch(&s).unwrap_or_default();
+                r.say("rescue", format!("{at}: down on {} of rope, {} of {}", m(rope), min(most), min(all.limit_s)));
             }
         }
     ),

@@ -43,7 +43,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, view: RescueVie
     let stands = all.standing(at);
     let soonest =
         at.soonest(all.hands).map_or(String::new(), |t| format!(" in {:.1} min from {:?}", t.total_s / 60.0, t.side));
-    let second = format!(" hangs {} from A · {}{soonest}", short::length(at.x_m, system), stands.word());
+    let second = format!(" hangs {} from A · {}{soonest}", short::length(at.x_m, system), all.said(at));
     let style = match stands {
         Standing::Reached => theme.role(Role::Strong),
         Standing::Late | Standing::Lowered => theme.role(Role::Caution),
