@@ -38,6 +38,8 @@ pub struct Tied {
     pub peak_n: Option<f64>,
     /// People on it.
     pub people: usize,
+    /// Its rope drawn out by what is asked of it, m; nothing where how it stretches is not known.
+    pub stretched_m: Option<f64>,
     /// Steps at which it is in use.
     pub steps: Vec<Step>,
 }
@@ -135,7 +137,7 @@ pub(super) fn edges(plan: &Plan, catalogue: &Catalogue, heaviest_kg: f64) -> Opt
             let peak_n = match over {
                 // Somebody who leans back and slips: twice their weight.
                 None => Some(2.0 * heaviest_kg * G),
-                Some(o) => law.and_then(|law| {
+                Some(o) => law.clone().and_then(|law| {
                     let piece = Piece { length_m: o.works_m, gauge_m: o.works_m, law };
                     stopped_n(heaviest_kg, o.fall_m, piece)
                 }),
@@ -146,6 +148,7 @@ pub(super) fn edges(plan: &Plan, catalogue: &Catalogue, heaviest_kg: f64) -> Opt
                 side: t.side,
                 lets_over: over,
                 peak_n,
+                stretched_m: law.zip(peak_n).map(|(law, n)| t.length_m() * (1.0 + law.at(n).0)),
                 people: t.people,
                 steps: steps.iter().filter(used).map(|s| s.step).collect(),
             }

@@ -3,6 +3,7 @@
 use glam::DVec3;
 
 use super::case::Class;
+use super::edge::{Edges, Tied};
 use super::factors::{Kind, required};
 use super::hold::hold_strength;
 use super::neighbours::piece_strength;
@@ -168,6 +169,21 @@ impl Work<'_> {
         rows
     }
 
+    /// The most that an anchor of ties sees at once over all steps, N: as many people as stand at that lip, the hardest held
+    /// first.
+    fn together_n(&self, edges: &Edges, side: Side, on: &str) -> f64 {
+        let hangs = |t: &&Tied| self.plan.ties.get(&t.name).is_some_and(|tie| tie.anchors.iter().any(|a| a == on));
+        let at = edges.steps.iter().flat_map(|s| &s.sides).filter(|s| s.side == side);
+        let sum = at.map(|s| {
+            let ties = edges.ties.iter().filter(|t| s.ties.contains(&t.name)).filter(hangs);
+            let each = |t: &Tied| std::iter::repeat_n(t.peak_n.unwrap_or(0.0), t.people);
+            let mut all: Vec<f64> = ties.flat_map(each).collect();
+            all.sort_by(|a, b| b.total_cmp(a));
+            all.iter().take(s.people).sum::<f64>()
+        });
+        sum.fold(0.0, f64::max)
+    }
+
     /// Ties, and what they hang on: each anchor holds all of it, and the line's pull beside it where the line is up.
     pub(super) fn edge_rows(&self, rows: &[Row]) -> Vec<Row> {
         let Some(edges) = &self.edges else { return Vec::new() };
@@ -193,6 +209,8 @@ impl Work<'_> {
                 let Some(PointKind::Fixed { by, .. }) = self.plan.points.get(on).map(|p| &p.kind) else { continue };
                 let line = rows.iter().filter(|r| r.class == Class::Working && r.place == Place::Anchor(on.clone()));
                 let line_n = if taut { line.map(|r| r.demand_n).fold(0.0, f64::max) } else { 0.0 };
+                // As many at once as stand at the lip, each on a tie of their own where they share the anchor.
+                let n = self.together_n(edges, tied.side, on).max(n);
                 let strength = hold_strength(by, out_of_it * (n + line_n), self.catalogue);
                 row(TiePiece::Anchor(on.clone()), (on, ""), n + line_n, strength, self.sound(Class::Working));
             }

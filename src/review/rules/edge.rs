@@ -3,7 +3,7 @@
 use super::{Gravity, PRACTICE, Rule, kn, rule};
 use crate::plan::ties::Step;
 use crate::review::row::{Place, TiePiece};
-use crate::units::{Dim, System, show};
+use crate::units::{Dim, Quantity as _, System, show};
 
 /// Held harder than this in a sit harness hurts, N. Common practice, no source.
 const HARD_N: f64 = 4000.0;
@@ -83,6 +83,24 @@ pub(super) const RULES: &[Rule] = &[
             for t in c.edges.iter().flat_map(|e| &e.ties) {
                 if let Some(o) = t.lets_over {
                     r.say("ties", format!("{}: {} over the lip, a fall of {}", t.name, m(o.beyond_m), m(o.fall_m)));
+                }
+            }
+        }
+    ),
+    rule!(
+        "tie-stretches-over",
+        Caution,
+        "a tie that holds back when it is slack, and reaches beyond the lip under the pull that is asked of it",
+        "a rope that stretches lets somebody over whom its length holds back",
+        "the length that is said, or a rope that stretches less",
+        "the rope's own stretch",
+        |c, r| {
+            for t in c.edges.iter().flat_map(|e| &e.ties).filter(|t| t.lets_over.is_none()) {
+                let Some(tie) = c.plan.ties.get(&t.name) else { continue };
+                let (rope, lip) = (tie.length_m(), tie.lip.si());
+                if let Some(long) = t.stretched_m.filter(|m| *m > lip) {
+                    let (over, most) = (m(long - lip), m(lip * rope / long));
+                    r.say("ties", format!("{}: {} over the lip when drawn out; {most} would hold back", t.name, over));
                 }
             }
         }
