@@ -108,6 +108,12 @@ impl Figure {
         }
     }
 
+    /// Whether it is dangerous to think it other than it is, either way: what is set by it comes out too tight or too slack.
+    #[must_use]
+    pub fn flatters_either_way(&self) -> bool {
+        matches!(self, Self::Standing(_) | Self::Pulse | Self::Length(_) | Self::Excess)
+    }
+
     /// Whether it is dangerous to think it larger than it is; else to think it smaller.
     #[must_use]
     pub fn flatters_when_more(&self) -> bool {

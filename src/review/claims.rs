@@ -17,7 +17,7 @@ use crate::mechanics::G;
 use crate::mechanics::gauge::pulse_s;
 use crate::plan::claims::{Claim, Figure};
 use crate::plan::{Hold, PointKind, Role, Side};
-use crate::units::{Dim, Quantity};
+use crate::units::{Dim, Quantity, System, show};
 
 /// How near two figures of a kind are to be called the same: a share of ours, of the sag with a walker for heights, and no less
 /// than so much.
@@ -74,6 +74,21 @@ pub struct Claimed {
     pub dim: Option<Dim>,
 }
 
+/// A time from so much on is told in minutes, s.
+const MINUTES_S: f64 = 120.0;
+
+impl Claimed {
+    /// A figure of it with its unit.
+    #[must_use]
+    pub fn figure(&self, n: f64, system: System) -> String {
+        match self.dim {
+            None => format!("{n:.1}"),
+            Some(Dim::Time) if n >= MINUTES_S => format!("{:.1} min", n / 60.0),
+            Some(dim) => show(dim, n, system),
+        }
+    }
+}
+
 /// Ours, the slips that a rigger makes on the way to it, and the rows that it speaks of.
 struct Ours<'a> {
     figure: Option<f64>,
@@ -105,6 +120,7 @@ impl Work<'_> {
         let stands = match ours.figure {
             None => Stands::Unworkable,
             Some(n) if fits(n) => Stands::Agrees,
+            Some(_) if claim.what.flatters_either_way() => Stands::Flatters,
             Some(n) if (claim.says > n) == claim.what.flatters_when_more() => Stands::Flatters,
             Some(_) => Stands::Cautious,
         };

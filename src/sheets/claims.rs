@@ -1,13 +1,8 @@
 //! A friend's figures beside ours, one line each.
 
 use crate::document::plain;
-use crate::review::{Claimed, Review, Stands};
-use crate::units::{System, show};
-
-/// A figure of a claim with its unit.
-fn figure(c: &Claimed, n: f64, system: System) -> String {
-    c.dim.map_or_else(|| format!("{n:.1}"), |d| show(d, n, system))
-}
+use crate::review::{Review, Stands};
+use crate::units::System;
 
 /// How many agree and how many do not; nothing without claims.
 #[must_use]
@@ -35,8 +30,8 @@ pub fn claims_rows(review: &Review, system: System) -> Vec<[String; 5]> {
         [
             sign.to_owned(),
             format!("{}{by}", plain(&c.what)),
-            figure(c, c.says, system),
-            c.ours.map_or("–".to_owned(), |n| figure(c, n, system)),
+            c.figure(c.says, system),
+            c.ours.map_or("–".to_owned(), |n| c.figure(n, system)),
             slip,
         ]
     });

@@ -2,16 +2,12 @@
 
 use super::{Gravity, PRACTICE, Rule, rule};
 use crate::review::claims::{Claimed, Stands};
-use crate::units::{System, show};
-
-fn figure(c: &Claimed, n: f64) -> String {
-    c.dim.map_or_else(|| format!("{n:.1}"), |d| show(d, n, System::Si))
-}
+use crate::units::System;
 
 fn said(c: &Claimed) -> String {
-    let ours = c.ours.map_or(String::new(), |n| format!(", ours {}", figure(c, n)));
+    let ours = c.ours.map_or(String::new(), |n| format!(", ours {}", c.figure(n, System::Si)));
     let slip = c.slip.as_ref().map_or(String::new(), |s| format!("; it would be: {s}"));
-    format!("{}: said {}{ours}{slip}", c.what, figure(c, c.says))
+    format!("{}: said {}{ours}{slip}", c.what, c.figure(c.says, System::Si))
 }
 
 /// Rules about claims.

@@ -1,9 +1,11 @@
 //! Rules about getting the line over the gap and down again.
 
 use super::{Gravity, PRACTICE, Place, Rule, kn, rule};
+use crate::catalogue::Fibre;
+use crate::plan::EndKind;
 use crate::plan::crossing::{Carried, Held};
-use crate::review::Verdict;
 use crate::review::over::{AT_HAND_N, JERK, Over};
+use crate::review::{Passed, Row, Verdict, factor_text};
 use crate::units::{Dim, Quantity, System, show};
 
 /// What one person gives in a heave, N. Common practice, no source.
@@ -261,9 +263,9 @@ pub(super) const RULES: &[Rule] = &[
                 r.say(
                     "crossing",
                     format!(
-                        "{}: {:.1} of {:.1}; a sag of about {} would do{deep}",
+                        "{}: {} of {:.1}; a sag of about {} would do{deep}",
                         row.place,
-                        row.factor,
+                        factor_text(row.factor),
                         row.required,
                         m(sag)
                     ),
@@ -274,7 +276,7 @@ pub(super) const RULES: &[Rule] = &[
     rule!(
         "crossing-windy",
         Caution,
-        "wind that adds half of the calm pull while the line goes over",
+        "wind that adds half of the calm pull while the line goes over, or in which a line falls short that meets in the calm",
         "the lighter the line, the more of its pull is wind",
         "wait for less wind, or a narrower line",
         PRACTICE,
@@ -287,6 +289,19 @@ pub(super) const RULES: &[Rule] = &[
                         "crossing",
                         format!("{}: {} in the calm, {} in this wind", s.name, kn(w.hands_n), kn(w.hands_windy_n)),
                     );
+                }
+                // Of what falls short in this wind alone: up to which wind it meets. A taut line's pull with its square
+                // grows as the fourth power of the wind.
+                let row = c.rows.iter().find(|r| r.place == Place::Crossing(Passed::Line(s.name.clone())));
+                if let (Some(row), Some(w), Some(wind)) =
+                    (row, s.hardest(), c.plan.crossing.as_ref().map(|x| x.wind.si()))
+                    && row.verdict == Verdict::Below
+                    && row.demand_n > w.hands_n
+                    && let Some(most) = row.strength.counts_n().map(|n| n / row.required).filter(|n| *n > w.hands_n)
+                {
+                    let share = (most.powi(2) - w.hands_n.powi(2)) / (row.demand_n.powi(2) - w.hands_n.powi(2));
+                    let up_to = show(Dim::Velocity, wind * share.powf(0.25), System::Si);
+                    r.say("crossing", format!("{}: meets in the calm, and up to about {up_to} of wind", s.name));
                 }
             }
         }
@@ -311,12 +326,23 @@ pub(super) const RULES: &[Rule] = &[
     rule!(
         "stage-jump",
         Caution,
-        "a stage whose pull is over a quarter of what the line that pulls it keeps",
+        "a stage whose pull is over a quarter of what the line that pulls it keeps, or a pulling line of HMPE that is knotted",
         "one snag, one heave more, and everything lies below",
         "a step between, or an end that is spliced instead of knotted",
         PRACTICE,
         |c, r| {
-            for row in c.rows.iter().filter(|r| matches!(r.place, Place::Crossing(_))) {
+            for stage in c.plan.crossing.iter().flat_map(|x| &x.stages) {
+                let Carried::Part(p) = &stage.carried else { continue };
+                let hmpe = c.catalogue.get(&p.item).is_some_and(|i| i.fibre == Fibre::Hmpe);
+                let knotted = p.ends.iter().flatten().any(|e| matches!(e.kind, EndKind::Knotted(_)));
+                if hmpe && knotted {
+                    r.say("crossing", format!("{}: a knot in HMPE slips, and keeps little", stage.name));
+                }
+            }
+            // The last is pulled over, and pulls nothing.
+            let last = c.over.and_then(|o| o.stages.last()).map(|s| s.name.as_str());
+            let pulls = |r: &&Row| matches!(&r.place, Place::Crossing(Passed::Line(n)) if Some(n.as_str()) != last);
+            for row in c.rows.iter().filter(pulls) {
                 if let Some(keeps) = row.strength.counts_n()
                     && row.demand_n > JUMP * keeps
                 {
