@@ -12,12 +12,12 @@ impl App {
         if self.review.as_ref().is_none_or(|r| r.day.is_none()) {
             return self.open_sheet(PageBlock::Day);
         }
-        self.overlay = Some(Overlay::Day);
+        self.overlay = Some(Overlay::Day(0));
         self.dirty = true;
     }
 
     /// A key on the page.
-    pub(super) fn press_day(&mut self, press: Press) {
+    pub(super) fn press_day(&mut self, at: usize, press: Press) {
         match press.key {
             Key::Esc | Key::Char('1' | 'q') => return,
             Key::Char('a') => return self.begin(PageBlock::Day),
@@ -26,6 +26,6 @@ impl App {
             Key::Char(digit) if self.look_at_page(digit) => return,
             _ => {}
         }
-        self.overlay = Some(Overlay::Day);
+        self.overlay = Some(Overlay::Day(super::update::scrolled(at, press).unwrap_or(at)));
     }
 }

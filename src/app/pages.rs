@@ -128,7 +128,8 @@ impl App {
 
     /// Takes the stretch that the last day's readings say over into the plan's own item.
     pub(super) fn take_stretch(&mut self) {
-        let taken = self.file.plan.days.last().ok_or_else(|| "the plan has no day at the line".to_owned());
+        let taken = crate::plan::day::last_day(&self.file.plan.days)
+            .ok_or_else(|| "the plan has no day at the line".to_owned());
         match taken.and_then(|day| stretch_taken(&self.file, day)) {
             Ok(taken) => {
                 let set = self.change(taken.change);

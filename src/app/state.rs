@@ -263,8 +263,8 @@ pub enum Overlay {
     Over(super::over::OverView),
     /// The page of a rescue.
     Rescue(super::rescue::RescueView),
-    /// The page of the last day at the line.
-    Day,
+    /// The page of the last day at the line, and how far it is scrolled.
+    Day(usize),
     /// The page of the work at the edges.
     Edges(super::edges::EdgeView),
 }

@@ -32,7 +32,7 @@ impl App {
             Some(Overlay::Sheet(sheet)) => self.press_sheet(sheet, press),
             Some(Overlay::Over(view)) => self.press_over(view, press),
             Some(Overlay::Rescue(view)) => self.press_rescue(view, press),
-            Some(Overlay::Day) => self.press_day(press),
+            Some(Overlay::Day(at)) => self.press_day(at, press),
             Some(Overlay::Edges(view)) => self.press_edges(view, press),
             Some(Overlay::Quit) => match press.key {
                 Key::Char('s') => {

@@ -184,10 +184,10 @@ impl Gauged {
         }
     }
 
-    /// Tension at A and sag at a walker of so many newtons at a share of the unstretched length; nothing when the certificate
-    /// does not stand by it.
+    /// Tension at A, sag and tension at B with a walker of so many newtons at a share of the unstretched length; nothing when
+    /// the certificate does not stand by it.
     #[must_use]
-    pub fn with_walker(&self, kappa: f64, length_m: f64, walker_n: f64, at: f64) -> Option<[f64; 2]> {
+    pub fn with_walker(&self, kappa: f64, length_m: f64, walker_n: f64, at: f64) -> Option<[f64; 3]> {
         let law = self.stretched(kappa)?;
         let zone = |share: f64| Zone {
             length_m: share * length_m,
@@ -212,7 +212,9 @@ impl Gauged {
             return None;
         }
         let p = solved.places[1];
-        Some([solved.span_force(0)?.length(), self.rise_m * p.x / self.span_m - p.z])
+        let last = [zone(1.0 - at)];
+        let end = span::tension_at(&last, solved.span_force(1)?, last[0].length_m);
+        Some([solved.span_force(0)?.length(), self.rise_m * p.x / self.span_m - p.z, end.length()])
     }
 
     /// κ from the standing tension at A and a second reading; nothing where no κ between a fifth and six gives both.

@@ -81,10 +81,10 @@ pub(super) fn lines(app: &App, overlay: &Overlay) -> (Vec<String>, bool) {
             }
             return (out, false);
         }
-        Overlay::Over(_) | Overlay::Rescue(_) | Overlay::Day | Overlay::Edges(_) => {
+        Overlay::Over(_) | Overlay::Rescue(_) | Overlay::Day(_) | Overlay::Edges(_) => {
             let name = match overlay {
                 Overlay::Over(_) => "over",
-                Overlay::Day => "day",
+                Overlay::Day(_) => "day",
                 Overlay::Edges(_) => "edge",
                 _ => "rescue",
             };

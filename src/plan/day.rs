@@ -134,17 +134,26 @@ impl Day {
         self.read.iter().filter(|r| r.walker.is_none()).filter_map(|r| Some((r, r.tension?)))
     }
 
-    /// Tension at A with nobody on the line: the first that was read.
+    /// Tension with nobody on the line, and the side it was read at: the first.
     #[must_use]
-    pub fn standing(&self) -> Option<Measured<Force>> {
-        self.empty().find(|(r, _)| r.at == Side::A).map(|r| r.1)
+    pub fn standing(&self) -> Option<(Side, Measured<Force>)> {
+        self.empty().next().map(|(r, n)| (r.at, n))
     }
 
-    /// Tension at A with nobody on the line that was read last before the reading `k`; the first of the day where none was.
+    /// Tension with nobody on the line that was read last before the reading `k`; the first of the day where none was.
     #[must_use]
-    pub fn standing_before(&self, k: usize) -> Option<Measured<Force>> {
-        let mut before = self.read[..k].iter().rev().filter(|r| r.walker.is_none() && r.at == Side::A);
-        before.find_map(|r| r.tension).or_else(|| self.standing())
+    pub fn standing_before(&self, k: usize) -> Option<(Side, Measured<Force>)> {
+        let mut before = self.read[..k].iter().rev().filter(|r| r.walker.is_none());
+        before.find_map(|r| Some((r.at, r.tension?))).or_else(|| self.standing())
+    }
+
+    /// Whether it says anything of the rig that hung.
+    #[must_use]
+    pub fn reads(&self) -> bool {
+        !self.read.is_empty()
+            || !self.legs.is_empty()
+            || self.tails.iter().any(Option::is_some)
+            || self.through.is_some()
     }
 
     /// What the rig hangs with: the last tension with nobody on the line, N, and the reading that it is of.
@@ -161,13 +170,27 @@ impl Day {
     }
 }
 
+/// The last day of a plan by its date: of those that read something, where any does.
+#[must_use]
+pub fn last_day(days: &[Day]) -> Option<&Day> {
+    let by_date = |a: &&Day, b: &&Day| a.date.cmp(&b.date);
+    days.iter().filter(|d| d.reads()).max_by(by_date).or_else(|| days.iter().max_by(by_date))
+}
+
+/// Whether somebody looked all of it over on a day or after it.
+#[must_use]
+pub fn looked_over_since(days: &[Day], day: &Day) -> bool {
+    let looks = |d: &Day| d.events.iter().any(|e| e.what == What::Inspected && e.serial.is_none());
+    days.iter().any(|d| d.date >= day.date && looks(d))
+}
+
 /// The day of a date, or the last.
 ///
 /// # Errors
 /// Which days the plan has.
 pub fn day_of<'a>(file: &'a PlanFile, date: Option<&str>) -> Result<&'a Day, String> {
     let days = &file.plan.days;
-    let found = date.map_or_else(|| days.last(), |d| days.iter().find(|day| day.date == d));
+    let found = date.map_or_else(|| last_day(days), |d| days.iter().find(|day| day.date == d));
     found.ok_or_else(|| {
         let known: Vec<&str> = days.iter().map(|d| d.date.as_str()).collect();
         let known = if known.is_empty() {

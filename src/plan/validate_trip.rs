@@ -273,7 +273,7 @@ pub(super) fn days(f: &mut Faults<'_>, plan: &Plan, at: &Path) {
                 "a reading of the tension at A with nobody on the line",
             );
         }
-        if let (Some(t), Some(n)) = (day.through, day.standing().map(super::Measured::si))
+        if let (Some(t), Some(n)) = (day.through, day.standing().map(|(_, n)| n.si()))
             && t.from.si() >= n
         {
             f.add(

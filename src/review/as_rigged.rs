@@ -37,9 +37,9 @@ const FIRST_S: f64 = 60.0;
 pub enum Read {
     /// The sag at a walker.
     Sag,
-    /// The tension at A with a walker.
+    /// The tension at a side with a walker.
     Loaded,
-    /// The tension at A with nobody on the line, later on.
+    /// The tension at a side with nobody on the line, later on.
     Later,
     /// The sag with nobody on the line.
     Empty,
@@ -56,6 +56,8 @@ pub struct Compared {
     pub read: Read,
     /// How long after it was tensioned, s.
     pub after_s: f64,
+    /// Where a tension was read.
+    pub at: Side,
     /// The walker then, kg.
     pub walker_kg: Option<f64>,
     /// Measured, and one deviation of it; m, N or s.
@@ -64,6 +66,9 @@ pub struct Compared {
     pub computed: Option<[f64; 2]>,
     /// Line that slipped through if the difference is slip, m; of a later tension alone.
     pub slipped_m: Option<f64>,
+    /// The least that creep of its class and the temperature leave, N; of a later tension alone.
+    #[serde(rename = "least_N")]
+    pub least_n: Option<f64>,
 }
 
 impl Compared {
@@ -254,6 +259,12 @@ impl<'a> Hung<'a> {
         read
     }
 
+    /// A tension with nobody on the line and its deviation at A, N, where it was read at B: they differ by the weight of so much
+    /// line as B is higher.
+    fn at_a(&self, side: Side, (n, sd): (f64, f64)) -> (f64, f64) {
+        (if side == Side::A { n } else { n - self.weight_n_per_m * self.rise_m }, sd)
+    }
+
     /// What both locks drew in by the marks on their tails, m.
     pub(super) fn tails_m(&self) -> Option<f64> {
         let [a, b] = self.day.tails;
@@ -289,20 +300,23 @@ impl<'a> Hung<'a> {
         let mut out: Vec<Compared> = Vec::new();
         let mut put = |read: Read,
                        after_s: f64,
+                       at: Side,
                        kg: Option<f64>,
                        measured: (f64, f64),
                        value: Option<f64>,
                        sd: &dyn Fn() -> Option<f64>,
-                       slipped_m: Option<f64>| {
+                       (slipped_m, least_n): (Option<f64>, Option<f64>)| {
             let known = as_said.map(|s| s.get(out.len()).and_then(|c| Some(c.computed?[1])));
             let computed = value.and_then(|v| Some([v, known.unwrap_or_else(sd)?]));
-            out.push(Compared { read, after_s, walker_kg: kg, measured: measured.into(), computed, slipped_m });
+            let measured = measured.into();
+            out.push(Compared { read, after_s, at, walker_kg: kg, measured, computed, slipped_m, least_n });
         };
-        let read = |n: Option<Measured<Force>>| n.map_or(self.unread, |n| newtons(cell(n)));
-        let first = day.standing().map(|n| newtons(cell(n)));
+        let empty = |(side, n): (Side, Measured<Force>)| self.at_a(side, newtons(cell(n)));
+        let read = |n: Option<(Side, Measured<Force>)>| n.map_or(self.unread, empty);
+        let first = day.standing().map(empty);
         for (k, r) in day.read.iter().enumerate() {
             let after_s = r.after.si();
-            let tension = r.tension.filter(|_| r.at == Side::A).map(|n| newtons(cell(n)));
+            let tension = r.tension.map(|n| newtons(cell(n)));
             let standing = read(day.standing_before(k));
             if let Some((at, mass)) = r.walker {
                 if !walks(at) {
@@ -317,13 +331,14 @@ impl<'a> Hung<'a> {
                 let inputs = [standing, span, (kg * other.walker, kg_sd)];
                 let model = both(&inputs.map(|i| i.0));
                 let sag = r.sag.map(|m| self.sag(m)).map(|(m, sd)| (Read::Sag, (m - other.sag_less_m, sd), 1));
-                let loaded = tension.map(|n| (Read::Loaded, n, 0));
+                let loaded = tension.map(|n| (Read::Loaded, n, if r.at == Side::A { 0 } else { 2 }));
                 for (read, measured, of) in sag.into_iter().chain(loaded) {
                     let sd = || deviation(&inputs, |v| both(v).map(|b| b[of]));
-                    put(read, after_s, Some(kg), measured, model.map(|m| m[of]), &sd, None);
+                    put(read, after_s, r.at, Some(kg), measured, model.map(|m| m[of]), &sd, (None, None));
                 }
                 continue;
             }
+            let tension = tension.map(|n| self.at_a(r.at, n));
             if let (Some(n), Some(first), true) = (tension, first, after_s > 0.0) {
                 let decades = (1.0 + after_s / FIRST_S).log10();
                 let creep = creep_per_decade(self.main.item.fibre).map(|a| 1.0 + a * decades);
@@ -345,13 +360,14 @@ impl<'a> Hung<'a> {
                     Some(half(least, most)?.hypot(half(cold, warm)?).hypot(first.1))
                 };
                 let middle = at(mean, warmer);
-                put(Read::Later, after_s, None, n, middle.map(|m| m[0]), &sd, middle.map(|m| m[1]));
+                let least = at(creep[1], warmer).map(|m| m[0]);
+                put(Read::Later, after_s, r.at, None, n, middle.map(|m| m[0]), &sd, (middle.map(|m| m[1]), least));
             }
             if let Some(sag) = r.sag {
                 let of = |v: &[f64]| Some(line(v[1]).standing(kappa, v[0])?[1]);
                 let inputs = [tension.unwrap_or(standing), span];
                 let value = of(&inputs.map(|i| i.0));
-                put(Read::Empty, after_s, None, self.sag(sag), value, &|| deviation(&inputs, of), None);
+                put(Read::Empty, after_s, r.at, None, self.sag(sag), value, &|| deviation(&inputs, of), (None, None));
             }
             // A pulse that the tension was taken from says nothing against it.
             if let (Some(pulse), None) = (r.pulse, day.by_pulse().filter(|(by, _)| std::ptr::eq(*by, r))) {
@@ -360,14 +376,15 @@ impl<'a> Hung<'a> {
                 let value = of(&inputs.map(|i| i.0));
                 let (s, sd) = pulse.or_usual(PULSE * pulse.si());
                 let timed = (other.pulse * s, other.pulse * sd);
-                put(Read::Pulse, after_s, None, timed, value, &|| deviation(&inputs, of), None);
+                put(Read::Pulse, after_s, r.at, None, timed, value, &|| deviation(&inputs, of), (None, None));
             }
         }
         if let (Some(t), Some(standing)) = (day.through, first) {
             let inputs = [standing, t.from.or_usual(BY_HAND * t.from.si())];
             let of = |v: &[f64]| Some(here.standing(kappa, v[1])?[0] - here.standing(kappa, v[0])?[0]);
             let value = of(&inputs.map(|i| i.0));
-            put(Read::Through, 0.0, None, t.length.or_usual(THROUGH_M), value, &|| deviation(&inputs, of), None);
+            let length = t.length.or_usual(THROUGH_M);
+            put(Read::Through, 0.0, Side::A, None, length, value, &|| deviation(&inputs, of), (None, None));
         }
         out
     }
@@ -381,7 +398,8 @@ impl<'a> Hung<'a> {
             let loaded = r.tension.filter(|_| r.at == Side::A).map(|n| (Read::Loaded, cell(n)));
             let (read, value) = second.or(loaded).filter(|_| walks(at))?;
             let span = (self.span_m, self.span_sd());
-            let inputs = [cell(standing), value, span, mass.or_usual(WALKER_KG)];
+            let (side, n) = standing;
+            let inputs = [self.at_a(side, cell(n)), value, span, mass.or_usual(WALKER_KG)];
             let kappa = |v: &[f64]| {
                 let walker_n = v[3] * G;
                 let second = match read {
@@ -393,8 +411,9 @@ impl<'a> Hung<'a> {
             Some((read, [kappa(&inputs.map(|i| i.0))?, deviation(&inputs, kappa)?]))
         });
         with_walker.or_else(|| {
-            let (t, standing) = (day.through?, day.standing()?);
-            let inputs = [cell(standing), t.from.or_usual(BY_HAND * t.from.si()), t.length.or_usual(THROUGH_M)];
+            let (t, (side, n)) = (day.through?, day.standing()?);
+            let inputs =
+                [self.at_a(side, cell(n)), t.from.or_usual(BY_HAND * t.from.si()), t.length.or_usual(THROUGH_M)];
             let here = self.line();
             let kappa = |v: &[f64]| here.kappa(v[0], Second::Through { from_n: v[1], through_m: v[2] });
             Some((Read::Through, [kappa(&inputs.map(|i| i.0))?, deviation(&inputs, kappa)?]))
@@ -405,7 +424,8 @@ impl<'a> Hung<'a> {
     fn weight(&self) -> Option<f64> {
         let day = self.day;
         let empty = day.read.iter().rev().find(|r| r.walker.is_none() && r.sag.is_some())?;
-        let tension = empty.tension.filter(|_| empty.at == Side::A).or(day.standing())?.si();
+        let (side, n) = empty.tension.map(|n| (empty.at, n)).or(day.standing())?;
+        let (tension, _) = self.at_a(side, (n.si(), 0.0));
         self.line().mass_ratio(tension, empty.sag?.si())
     }
 }

@@ -93,7 +93,8 @@ impl<'a> Desk<'a> {
         };
         // Getting it over and the last day need nothing of the situations: they are worked out beside them.
         let solver = work.solver.clone();
-        let trip = || (over(plan, catalogue, &solver), plan.days.last().map(|d| day_read(file, d)));
+        let trip =
+            || (over(plan, catalogue, &solver), crate::plan::day::last_day(&plan.days).map(|d| day_read(file, d)));
         let ((over, day), influence) = hands::beside(trip, || {
             let influence = work.solve_all();
             work.pull();
@@ -227,9 +228,10 @@ impl<'a> Desk<'a> {
         self.events.extend(against.iter().cloned());
         self.add(&against, stop, &mut tell)?;
         self.repeat(stop)?;
-        if let (Some(day), true) =
-            (self.work.plan.days.last(), self.work.day.as_ref().is_some_and(|d| d.fault.is_none()))
-        {
+        if let (Some(day), true) = (
+            crate::plan::day::last_day(&self.work.plan.days),
+            self.work.day.as_ref().is_some_and(|d| d.fault.is_none()),
+        ) {
             let hung = AsHung::of(self.file, day, &self.review());
             self.work.day.iter_mut().for_each(|d| d.hung.clone_from(&hung));
         }

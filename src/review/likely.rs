@@ -78,7 +78,9 @@ impl Likely {
                 Some(t) if (t - self.by).abs() <= AGREES.1.max(AGREES.0 * self.by) => {
                     format!("{} came through a lock, the tails agree ({})", m(self.by), m(t))
                 }
-                Some(t) => format!("an anchor came {} nearer, for the tails were drawn in {}", m(self.by), m(t)),
+                Some(t) => {
+                    format!("an anchor came {} nearer, for the tails were drawn in {}", m((self.by - t).max(0.0)), m(t))
+                }
                 None => format!("{} came through a lock, or an anchor came nearer", m(self.by)),
             },
             Other::Warmer => {

@@ -8,12 +8,14 @@ use super::claims::Claimed;
 use super::clearance::{Catch, Low};
 use super::desk::Desk;
 use super::edge::Edges;
+use super::factors::Kind;
 use super::incident::Incident;
 use super::mend::mends;
 use super::over::Over;
+use super::peaks::Peaks;
 use super::pulling::Pulling;
 use super::rescue::Rescued;
-use super::row::{Place, Row, factor_text};
+use super::row::{Place, Row, SETTLED, factor_text};
 use super::rules::{Finding, Gravity};
 use super::situation::{Situation, Unsolved};
 use super::solve::{Solved, Solver};
@@ -122,6 +124,31 @@ impl Review {
     #[must_use]
     pub fn incident(&self, situation: &Situation) -> Option<&Incident> {
         self.incidents.iter().find(|i| i.event.situation == *situation)
+    }
+
+    /// What comes nearest to its limit in one incident, and its factor there: legs, line, leash and backup, hardware, anchors,
+    /// each by the strength that its own row counts.
+    #[must_use]
+    pub fn least_in(&self, i: &Incident) -> Option<(&Row, f64)> {
+        let run = |name: &String| self.run_names.iter().position(|n| n == name);
+        let point = |name: &String| self.point_names.iter().position(|n| n == name);
+        let sees = |row: &Row, q: &Peaks| -> Option<f64> {
+            Some(match &row.place {
+                Place::Part(name, _) if row.kind == Kind::Leash => q.leash_n.max(*q.run_n.get(run(name)?)?),
+                Place::Part(name, _) => *q.run_n.get(run(name)?)?,
+                Place::Point(name) if row.one_hole() => *q.hole_n.get(point(name)?)?,
+                Place::Point(name) => *q.hardware_n.get(point(name)?)?,
+                Place::Anchor(name) => q.pulls.get(point(name)?)?.iter().map(|f| f.length()).fold(0.0, f64::max),
+                _ => return None,
+            })
+        };
+        let of = self.rows.iter().filter(|r| r.class == i.event.class && !r.is_height());
+        let factors = of.filter_map(|row| {
+            let spread = i.spread(|q| sees(row, q).unwrap_or(0.0)).filter(|s| *s > SETTLED).unwrap_or(0.0);
+            let n = sees(row, &i.peaks).filter(|n| *n > 0.0)? * (1.0 + spread);
+            Some((row, row.strength.counts_n()? / n))
+        });
+        factors.min_by(|a, b| (a.1 / a.0.required).total_cmp(&(b.1 / b.0.required)))
     }
 
     /// Rows from worst to best.

@@ -34,6 +34,8 @@ pub struct Worse {
 pub struct AsHung {
     /// Why it could not be reviewed; nothing where it was.
     pub fault: Option<String>,
+    /// Its verdict, standing still and walked, in a word; empty where it could not be reviewed.
+    pub verdict: String,
     /// What is worse, the gravest first.
     pub worse: Vec<Worse>,
 }
@@ -46,8 +48,8 @@ impl AsHung {
             return None;
         }
         Some(match hung.and_then(|h| at_rest(&h)) {
-            Ok(hung) => Self { fault: None, worse: worse(planned, &hung) },
-            Err(why) => Self { fault: Some(why), worse: Vec::new() },
+            Ok(hung) => Self { fault: None, verdict: hung.verdict.word().to_owned(), worse: worse(planned, &hung) },
+            Err(why) => Self { fault: Some(why), verdict: String::new(), worse: Vec::new() },
         })
     }
 }

@@ -4,8 +4,8 @@ use super::Facts;
 use super::comparison::{Comparison, comparison, comparison_sheet};
 use super::page::{Block, Page};
 use crate::document::plain;
-use crate::plan::PlanFile;
 use crate::plan::day::{Day, unseen};
+use crate::plan::{PlanFile, Side};
 use crate::review::{BELIEVED, Compared, DayRead, LIKE, OFF, Read, Review, as_rigged, at_rest, likely_said};
 use crate::units::{Dim, Quantity, System, show};
 
@@ -148,9 +148,9 @@ pub fn hung_said(review: &Review) -> Option<String> {
     let hung = day.hung.as_ref()?;
     let found = match (&hung.fault, hung.worse.len()) {
         (Some(_), _) => "it cannot be reviewed (see days)".to_owned(),
-        (None, 0) => "nothing is worse than planned".to_owned(),
-        (None, 1) => "one verdict is worse than planned (see days)".to_owned(),
-        (None, n) => format!("{n} verdicts are worse than planned (see days)"),
+        (None, 0) => format!("{}; nothing is worse than planned", hung.verdict),
+        (None, 1) => format!("{}; one verdict is worse than planned (see days)", hung.verdict),
+        (None, n) => format!("{}; {n} verdicts are worse than planned (see days)", hung.verdict),
     };
     Some(format!(
         "As it hung on {}, standing still and walked: {found}. Its falls and failures are played by spanwright day.",
@@ -164,7 +164,7 @@ pub fn hung_said(review: &Review) -> Option<String> {
 /// Why the rig of that day cannot be reviewed.
 pub fn last_day(facts: &Facts<'_>) -> Result<Page, String> {
     let file = facts.file;
-    let (Some(day), Some(read)) = (file.plan.days.last(), &facts.review.day) else {
+    let (Some(day), Some(read)) = (crate::plan::day::last_day(&file.plan.days), &facts.review.day) else {
         let mut page = Page::of("As rigged", file);
         page.text("The plan has no day at the line. Write one into it: its date, the span as measured, the temperature, and what was read: the tension with nobody on the line, an hour later once more, a sag with somebody on it. spanwright format describes it.");
         return Ok(page);
@@ -183,7 +183,11 @@ pub fn last_day(facts: &Facts<'_>) -> Result<Page, String> {
 pub fn read_said(c: &Compared, system: System) -> [String; 5] {
     let (what, dim) = match c.read {
         Read::Sag => ("sag at the walker", Dim::Length),
-        Read::Loaded => ("tension at A with the walker", Dim::Force),
+        Read::Loaded => {
+            (if c.at == Side::A { "tension at A with the walker" } else { "tension at B with the walker" }, Dim::Force)
+        }
+        // As at A, whichever side it was read at.
+        Read::Later if c.at == Side::B => ("tension at A, by that at B", Dim::Force),
         Read::Later => ("tension at A", Dim::Force),
         Read::Empty => ("sag, nobody on it", Dim::Length),
         Read::Through => ("came through the lock", Dim::Length),

@@ -91,7 +91,7 @@ fn carries(c: &Solved, system: System) -> String {
     if a.max(b) <= 0.0 && backup > 0.0 {
         return format!("main line gone, backup {}", f(backup));
     }
-    format!("line {} at A, {} at B", f(a), f(b))
+    format!("line {} at A and {} at B", f(a), f(b))
 }
 
 /// Where the demand of a row comes from, sentence by sentence.

@@ -226,7 +226,7 @@ fn stretch_from_what_was_read() {
         let line = gauged(&c, c.get("span_m"));
         let [length_m, _] = line.standing(k, c.get("standing_N")).expect("hangs");
         c.is("L0_m", length_m);
-        let [tension_n, sag_m] = line.with_walker(k, length_m, c.get("walker_kg") * G, at).expect("at rest");
+        let [tension_n, sag_m, _] = line.with_walker(k, length_m, c.get("walker_kg") * G, at).expect("at rest");
         c.is("tension_with_walker_N", tension_n);
         c.is("walker_sag_m", sag_m);
         c.is("stretch_at_standing_pct", 100.0 * k * line.law.at(c.get("standing_N")).0);

@@ -241,7 +241,7 @@ fn readings_of_the_model_agree_with_it() {
     };
     for kappa in [0.7, 1.0, 2.0] {
         let [length_m, _] = line.standing(kappa, 2500.0).expect("hangs");
-        let [_, sag_m] = line.with_walker(kappa, length_m, 80.0 * G, 0.5).expect("at rest");
+        let [_, sag_m, _] = line.with_walker(kappa, length_m, 80.0 * G, 0.5).expect("at rest");
         let (from, to) = (DEMO.find("    days: [").expect("there"), DEMO.find("    declared: ").expect("there"));
         let day = format!(
             "    days: [Day(date: \"2026-10-05\", read: [Reading(tension: \"2.5 kN\"), Reading(sag: \"{sag_m:.6} m\", walker: (0.5, \"80 kg\"))])],\n"
@@ -413,6 +413,61 @@ fn slips_of_a_rescue_are_found() {
     }
 }
 
+/// Ropes that do not reach the middle over a landing: that only lowering is left is said, and a slow drill is slow there too.
+#[test]
+fn lowering_takes_its_time() {
+    let knots = "ends: (Knotted(knot: \"figure-eight\"), Knotted(knot: \"figure-eight\"))), kept";
+    let (a, b) = (format!("length: \"45 m\", {knots}"), format!("length: \"80 m\", {knots}"));
+    let short = format!("length: \"30 m\", {knots}");
+    let ropes = [(a.as_str(), short.as_str()), (b.as_str(), short.as_str())];
+    let found = |changes: &[(&str, &str)], rule: &str| {
+        let review = demo_with(changes);
+        let of = review.findings.into_iter().filter(|f| f.rule == rule);
+        of.map(|f| (f.gravity, f.text)).collect::<Vec<_>>()
+    };
+    let only = found(&ropes, "rescue-lowered-only");
+    assert!(only.len() == 1 && only[0].0 == Gravity::Caution && only[0].1.contains("of rope"), "{only:?}");
+    let slow = [&ropes[..], &[("took: \"12 min\"", "took: \"40 min\"")]].concat();
+    let slow = found(&slow, "rescue-slow");
+    // One stretch from edge to edge: no place is passed over because it is lowered from.
+    assert!(slow.len() == 1 && slow[0].1.contains("from 1.96 m to"), "{slow:?}");
+}
+
+/// What is read at B is a reading like one at A; what a later day does not say does not mend an earlier one.
+#[test]
+fn readings_at_b_and_earlier_days_count() {
+    let found = |changes: &[(&str, &str)], rule: &str| {
+        let review = demo_with(changes);
+        review.findings.into_iter().filter(|f| f.rule == rule).map(|f| f.text).collect::<Vec<_>>()
+    };
+    let at_b = ("tension: \"2.15 kN\",", "tension: \"1.5 kN\", at: B,");
+    let lost = found(&[at_b], "lost-tension");
+    assert!(lost.len() == 1 && lost[0].starts_with("1.50 kN"), "{lost:?}");
+    let slips = ("tail_b: \"10 mm\"", "tail_b: \"60 mm\"");
+    let empty = ("    days: [", "    days: [Day(date: \"2026-10-09\", by: \"x\"), ");
+    for later in [&[slips][..], &[slips, empty][..]] {
+        assert_eq!(found(later, "tail-drawn-in").len(), 1, "{later:?}");
+        assert_eq!(found(later, "readings-disagree").len(), 1, "the last day that read something: {later:?}");
+    }
+    let looked =
+        ("    days: [", "    days: [Day(date: \"2026-10-09\", by: \"x\", events: [LookedOver(\"locked anew\")]), ");
+    assert!(found(&[slips, looked], "tail-drawn-in").is_empty());
+}
+
+/// Two who hang at once on one anchor are both on it.
+#[test]
+fn people_on_one_anchor_add_up() {
+    use spanwright::review::{Place, TiePiece};
+    let review = demo_with(&[]);
+    let on = |tie: &str| Place::Tie(tie.to_owned(), TiePiece::Anchor("A bolt 6".to_owned()));
+    let one = 2.0 * 80.0 * spanwright::mechanics::G;
+    for tie in ["A left", "A right"] {
+        let row = review.rows.iter().find(|r| r.place == on(tie)).expect("judged");
+        // Two at the lip while somebody is rescued, each asked for twice the weight.
+        assert!((row.demand_n / (2.0 * one) - 1.0).abs() < 1e-9, "{tie}: {} {one}", row.demand_n);
+    }
+}
+
 /// The page of the edges comes up by its key, step by step; a plan without ties is told what it takes, and given a start.
 #[test]
 fn edges_come_up_and_ties_are_written() {
@@ -541,7 +596,7 @@ fn the_day_comes_up_and_is_written() {
     s.keys("esc I enter k . enter 6 2 . 1 space m enter 2 . 5 5 space k N enter enter");
     assert_eq!(s.app.file.plan.days.len(), 2, "{}", s.screen());
     let day = s.app.file.plan.days.last().expect("written");
-    assert!(day.by == "k." && day.standing().is_some_and(|n| (n.si() - 2550.0).abs() < 1e-6), "{day:?}");
+    assert!(day.by == "k." && day.standing().is_some_and(|(_, n)| (n.si() - 2550.0).abs() < 1e-6), "{day:?}");
     assert!(s.app.file.is_sound(), "{}", s.app.file.show_faults());
     s.keys("esc I enter enter enter enter enter");
     assert_eq!(s.app.file.plan.days.len(), 2, "one a day");

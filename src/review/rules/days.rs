@@ -1,9 +1,11 @@
 //! Rules about what was read at the line, the last day of it.
 
 use super::{Gravity, PRACTICE, Rule, rule};
+use crate::document::did_you_mean;
 use crate::inventory::LEASH_FALLS;
+use crate::plan::day::{last_day, looked_over_since};
 use crate::review::as_rigged::{DayRead, Read};
-use crate::units::{Dim, System, show};
+use crate::units::{Dim, Quantity as _, System, show};
 
 /// Stretch over the catalogue's within which a line is taken for what it is said to be.
 pub const LIKE: std::ops::RangeInclusive<f64> = 0.7..=1.4;
@@ -27,6 +29,10 @@ pub fn likely_said(read: &DayRead) -> String {
 const TAIL_M: f64 = 0.02;
 /// A leg that reads so many times what it should carries for others.
 const LEG: f64 = 1.5;
+
+/// A span that is off by more is another span: m, and as a share.
+const SPAN_M: f64 = 0.5;
+const SPAN: f64 = 0.01;
 
 /// As many verdicts that are worse as it hung are told one by one.
 const WORSE: usize = 5;
@@ -72,13 +78,16 @@ pub(super) const RULES: &[Rule] = &[
         Stop,
         "a lock drew in its tail",
         "it slips: tension goes, and the end may come through",
-        "take the tension off, look at the lock and its webbing, lock it anew with a longer tail and a knot behind",
+        "take the tension off, look at the lock and its webbing, lock it anew with a longer tail and a knot behind; then write LookedOver(…) into that day's events, or a later one's",
         PRACTICE,
         |c, r| {
-            let Some(day) = c.plan.days.last() else { return };
-            for (side, tail) in ["A", "B"].iter().zip(day.tails) {
-                if let Some(m) = tail.map(crate::plan::Measured::si).filter(|m| *m > TAIL_M) {
-                    r.say("days", format!("{}: {} at {side}", day.date, show(Dim::Length, m, System::Si)));
+            // A later day does not mend what an earlier one showed: somebody who looks does.
+            let open = |d: &&crate::plan::day::Day| !looked_over_since(&c.plan.days, d);
+            for day in c.plan.days.iter().filter(open) {
+                for (side, tail) in ["A", "B"].iter().zip(day.tails) {
+                    if let Some(m) = tail.map(crate::plan::Measured::si).filter(|m| *m > TAIL_M) {
+                        r.say("days", format!("{}: {} at {side}", day.date, show(Dim::Length, m, System::Si)));
+                    }
                 }
             }
         }
@@ -91,7 +100,7 @@ pub(super) const RULES: &[Rule] = &[
         "find the leg that carries less, set both, read again",
         PRACTICE,
         |c, r| {
-            let (Some(day), Some(hung)) = (c.plan.days.last(), c.day) else { return };
+            let (Some(day), Some(hung)) = (last_day(&c.plan.days), c.day) else { return };
             let read = |l: &crate::review::as_rigged::LegRead| Some((l.name.clone(), l.measured_n, l.computed_n?));
             for (name, measured_n, computed_n) in hung.legs.iter().filter_map(read).filter(|l| l.1 > LEG * l.2) {
                 r.say(
@@ -103,6 +112,47 @@ pub(super) const RULES: &[Rule] = &[
                         show(Dim::Force, computed_n, System::Si)
                     ),
                 );
+            }
+        }
+    ),
+    rule!(
+        "day-unknown",
+        Caution,
+        "a day that names a leg or a piece that the plan has not",
+        "what was read or happened there is held against nothing",
+        "its name as the plan has it; what left the plan, in the inventory's log",
+        PRACTICE,
+        |c, r| {
+            let serials: Vec<&str> = c.plan.serials().map(|s| s.2).collect();
+            for day in &c.plan.days {
+                let legs = day.legs.iter().map(|l| l.0.as_str()).filter(|l| !c.plan.runs.contains_key(*l));
+                let legs = legs.map(|l| (l, did_you_mean(l, c.plan.runs.keys().map(String::as_str))));
+                let pieces = day.events.iter().filter_map(|e| e.serial.as_deref()).filter(|s| !serials.contains(s));
+                let pieces = pieces.map(|s| (s, did_you_mean(s, serials.iter().copied())));
+                for (name, meant) in legs.chain(pieces) {
+                    let meant = meant.map(|m| format!("; did you mean {m}?")).unwrap_or_default();
+                    r.say("days", format!("{}: {name} is not in the plan{meant}", day.date));
+                }
+            }
+        }
+    ),
+    rule!(
+        "day-span",
+        Caution,
+        "a span that was measured otherwise than planned",
+        "lengths, the backup's excess and the legs were worked out for the plan's; what was cut is as long as it was",
+        "put the measured span into the plan, and look at its cut list against what hangs there",
+        "geometry",
+        |c, r| {
+            let Some(day) = last_day(&c.plan.days) else { return };
+            let (Some(span), planned) = (day.span.map(crate::plan::Measured::si), c.plan.site.span.si()) else {
+                return;
+            };
+            if (span - planned).abs() > SPAN_M.max(SPAN * planned) {
+                let by = span - planned;
+                let how = if by > 0.0 { "longer" } else { "shorter" };
+                let m = |m: f64| show(Dim::Length, m, System::Si);
+                r.say("days", format!("{}: {}, {} {how} than planned", day.date, m(span), m(by.abs())));
             }
         }
     ),
@@ -160,8 +210,8 @@ pub(super) const RULES: &[Rule] = &[
         PRACTICE,
         |c, r| {
             for x in c.day.iter().flat_map(|d| &d.compared).filter(|x| x.read == Read::Later) {
-                if let (Some(off), Some(m)) = (x.off(), x.slipped_m)
-                    && off < -OFF
+                if let (Some(least), Some(m)) = (x.least_n, x.slipped_m)
+                    && x.measured[0] < least
                 {
                     r.say(
                         "days",

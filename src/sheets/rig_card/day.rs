@@ -6,7 +6,7 @@ use super::tried::{at_end, least, other_days};
 use super::without_unit;
 use crate::document::plain;
 use crate::plan::{Hold, PointKind};
-use crate::review::{Case, Cause, Incident, Lost, Then, in_view};
+use crate::review::{Case, Cause, Incident, Lost, Then, factor_text, in_view};
 use crate::units::{Dim, Quantity, show};
 
 /// How many lost bolts the card tells of.
@@ -122,7 +122,19 @@ pub(super) fn differs(page: &mut Page, facts: &Facts<'_>) {
         .into_iter()
         .take(BOLTS)
         .map(|i| {
-            format!("{}: {}", plain(&i.event.words()), incidents::outcome(facts.file, facts.review, i, facts.system))
+            let outcome = incidents::outcome(facts.file, facts.review, i, facts.system);
+            let least = facts.review.least_in(i).map(|(row, factor)| {
+                let word = if factor < row.required { "BELOW" } else { "meets" };
+                format!(
+                    "{word}, least {} at {} of {:.1}",
+                    plain(&row.place.to_string()),
+                    factor_text(factor),
+                    row.required
+                )
+            });
+            let least = if i.idle { Some("as planned".to_owned()) } else { least };
+            let least = least.unwrap_or_else(|| "not solved".to_owned());
+            format!("{}: {outcome}; {least}", plain(&i.event.words()))
         })
         .collect();
     if !bolts.is_empty() {

@@ -159,23 +159,24 @@ fn card_of(facts: &Facts<'_>, high: f64) -> Page {
     blanks(
         &mut page,
         &[
+            // As page 3 and a day of the plan have them.
             "span",
             "height",
+            "temperature",
+            "wind, from",
             "tension",
-            "sag, empty",
             "pulse",
+            "sag, empty",
+            "sag, walker",
             "after 1 h",
+            "through lock",
+            "leg reads",
             "tail at A",
             "tail at B",
-            "wind, from",
-            "temperature",
+            "hung",
+            "falls",
             "leads at A",
             "leads at B",
-            "radio channel",
-            "pulls",
-            "reads",
-            "checked by",
-            "date",
         ],
     );
     page.heading("Partner check, at every start");

@@ -22,10 +22,12 @@ const STRIP: usize = 13;
 /// Columns of what else was noted.
 const LEFT: u16 = 34;
 
-pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
+pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, at: usize, theme: Theme) {
     frame.render_widget(Clear, area);
     frame.buffer_mut().set_style(area, theme.ground_style());
-    let (Some(review), Some(day)) = (app.review.as_ref(), app.file.plan.days.last()) else { return };
+    let (Some(review), Some(day)) = (app.review.as_ref(), crate::plan::day::last_day(&app.file.plan.days)) else {
+        return;
+    };
     let Some(read) = review.day.as_ref() else { return };
     let width = usize::from(area.width);
     let strong = Style::new().add_modifier(Modifier::BOLD);
@@ -58,12 +60,14 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
         frame.render_widget(Paragraph::new(top), a);
         frame.render_widget(Paragraph::new(facts(&left, usize::from(LEFT), theme)), form);
         frame.render_widget(Paragraph::new(readings(app, read, usize::from(table.width), theme)), table);
-        frame.render_widget(Paragraph::new(below), c);
+        let most = below.len().saturating_sub(usize::from(c.height));
+        frame.render_widget(Paragraph::new(below).scroll((at.min(most) as u16, 0)), c);
         return;
     }
     // Where both do not go beside each other, what was read goes first.
-    let all = [top, vec![Line::raw("")], readings(app, read, width, theme), below, facts(&left, width, theme)];
-    frame.render_widget(Paragraph::new(all.concat()), area);
+    let all = [top, vec![Line::raw("")], readings(app, read, width, theme), below, facts(&left, width, theme)].concat();
+    let most = all.len().saturating_sub(usize::from(area.height));
+    frame.render_widget(Paragraph::new(all).scroll((at.min(most) as u16, 0)), area);
 }
 
 /// What was noted of the day, or is as planned: name and figure.
@@ -129,7 +133,8 @@ fn readings(app: &App, read: &DayRead, width: usize, theme: Theme) -> Vec<Line<'
         let strip = if roomy { place(c, theme) } else { String::new() };
         let mut names = wrap(&name, what.saturating_sub(1), 0).into_iter();
         let first = names.next().unwrap_or_default();
-        let text = format!(" {first:<what$}{measured:>19} {computed:>19} {off:>8} {strip}");
+        let mark = if c.off().is_some_and(|o| o.abs() > OFF) { '✗' } else { ' ' };
+        let text = format!("{mark}{first:<what$}{measured:>19} {computed:>19} {off:>8} {strip}");
         out.push(Line::styled(theme.text(&text), style));
         out.extend(names.map(|more| Line::styled(theme.text(&format!(" {more}")), style)));
     }

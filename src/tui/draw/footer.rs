@@ -107,7 +107,7 @@ fn in_front<'a>(app: &App, overlay: &Overlay, width: usize, theme: Theme) -> Lin
         Overlay::Prompt(_) => &[("enter", "takes it"), ("esc", "leaves it as it was")],
         Overlay::Picker(_) => &[("enter", "takes it"), ("up down", "choose"), ("esc", "back"), ("", "type to find")],
         Overlay::Menu(_) => &[("enter", "does it"), ("up down", "choose"), ("esc", "back")],
-        Overlay::Sheet(s) if Leaf::ALL[s.kind] == Leaf::Sheet(Kind::Day) => &[
+        Overlay::Sheet(s) if Leaf::ALL[s.kind] == Leaf::Sheet(Kind::Day) && !app.file.plan.days.is_empty() => &[
             ("a", "another day"),
             ("s", "take its stretch"),
             ("up down", "scroll"),
@@ -126,9 +126,14 @@ fn in_front<'a>(app: &App, overlay: &Overlay, width: usize, theme: Theme) -> Lin
         Overlay::Rescue(_) => {
             &[("left right", "where one hangs"), ("up down", "line"), ("p", "its sheet"), ("1 to 5", "pages")]
         }
-        Overlay::Day => {
-            &[("a", "another day"), ("s", "take its stretch"), ("p", "its sheet"), ("1 to 5", "pages"), ("esc", "back")]
-        }
+        Overlay::Day(_) => &[
+            ("a", "another day"),
+            ("s", "take its stretch"),
+            ("up down", "scroll"),
+            ("p", "its sheet"),
+            ("1 to 5", "pages"),
+            ("esc", "back"),
+        ],
         Overlay::Edges(_) => &[("left right", "step"), ("p", "its sheet"), ("1 to 5", "pages"), ("esc", "back")],
         Overlay::Compare(..) | Overlay::Beside(_) | Overlay::Help(_) | Overlay::Log(_) | Overlay::Faults(_) => {
             &[("up down", "scroll"), ("esc", "back")]

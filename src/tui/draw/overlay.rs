@@ -62,7 +62,7 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -
         Some(Overlay::Beside(view)) => beside(frame, area, view, theme),
         Some(Overlay::Over(view)) => super::over::draw(frame, area, app, *view, theme),
         Some(Overlay::Rescue(view)) => super::rescue::draw(frame, area, app, *view, theme),
-        Some(Overlay::Day) => super::day::draw(frame, area, app, theme),
+        Some(Overlay::Day(at)) => super::day::draw(frame, area, app, *at, theme),
         Some(Overlay::Edges(view)) => super::edges::draw(frame, area, app, *view, theme),
         Some(Overlay::Menu(m)) => return Some(menu(frame, area, app, m, theme)),
         Some(o @ Overlay::Quit) => return Some(ask(frame, area, "Unsaved work", o, theme)),
