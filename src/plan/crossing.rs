@@ -82,4 +82,6 @@ pub struct Crossing {
     pub half_rigged: Force,
     /// Cord that the release lets out.
     pub release_cord: Option<Length>,
+    /// What the release holds.
+    pub release_rating: Option<Rating>,
 }

@@ -51,6 +51,7 @@ pub(super) fn crossing(r: Reader<'_>) -> Crossing {
         set: r.get("set").map(set),
         half_rigged: r.q("half_rigged").unwrap_or(Force::from_si(300.0)),
         release_cord: r.q("release_cord"),
+        release_rating: r.get("release_rating").and_then(Rating::read),
     }
 }
 

@@ -83,6 +83,7 @@ pub(super) const CROSSING: Record = Record {
             "tension of the line while its ends are fixed, before it is tensioned",
         ),
         optional("release_cord", LENGTH, "unknown", "cord that the release lets out"),
+        optional("release_rating", RATING, "unrated", "what the release holds"),
     ],
 };
 

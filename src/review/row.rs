@@ -44,6 +44,8 @@ pub enum Passed {
     Joint(String),
     /// The brake.
     Brake,
+    /// What lets the line go on the way down.
+    Release,
     /// The rope of the pulley set that it is pulled with.
     SetRope,
     /// The sheave of that which sees most.
@@ -100,6 +102,7 @@ impl std::fmt::Display for Passed {
             Self::Line(stage) => f.write_str(stage),
             Self::Joint(stage) => write!(f, "{stage}, joint"),
             Self::Brake => f.write_str("brake"),
+            Self::Release => f.write_str("release"),
             Self::SetRope => f.write_str(SET_ROPE),
             Self::SetSheave => f.write_str(SET_SHEAVE),
         }
@@ -177,6 +180,7 @@ impl Place {
             Self::Part(n, _) | Self::Point(n) | Self::Anchor(n) | Self::Joint(n) | Self::Gear(n) => n,
             Self::Crossing(Passed::Line(stage) | Passed::Joint(stage)) => stage,
             Self::Crossing(Passed::Brake) => "brake",
+            Self::Crossing(Passed::Release) => "release",
             Self::Crossing(Passed::SetRope) => SET_ROPE,
             Self::Crossing(Passed::SetSheave) => SET_SHEAVE,
             Self::Rescue(h) => h.words(),

@@ -110,6 +110,12 @@ impl Work<'_> {
             let strength = Strength::start("brake", rating, low);
             row(Passed::Brake, ("brake", ""), over.brake_n, last, strength, last.sound());
         }
+        if let (Some(rating), Some(last)) = (&x.release_rating, over.stages.last())
+            && let Some(low) = rating.minimum_n()
+        {
+            let strength = Strength::start("release", rating, low);
+            row(Passed::Release, ("release", ""), over.release_n, last, strength, last.sound());
+        }
         rows
     }
 

@@ -77,8 +77,10 @@ pub fn over_sheet(facts: &Facts<'_>) -> Page {
     facts_of.push((
         "down".to_owned(),
         format!(
-            "release at {}; {} to hand-tight, {} more to what was held; haul back at {from} with {}, brake at {to} holds {}",
+            "release at {}{}; {} to hand-tight, {} more to what was held; haul back at {from} with {}, brake at {to} holds {}",
             f(over.release_n),
+            passed(facts.review, &Passed::Release)
+                .map_or(", what it holds is not said".to_owned(), |(said, _)| format!(": {said}")),
             l(over.release_m[0]),
             l((over.release_m[1] - over.release_m[0]).max(0.0)),
             f(over.down_n[0]),
