@@ -526,8 +526,12 @@ fn everything_is_reviewed_somewhere() {
 }
 
 /// Rules and classes that no stored plan has; `rules.rs` breaks and keeps each of them.
-const TRIED_ALONE: [&str; 20] = [
+const TRIED_ALONE: [&str; 24] = [
     "rule day-unsolved",
+    "rule day-span",
+    "rule day-unknown",
+    "rule rescue-lowered-only",
+    "rule tie-stretches-over",
     "rule day-differs",
     "rule look-over",
     "rule leash-falls",

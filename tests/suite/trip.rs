@@ -454,6 +454,19 @@ fn readings_at_b_and_earlier_days_count() {
     assert!(found(&[slips, looked], "tail-drawn-in").is_empty());
 }
 
+/// The release is asked to let go a line that stands a twentieth over its tension, and is judged by what it holds.
+#[test]
+fn a_release_is_judged() {
+    use spanwright::review::{Passed, Place, Verdict};
+    let row = |holds: &str| {
+        let review = demo_with(&[("release_rating: Judged(\"18 kN\"", holds)]);
+        review.rows.into_iter().find(|r| r.place == Place::Crossing(Passed::Release)).expect("judged")
+    };
+    let strong = row("release_rating: Judged(\"18 kN\"");
+    assert!((strong.demand_n / (1.05 * 2500.0) - 1.0).abs() < 0.02 && strong.verdict == Verdict::Meets, "{strong:?}");
+    assert_eq!(row("release_rating: Judged(\"6 kN\"").verdict, Verdict::Below);
+}
+
 /// Two who hang at once on one anchor are both on it.
 #[test]
 fn people_on_one_anchor_add_up() {

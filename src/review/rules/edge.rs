@@ -114,10 +114,12 @@ pub(super) const RULES: &[Rule] = &[
         "EN 355: at most 6 kN; 4 kN common practice",
         |c, r| {
             for t in c.edges.iter().flat_map(|e| &e.ties).filter(|t| t.lets_over.is_some()) {
+                let lip = c.plan.ties.get(&t.name).map_or(String::new(), |t| m(t.lip.si()));
+                let said = |n: f64| format!("{}: {}; no more than {lip} of rope holds back", t.name, kn(n));
                 match t.peak_n {
                     None => r.stop("ties", format!("{}: how hard it stops is not known", t.name)),
-                    Some(n) if n > TOO_HARD_N => r.stop("ties", format!("{}: {}", t.name, kn(n))),
-                    Some(n) if n > HARD_N => r.say("ties", format!("{}: {}", t.name, kn(n))),
+                    Some(n) if n > TOO_HARD_N => r.stop("ties", said(n)),
+                    Some(n) if n > HARD_N => r.say("ties", said(n)),
                     Some(_) => {}
                 }
             }

@@ -215,7 +215,14 @@ pub(super) const RULES: &[Rule] = &[
                 {
                     r.say(
                         "crossing",
-                        format!("{}: {} people heave {}, it keeps {}", row.place, x.people, kn(heave), kn(keeps)),
+                        format!(
+                            "{}: {} people heave {}, it keeps {}; {:.0} may",
+                            row.place,
+                            x.people,
+                            kn(heave),
+                            kn(keeps),
+                            (x.people as f64 * 0.5 * keeps / heave).floor()
+                        ),
                     );
                 }
             }
@@ -254,7 +261,9 @@ pub(super) const RULES: &[Rule] = &[
         "a taut line's pull goes with one over its sag",
         |c, r| {
             let Some(Held::Sag(sag)) = c.plan.crossing.as_ref().map(|x| x.held) else { return };
-            let short = c.rows.iter().filter(|r| matches!(r.place, Place::Crossing(_)) && r.verdict == Verdict::Below);
+            // What is let go on the way down sees the line as it stood, whatever was held on the way over.
+            let held = |r: &&Row| matches!(&r.place, Place::Crossing(p) if *p != Passed::Release);
+            let short = c.rows.iter().filter(held).filter(|r| r.verdict == Verdict::Below);
             let worst = short.min_by(|a, b| a.margin().total_cmp(&b.margin()));
             if let Some(row) = worst {
                 let sag = sag.si() * row.required / row.factor;
@@ -296,6 +305,7 @@ pub(super) const RULES: &[Rule] = &[
                 if let (Some(row), Some(w), Some(wind)) =
                     (row, s.hardest(), c.plan.crossing.as_ref().map(|x| x.wind.si()))
                     && row.verdict == Verdict::Below
+                    && w.hands_windy_n > w.hands_n
                     && row.demand_n > w.hands_n
                     && let Some(most) = row.strength.counts_n().map(|n| n / row.required).filter(|n| *n > w.hands_n)
                 {

@@ -1,9 +1,9 @@
 //! Rules about getting somebody off the line who hangs still.
 
 use super::{Gravity, PRACTICE, Rule, kn, rule};
-use crate::plan::Side;
+use crate::plan::{Plan, Side};
 use crate::review::rescue::{HangsAt, On, Rescued, Standing};
-use crate::units::{Dim, System, show};
+use crate::units::{Dim, Quantity as _, System, show};
 
 /// One of them leads, watches the clock and receives. Common practice, no source.
 const LEAST_HANDS: usize = 2;
@@ -30,6 +30,15 @@ fn stretch(places: &[&HangsAt]) -> Option<String> {
 fn stretches(r: &Rescued, on: On, of: impl Fn(&HangsAt) -> bool) -> Vec<Vec<&HangsAt>> {
     let all: Vec<&HangsAt> = r.on(on).collect();
     all.chunk_by(|a, b| of(a) == of(b)).filter(|c| of(c[0])).map(<[&HangsAt]>::to_vec).collect()
+}
+
+/// What kit and rope at both sides would make of places, where one side is without; the longest of them.
+fn from_both(plan: &Plan, places: &[&HangsAt]) -> String {
+    let Some(r) = &plan.rescue else { return String::new() };
+    let without = [Side::A, Side::B].into_iter().find(|s| r.ropes.iter().all(|t| t.side != *s));
+    let span = plan.site.span.si();
+    let most = places.iter().map(|p| r.total_s(p.x_m.min(span - p.x_m))).fold(0.0, f64::max);
+    without.map_or_else(String::new, |s| format!("; with kit and rope at {s:?} too {}", min(most)))
 }
 
 fn sides(r: &Rescued) -> Vec<Side> {
@@ -99,7 +108,8 @@ pub(super) const RULES: &[Rule] = &[
             let slow = |p: &HangsAt| p.soonest_s(all.hands).is_some_and(|s| s > all.limit_s);
             for s in stretches(all, On::Main, slow) {
                 let most = s.iter().filter_map(|p| p.soonest_s(all.hands)).fold(0.0, f64::max);
-                r.say("rescue", format!("{}: {} of {}", stretch(&s).unwrap_or_default(), min(most), min(all.limit_s)));
+                let at = stretch(&s).unwrap_or_default();
+                r.say("rescue", format!("{at}: {} of {}{}", min(most), min(all.limit_s), from_both(c.plan, &s)));
             }
         }
     ),
