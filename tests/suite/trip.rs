@@ -467,6 +467,21 @@ fn a_release_is_judged() {
     assert_eq!(row("release_rating: Judged(\"6 kN\"").verdict, Verdict::Below);
 }
 
+/// A day with nothing but a pulse of half the plan's time: it was likely counted one way.
+#[test]
+fn a_lone_pulse_may_be_of_one_way() {
+    let said = |pulse: &str| {
+        let review = demo_with(&[
+            ("Reading(tension: \"2.62 kN\"),", &format!("Reading(pulse: \"{pulse} s\"),")),
+            ("Reading(after: \"1 h\", tension: \"2.15 kN\", temperature: \"13 degC\"),", ""),
+            ("through: Through(from: \"0.3 kN\", length: \"0.86 m\"),", ""),
+        ]);
+        review.findings.iter().any(|f| f.rule == "readings-disagree" && f.text.contains("counted one way?"))
+    };
+    // There and back it is 0.82 s by 2 L √(m / T).
+    assert!(said("0.41") && !said("0.82"));
+}
+
 /// Two who hang at once on one anchor are both on it.
 #[test]
 fn people_on_one_anchor_add_up() {

@@ -3,8 +3,10 @@
 use super::{Gravity, PRACTICE, Rule, rule};
 use crate::document::did_you_mean;
 use crate::inventory::LEASH_FALLS;
+use crate::mechanics::gauge::pulse_s;
 use crate::plan::day::{last_day, looked_over_since};
 use crate::review::as_rigged::{DayRead, Read};
+use crate::review::pulling::hung_per_m;
 use crate::units::{Dim, Quantity as _, System, show};
 
 /// Stretch over the catalogue's within which a line is taken for what it is said to be.
@@ -30,6 +32,8 @@ const TAIL_M: f64 = 0.02;
 /// A leg that reads so many times what it should carries for others.
 const LEG: f64 = 1.5;
 
+/// A pulse so near to half of what is planned was counted one way.
+const ONE_WAY: f64 = 0.1;
 /// A span that is off by more is another span: m, and as a share.
 const SPAN_M: f64 = 0.5;
 const SPAN: f64 = 0.01;
@@ -198,6 +202,21 @@ pub(super) const RULES: &[Rule] = &[
         |c, r| {
             if let Some(read) = c.day.filter(|d| d.disagrees()) {
                 r.say("days", format!("{}: {}", read.date, likely_said(read)));
+            }
+            // The tension goes by a lone pulse: nothing else on that day denies that it was counted one way.
+            let lone = last_day(&c.plan.days).and_then(|d| Some((d, d.by_pulse()?.1.si())));
+            if let (Some((day, s)), Some(still)) = (lone, c.standing()) {
+                let [a, b] = still.response.line_n;
+                let planned = pulse_s(still.line_m, hung_per_m(c.rig), 0.5 * (a + b));
+                if (2.0 * s / planned - 1.0).abs() < ONE_WAY {
+                    r.say(
+                        "days",
+                        format!(
+                            "{}: a pulse of {s:.2} s is half of the plan's {planned:.2} s there and back; counted one way?",
+                            day.date
+                        ),
+                    );
+                }
             }
         }
     ),

@@ -105,7 +105,15 @@ pub(super) fn more(page: &mut Page, facts: &Facts<'_>) {
         ("at B", f(review.line.standing_n[1])),
         ("walker in the middle", format!("sag {}", l(review.line.sag_walker_m))),
         ("webbing to come through", format!("{} from hand-tight ({}) to standing", l(through), f(hand))),
-        ("to release", format!("as much again, on a release cord of at least {}", l(release_cord_m(through)))),
+        (
+            "to release",
+            format!(
+                "{} to hand-tight, on a release cord of at least {}",
+                // Wet, and from where the crossing calls it hand-tight, where the plan has one.
+                l(review.over.as_ref().map_or(through, |o| o.release_m[0].max(through))),
+                l(release_cord_m(through))
+            ),
+        ),
         ("line between locks", format!("{} of webbing unstretched", l(soft_m))),
         ("locks", locks(facts)),
         ("leash", leash(facts)),
