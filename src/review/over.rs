@@ -10,6 +10,7 @@ use super::wind::gust_m_s;
 use crate::catalogue::{Catalogue, Fibre, Item};
 use crate::mechanics::G;
 use crate::mechanics::carry::{Below, Carry, Held as HeldBy, Hung, Strung, capstan};
+use crate::mechanics::root::{Root, bracketed};
 use crate::plan::crossing::{Carried, Crossing, Held, Stage};
 use crate::plan::{Plan, Role, Side};
 use crate::rig::line_drag_n_per_m;
@@ -111,6 +112,9 @@ pub struct HalfRigged {
     pub needed_m: f64,
     /// Where that is along the gap from A, m.
     pub height_at_m: f64,
+    /// Where it hangs too low: the tension at A with which it would not, N; nothing where none up to standing does.
+    #[serde(rename = "would_do_N")]
+    pub would_do_n: Option<f64>,
 }
 
 /// Getting the line over.
@@ -490,7 +494,20 @@ pub(super) fn over(plan: &Plan, catalogue: &Catalogue, solver: &Solver) -> Optio
     let let_out = |to: Option<f64>| to.zip(unstretched(&standing)).map_or(0.0, |(a, b)| (a - b).max(0.0));
     let half_rigged = hand.as_ref().map(|h| {
         let least = h.least_over(&below_a);
+        let needed = |sag_m: f64| plan.factors.clearance.needed_m(sag_m);
+        let low = least.is_some_and(|l| l.height_m < needed(h.lowest.1));
+        // Less sag, until it clears what is asked for, and no less than it stands with.
+        let clears = |m: f64| {
+            let hung = from_a.hung(1.0, HeldBy::Drop(m)).ok()?;
+            Some(hung.least_over(&below_a)?.height_m - needed(m))
+        };
+        let tautest = standing.as_ref().filter(|_| low).map(|s| s.lowest.1);
+        let would_do_n = tautest.and_then(|taut| match bracketed(taut, h.lowest.1, 1e-3, 1e-3, clears) {
+            Root::At(m) => Some(from_a.hung(1.0, HeldBy::Drop(m)).ok()?.edge_n(0)),
+            Root::OutOfReach(..) | Root::NoValue => None,
+        });
         HalfRigged {
+            would_do_n,
             tension_n,
             possible,
             sag_m: h.lowest.1,

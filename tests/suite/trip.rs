@@ -482,6 +482,28 @@ fn a_lone_pulse_may_be_of_one_way() {
     assert!(said("0.41") && !said("0.82"));
 }
 
+/// Hand-tight over a pine: the tension that would do is said, and does.
+#[test]
+fn the_hand_tension_that_clears_is_said() {
+    let pine =
+        "        obstacles: {\"pine\": Obstacle(from: \"26 m\", to: \"32 m\", top: \"-2.5 m\")},\n        air: Air(";
+    let half = |changes: &[(&str, &str)]| {
+        let review = demo_with(&[&[("        air: Air(", pine)], changes].concat());
+        let said = review.findings.iter().any(|f| f.rule == "half-rigged-low");
+        (review.over.and_then(|o| o.half_rigged).expect("hangs"), said)
+    };
+    let (low, said) = half(&[]);
+    assert!(said && low.height_m.expect("over it") < low.needed_m, "{low:?}");
+    let would_do_n = low.would_do_n.expect("less than it stands with");
+    let held = |times: f64| {
+        half(&[(
+            "release_cord: \"10 m\"",
+            &format!("half_rigged: \"{} N\", release_cord: \"10 m\"", times * would_do_n),
+        )])
+    };
+    assert!(!held(1.005).1 && held(0.98).1, "{would_do_n}");
+}
+
 /// Two who hang at once on one anchor are both on it.
 #[test]
 fn people_on_one_anchor_add_up() {

@@ -19,6 +19,11 @@ fn m(metres: f64) -> String {
     show(Dim::Length, metres, System::Si)
 }
 
+/// The tension by hand that would do, where one does.
+fn hand_tension(h: &crate::review::over::HalfRigged) -> String {
+    h.would_do_n.map_or(String::new(), |n| format!("; {} at A would do", kn(n)))
+}
+
 /// The sag that would do, where the plan holds another.
 fn would_do(s: &crate::review::StageOver) -> String {
     s.sag_would_do_m.map_or_else(|| "; no sag clears it".to_owned(), |sag| format!("; a sag of {} would do", m(sag)))
@@ -78,7 +83,13 @@ pub(super) const RULES: &[Rule] = &[
             if let Some((h, height)) = over.half_rigged.and_then(|h| Some((h, h.height_m?))).filter(|h| h.1 < 0.0) {
                 r.say(
                     "crossing",
-                    format!("half-rigged: {} in it at {}, sag {}", m(-height), m(h.height_at_m), m(h.sag_m)),
+                    format!(
+                        "half-rigged: {} in it at {}, sag {}{}",
+                        m(-height),
+                        m(h.height_at_m),
+                        m(h.sag_m),
+                        hand_tension(&h)
+                    ),
                 );
             }
         }
@@ -127,11 +138,12 @@ pub(super) const RULES: &[Rule] = &[
                     r.say(
                         "crossing",
                         format!(
-                            "hand-tight: {} of {} over ground at {}, sag {}",
+                            "hand-tight: {} of {} over ground at {}, sag {}{}",
                             m(height),
                             m(needed),
                             m(h.height_at_m),
-                            m(h.sag_m)
+                            m(h.sag_m),
+                            hand_tension(&h)
                         ),
                     );
                 }
