@@ -5,7 +5,6 @@
 //! roller hangs (what is left over points along the tow rope). Each rises steadily: two bracketed roots, one in the other.
 //! The tow is what is left over; without friction it is the slope of the least potential energy along the rope.
 
-use std::cell::Cell;
 use std::sync::Arc;
 
 use glam::{DMat2, DVec2, DVec3};
@@ -16,9 +15,6 @@ use super::law::StrainLaw;
 use super::net::{Member, Net, Node, Span};
 use super::root::{Root, bracketed};
 use super::span::{self, Zone};
-
-/// How near a split that is known from near by is looked for, as a share of the line.
-const NEAR: f64 = 2e-3;
 
 /// A line between two ends that do not give, and what hangs on its roller.
 #[derive(Debug, Clone)]
@@ -110,9 +106,8 @@ impl Tow {
         Some(Parts { split_m, first, pull: [-end, first[1]] })
     }
 
-    /// The line divided so that its tensions across the roller stand as its friction lets them; looked for first about a split
-    /// that is known from near by, m.
-    fn divided(&self, place: DVec3, known_m: Option<f64>) -> Option<Parts> {
+    /// The line divided so that its tensions across the roller stand as its friction lets them.
+    fn divided(&self, place: DVec3) -> Option<Parts> {
         let to = [place.length(), (self.far() - place).length()];
         let against = if self.to_b { self.friction } else { -self.friction };
         let off = |split_m: f64| {
@@ -120,16 +115,8 @@ impl Tow {
             let turn = std::f64::consts::PI - p.pull[0].angle_between(p.pull[1]);
             Some((p.pull[0].length() / p.pull[1].length()).ln() - against * turn)
         };
-        let lies = |[low, high]: [f64; 2]| off(low).is_some_and(|o| o >= 0.0) && off(high).is_some_and(|o| o <= 0.0);
         let even = self.length_m * to[0] / (to[0] + to[1]);
-        let about = |m: f64| {
-            [m - NEAR * self.length_m, m + NEAR * self.length_m]
-                .map(|m| m.clamp(0.01 * even, self.length_m - 0.01 * (self.length_m - even)))
-        };
-        let [low, high] = match known_m.map(about).filter(|&near| lies(near)) {
-            Some(near) => near,
-            None => self.outward(even, off)?,
-        };
+        let [low, high] = self.outward(even, off)?;
         match bracketed(low, high, 1e-14 * self.length_m, 1e-11, off) {
             Root::At(split_m) => self.parts(place, split_m),
             Root::OutOfReach(..) | Root::NoValue => None,
@@ -249,15 +236,12 @@ impl Tow {
         let place = |drop_m: f64| DVec3::new(x_m, 0.0, on_chord - drop_m);
         let left = |p: &Parts| p.pull[0] + p.pull[1] - DVec3::Z * self.load_n;
         let along = |at: DVec3| (end - at).normalize();
-        let split = Cell::new(None);
         // What is left across the rope, upwards: more, the lower it hangs.
         let off = |drop_m: f64| {
             let at = place(drop_m);
             let u = along(at);
             let up = if self.to_b { DVec3::new(-u.z, 0.0, u.x) } else { DVec3::new(u.z, 0.0, -u.x) };
-            let parts = self.divided(at, split.get())?;
-            split.set(Some(parts.split_m));
-            Some(left(&parts).dot(up))
+            Some(left(&self.divided(at)?).dot(up))
         };
         let mut deep = 0.02 * self.span_m;
         while off(deep)? < 0.0 {
@@ -270,7 +254,7 @@ impl Tow {
             return None;
         };
         let at = place(drop_m);
-        Some((at, self.divided(at, split.get())?))
+        Some((at, self.divided(at)?))
     }
 
     /// What is told of the roller at a place.

@@ -131,8 +131,8 @@ fn in_front<'a>(app: &App, overlay: &Overlay, width: usize, theme: Theme) -> Lin
             ("s", "take its stretch"),
             ("up down", "scroll"),
             ("p", "its sheet"),
-            ("1 to 5", "pages"),
             ("esc", "back"),
+            ("1 to 5", "pages"),
         ],
         Overlay::Edges(_) => &[("left right", "step"), ("p", "its sheet"), ("1 to 5", "pages"), ("esc", "back")],
         Overlay::Compare(..) | Overlay::Beside(_) | Overlay::Help(_) | Overlay::Log(_) | Overlay::Faults(_) => {
