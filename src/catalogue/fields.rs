@@ -90,6 +90,26 @@ const PER: Kind = Kind::Choice(&[
     form("Article", FormBody::Alone, "the rating is for the finished article, strands counted in"),
 ]);
 
+const CREEP: Record = Record {
+    name: "Creep",
+    doc: "How it comes longer under a steady pull.",
+    fields: &[
+        optional(
+            "per_decade",
+            Kind::Number(Range::Share),
+            "by fibre, both ends of a range",
+            "every stretch grows by so much of itself with every decade of time, counted from a minute",
+        ),
+        optional(
+            "a_year",
+            Kind::Quantity(Dim::Share, Range::NotNegative),
+            "by fibre, both ends of a range",
+            "lasting stretch in a year at a fifth of the strength and 22 °C",
+        ),
+        optional("measured", Kind::Words, "not said", "how that is known"),
+    ],
+};
+
 /// One item.
 pub const ITEM: Record = Record {
     name: "Item",
@@ -151,6 +171,7 @@ pub const ITEM: Record = Record {
             "by fibre, both ends of a range",
             "thermal expansion per kelvin",
         ),
+        optional("creep", Kind::Record(&CREEP), "by fibre, both ends of a range", "how it comes longer while it hangs"),
         optional(
             "efficiency",
             Kind::Number(Range::Share),

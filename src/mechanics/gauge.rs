@@ -89,9 +89,7 @@ pub const KAPPA: [f64; 2] = [0.2, 6.0];
 impl Gauged {
     /// The law with every stretch times κ; nothing where that is no law.
     fn stretched(&self, kappa: f64) -> Option<Arc<StrainLaw>> {
-        let points: Vec<(f64, f64)> =
-            self.law.points().iter().filter(|p| p.0 > 0.0).map(|(n, e)| (*n, kappa * e)).collect();
-        StrainLaw::from_points(&points).ok().map(Arc::new)
+        self.law.stretched(kappa).map(Arc::new)
     }
 
     /// Unstretched length with a tension at A, and the sag then, m; nothing when it cannot hang so.

@@ -118,6 +118,13 @@ impl StrainLaw {
         Self::from_points(&points).map_or_else(|_| self.clone(), |l| l.in_motion(self.haste, self.lag_s))
     }
 
+    /// The law with every stretch `kappa` times what it is; nothing where that is no law.
+    #[must_use]
+    pub fn stretched(&self, kappa: f64) -> Option<Self> {
+        let points: Vec<_> = self.points.iter().filter(|p| p.0 > 0.0).map(|&(t, e)| (t, kappa * e)).collect();
+        Self::from_points(&points).ok().map(|l| l.in_motion(self.haste, self.lag_s))
+    }
+
     /// The points the law was made from, as (N, strain).
     #[must_use]
     pub fn points(&self) -> &[(f64, f64)] {

@@ -4,6 +4,7 @@
 
 pub mod carry;
 pub mod certificate;
+pub mod creep;
 pub mod equilibrium;
 pub mod gauge;
 pub mod impact;

@@ -8,8 +8,8 @@ use super::likely::{Likely, Model, likely};
 use super::pulling::hung_per_m;
 use super::rigged::{AsHung, as_tensioned, with_legs};
 use super::solve::Solver;
-use crate::catalogue::Fibre;
 use crate::mechanics::G;
+use crate::mechanics::creep::log_creep;
 use crate::mechanics::gauge::{Gauged, Second, Since, deviation};
 use crate::plan::day::Day;
 use crate::plan::{Measured, PlanFile, Side};
@@ -28,8 +28,6 @@ const WALKER_KG: f64 = 1.0;
 const THROUGH_M: f64 = 0.02;
 const BY_HAND: f64 = 0.1;
 const TEMPERATURE_K: f64 = 2.0;
-/// Creep starts to be counted after this, s: log creep has no beginning.
-const FIRST_S: f64 = 60.0;
 
 /// What a reading was of.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
@@ -138,19 +136,6 @@ pub(super) const ENOUGH: f64 = 4.0;
 pub(super) fn misfit(compared: &[Compared]) -> (f64, usize) {
     let off: Vec<f64> = compared.iter().filter_map(Compared::off).collect();
     (off.iter().map(|o| o * o).sum(), off.len())
-}
-
-/// What creep does to stretches in a decade of time, by class: least and most. From what nylon and polyester lose in a day
-/// (10 to 25 %; common practice, no source), the others from memory.
-#[must_use]
-pub fn creep_per_decade(fibre: Fibre) -> [f64; 2] {
-    match fibre {
-        Fibre::Nylon => [0.04, 0.10],
-        Fibre::Polyester | Fibre::Hybrid => [0.03, 0.06],
-        Fibre::Hmpe => [0.02, 0.06],
-        Fibre::Aramid => [0.01, 0.03],
-        _ => [0.0, 0.0],
-    }
 }
 
 /// A day of a plan against the rig as it hung then; why not, where that is no rig.
@@ -340,8 +325,7 @@ impl<'a> Hung<'a> {
             }
             let tension = tension.map(|n| self.at_a(r.at, n));
             if let (Some(n), Some(first), true) = (tension, first, after_s > 0.0) {
-                let decades = (1.0 + after_s / FIRST_S).log10();
-                let creep = creep_per_decade(self.main.item.fibre).map(|a| 1.0 + a * decades);
+                let creep = self.main.item.creep_per_decade().map(|a| log_creep(a, after_s));
                 let warmer = match (r.temperature, day.temperature) {
                     (Some(now), Some(then)) => now.si() - then.si(),
                     _ => 0.0,
