@@ -18,6 +18,8 @@ pub enum PageBlock {
     Rescue,
     /// Work at the edges.
     Ties,
+    /// The line that stays up.
+    Stay,
 }
 
 /// What is known of a page.
@@ -36,7 +38,7 @@ pub(super) struct PageOf {
 }
 
 /// The pages behind the first, which is the rig.
-const PAGES: [PageOf; 4] = [
+const PAGES: [PageOf; 5] = [
     PageOf {
         block: PageBlock::Crossing,
         digit: '2',
@@ -72,6 +74,15 @@ const PAGES: [PageOf; 4] = [
         words: "the ties",
         title: "Ties",
         stands: |p| !p.ties.is_empty(),
+    },
+    PageOf {
+        block: PageBlock::Stay,
+        digit: '6',
+        sheet: Kind::Stay,
+        field: "stay",
+        words: "the nights",
+        title: "Staying up",
+        stands: |p| p.stay.is_some(),
     },
 ];
 
@@ -118,6 +129,7 @@ impl App {
             PageBlock::Rescue => self.look_rescue(),
             PageBlock::Day => self.look_day(),
             PageBlock::Ties => self.look_edges(),
+            PageBlock::Stay => self.look_stay(),
         }
     }
 

@@ -33,7 +33,7 @@ pub enum Leaf {
 
 impl Leaf {
     /// In the order in which they are leafed through.
-    pub const ALL: [Self; 15] = [
+    pub const ALL: [Self; 16] = [
         Self::Sheet(Kind::Card),
         Self::Sheet(Kind::Gear),
         Self::Sheet(Kind::Cut),
@@ -42,6 +42,7 @@ impl Leaf {
         Self::Sheet(Kind::Day),
         Self::Sheet(Kind::Rescue),
         Self::Sheet(Kind::Edge),
+        Self::Sheet(Kind::Stay),
         Self::Sheet(Kind::Review),
         Self::Why,
         Self::Limits,
@@ -226,7 +227,7 @@ impl App {
             Ok(b) => b,
             Err(e) => return self.refuse(e.to_string()),
         };
-        let plan = self.path.clone().unwrap_or_else(|| PathBuf::from("plan.ron"));
+        let plan = self.path.clone().unwrap_or_else(|| PathBuf::from(self.file_name()));
         let stem = plan.file_stem().map_or_else(|| "plan".to_owned(), |s| s.to_string_lossy().into_owned());
         for n in 1..1000 {
             let number = if n == 1 { String::new() } else { format!("-{n}") };

@@ -93,6 +93,8 @@ pub fn when(situation: &Situation, line_m: f64, system: System) -> String {
             With::Short { run, .. } => out += &format!(", {run} short"),
             With::NewGear => out += ", new gear",
             With::Others(n) => out += &format!(", {n} more on"),
+            With::Gust { date, .. } => out += &format!(", gust {}", date.get(5..).unwrap_or(date)),
+            With::Crept => out += ", slack",
             With::SetGear | With::ExpandingLeast => {}
         }
     }

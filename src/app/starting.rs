@@ -24,6 +24,8 @@ enum Takes {
     TemperatureOrNone,
     /// A time of more than nothing.
     Time,
+    /// A speed of more than nothing.
+    Speed,
     /// A number of people at A and at B.
     Hands,
     /// Whole, at least one.
@@ -139,6 +141,25 @@ const TIES: &[Asked] = &[
     },
 ];
 
+const STAY: &[Asked] = &[
+    Asked { label: "in whose evening it is tensioned", takes: Takes::Date, offered: |_| today().to_string() },
+    Asked {
+        label: "the coldest of the night, or none",
+        takes: Takes::TemperatureOrNone,
+        offered: |p| show(Dim::Temperature, p.site.air.coldest.si(), System::Si),
+    },
+    Asked {
+        label: "the warmest of the next day, or none",
+        takes: Takes::TemperatureOrNone,
+        offered: |p| show(Dim::Temperature, p.site.air.warmest.si(), System::Si),
+    },
+    Asked {
+        label: "the strongest gust in its forecast",
+        takes: Takes::Speed,
+        offered: |p| show(Dim::Velocity, p.site.air.storm.si(), System::Si),
+    },
+];
+
 impl PageBlock {
     fn asks(self) -> &'static [Asked] {
         match self {
@@ -146,6 +167,7 @@ impl PageBlock {
             Self::Day => DAY,
             Self::Rescue => RESCUE,
             Self::Ties => TIES,
+            Self::Stay => STAY,
         }
     }
 }
@@ -171,6 +193,7 @@ impl Takes {
             Self::ForceOrNone => of(Dim::Force),
             Self::TemperatureOrNone => quantity(text, Dim::Temperature).map(|_| quote(text)),
             Self::Time => of(Dim::Time),
+            Self::Speed => of(Dim::Velocity),
             Self::People => match text.parse::<usize>() {
                 Ok(n) if n > 0 => Ok(n.to_string()),
                 _ => Err("a whole number, at least 1".to_owned()),
@@ -234,6 +257,7 @@ impl App {
             PageBlock::Day => return self.write_day(&a.given),
             PageBlock::Rescue => rescue(&a.given)?,
             PageBlock::Ties => ties(&a.given)?,
+            PageBlock::Stay => stay(&a.given)?,
         };
         let page = a.block.page();
         let set = self.set(&Path::root().key(page.field), &ron, format!("a start of {}", page.words));
@@ -302,6 +326,19 @@ fn rescue(given: &[String]) -> Result<String, String> {
         "Rescue(\n        ropes: [\n{ropes}        ],\n        on: Roller, {},{lower} limit: {},\n    )",
         of(2),
         of(4)
+    ))
+}
+
+/// One day, the one after the evening.
+fn stay(given: &[String]) -> Result<String, String> {
+    let [from, low, high, gust] = given else { return Err("four answers".to_owned()) };
+    if low.is_empty() || high.is_empty() {
+        return Err("a night without its temperatures says nothing: press esc, and say both".to_owned());
+    }
+    let day: jiff::civil::Date = from.parse().map_err(|_| "a day, as 2026-10-03".to_owned())?;
+    let next = day.tomorrow().map_err(|_| "a day with one after it".to_owned())?;
+    Ok(format!(
+        "Stay(from: \"{from}\", days: [\n        Forecast(date: \"{next}\", low: {low}, high: {high}, gust: {gust}),\n    ])"
     ))
 }
 

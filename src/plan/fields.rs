@@ -1,6 +1,6 @@
 //! The plan's format as a table. Checking, forms, the format's description and its test all read it.
 
-use super::trip_fields::{AT_STEP, CLAIM, CROSSING, DAY, RESCUE, TIE};
+use super::trip_fields::{AT_STEP, CLAIM, CROSSING, DAY, RESCUE, STAY, TIE};
 use crate::catalogue::fields::{FORCE, ITEM, LENGTH, RATING, may, optional, required, slot};
 use crate::document::schema::{Field, Form, FormBody, Keys, Kind, Range, Record, Target};
 use crate::units::Dim;
@@ -688,6 +688,12 @@ pub const PLAN: Record = Record {
             Kind::Map(Keys::From(&super::ties::Step::WORDS), &Kind::Record(&AT_STEP)),
             "{}",
             "who hangs on what, step by step",
+        ),
+        optional(
+            "stay",
+            Kind::Record(&STAY),
+            "none: the review does not see nights",
+            "how long the line stays up, and in what",
         ),
         optional("claims", Kind::List(&Kind::Record(&CLAIM)), "[]", "figures that come with the plan"),
         optional("cases", Kind::List(&Kind::Record(&CASE)), "[]", "situations of the plan's own"),

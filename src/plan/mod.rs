@@ -17,6 +17,7 @@ mod read;
 mod read_trip;
 pub mod rescue;
 mod save;
+pub mod stay;
 pub mod steps;
 pub mod templates;
 pub mod tensioning;

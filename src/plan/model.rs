@@ -8,6 +8,7 @@ use super::claims::Claim;
 use super::crossing::{Carried, Crossing};
 use super::day::Day;
 use super::rescue::Rescue;
+use super::stay::Stay;
 use super::tensioning::Tensioning;
 use super::ties::{AtStep, Tie};
 use crate::catalogue::{Item, Rating};
@@ -54,6 +55,8 @@ pub struct Plan {
     pub ties: IndexMap<String, Tie>,
     /// Who hangs on what at which step.
     pub work: IndexMap<String, AtStep>,
+    /// How long the line stays up; nothing when the plan does not say.
+    pub stay: Option<Stay>,
     /// What comes with the plan, said by somebody.
     pub claims: Vec<Claim>,
     /// Situations of the plan's own.

@@ -7,7 +7,7 @@ use super::model::{
     Obstacle, Over, OwnCase, Part, PartLength, People, Plan, Point, PointKind, Remark, Role, Run, Seat, Side, Site,
     Speeds, SpliceStyle, Target, Ties,
 };
-use super::read_trip::{at_step, claim, crossing, day, rescue, tie};
+use super::read_trip::{at_step, claim, crossing, day, rescue, stay, tie};
 use super::tensioning::Tensioning;
 use crate::catalogue::{Rating, read_own};
 use crate::document::{Node, Reader};
@@ -31,6 +31,7 @@ pub(super) fn plan(root: &Node) -> Plan {
         rescue: r.get("rescue").map(rescue),
         ties: map(r.get("ties"), tie),
         work: map(r.get("work"), at_step),
+        stay: r.get("stay").map(stay),
         claims: r
             .get("claims")
             .map(Reader::items)

@@ -6,13 +6,14 @@ use super::day::{Day, Event, Reading, Through};
 use super::measured::Measured;
 use super::read::{list, metres, part, side};
 use super::rescue::{Drill, Rescue, RollsOn, TowRope};
+use super::stay::{Forecast, Stay};
 use super::tensioning::PulleySet;
 use super::ties::{AtStep, Tie};
 use crate::catalogue::{Rating, Surface};
 use crate::document::Reader;
 use crate::inventory::What;
 use crate::mechanics::tow::Times;
-use crate::units::{Force, Length, Mass, Quantity, Time, Velocity};
+use crate::units::{Force, Length, Mass, Quantity, Temperature, Time, Velocity};
 
 /// Lips, hands and hand-tight until they are said: common practice, no source.
 pub(super) fn crossing(r: Reader<'_>) -> Crossing {
@@ -141,6 +142,24 @@ fn set(r: Reader<'_>) -> PulleySet {
         rope: r.words("rope"),
         // Common practice, no source.
         drawn_out: r.q("drawn_out").unwrap_or(Length::from_si(4.0)),
+    }
+}
+
+pub(super) fn stay(r: Reader<'_>) -> Stay {
+    let date = |r: Reader<'_>, key: &str| r.words(key).parse().unwrap_or_default();
+    let warm = |r: Reader<'_>, key: &str| r.q(key).unwrap_or(Temperature::from_si(0.0));
+    let speed = |r: Reader<'_>, key: &str| r.q(key).unwrap_or(Velocity::from_si(0.0));
+    Stay {
+        from: date(r, "from"),
+        pull_up: list(r.get("pull_up"), |t| t.quantity().unwrap_or(Time::from_si(0.0))),
+        days: list(r.get("days"), |d| Forecast {
+            date: date(d, "date"),
+            low: warm(d, "low"),
+            high: warm(d, "high"),
+            wind: speed(d, "wind"),
+            gust: speed(d, "gust"),
+            rain: d.get("rain").and_then(Reader::flag).unwrap_or(false),
+        }),
     }
 }
 

@@ -4,12 +4,15 @@
 use std::fmt::Write as _;
 
 use super::model::Side;
+use crate::units::{self, Dim};
 
 /// An anchor as riggers build it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum AnchorKind {
     /// Two bolts, legs cut to fit.
     TwoBolts,
+    /// Two bolts, one sling that adjusts itself.
+    TwoBoltsSliding,
     /// Three bolts, legs cut to fit.
     ThreeBolts,
     /// Three bolts, one sling that adjusts itself.
@@ -32,8 +35,9 @@ pub enum AnchorKind {
 
 impl AnchorKind {
     /// All of them.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 11] = [
         Self::TwoBolts,
+        Self::TwoBoltsSliding,
         Self::ThreeBolts,
         Self::ThreeBoltsSliding,
         Self::FourBolts,
@@ -50,6 +54,7 @@ impl AnchorKind {
     pub fn name(self) -> &'static str {
         match self {
             Self::TwoBolts => "two-bolts",
+            Self::TwoBoltsSliding => "two-bolts-sliding",
             Self::ThreeBolts => "three-bolts",
             Self::ThreeBoltsSliding => "three-bolts-sliding",
             Self::FourBolts => "four-bolts",
@@ -67,6 +72,7 @@ impl AnchorKind {
     pub fn words(self) -> &'static str {
         match self {
             Self::TwoBolts => "two bolts, legs cut to fit; a third bolt for the backup",
+            Self::TwoBoltsSliding => "two bolts, one rope that adjusts itself; a third bolt for the backup",
             Self::ThreeBolts => "three bolts, legs cut to fit; a fourth bolt for the backup",
             Self::ThreeBoltsSliding => "three bolts, one rope that adjusts itself; a fourth bolt for the backup",
             Self::FourBolts => "four bolts in two tiers; a fifth bolt for the backup",
@@ -101,8 +107,10 @@ pub struct Answers {
     pub webbing: String,
     /// Standing tension, kN.
     pub standing_kn: f64,
-    /// Walker, kg.
-    pub walker_kg: f64,
+    /// Whoever walks, with their gear, kg.
+    pub walkers_kg: Vec<f64>,
+    /// The ground: places from A along the gap, and heights over A, m; none where it is not known.
+    pub ground_m: Vec<[f64; 2]>,
     /// Factors required while working, in a fall, and when a piece has failed.
     pub factors: [f64; 3],
     /// Item that the legs are spliced from.
@@ -120,7 +128,8 @@ impl Default for Answers {
             anchors: [AnchorKind::ThreeBolts, AnchorKind::TwoTrees],
             webbing: "webbing-polyester-sheathed-25".to_owned(),
             standing_kn: 2.5,
-            walker_kg: 80.0,
+            walkers_kg: vec![80.0],
+            ground_m: Vec::new(),
             factors: [5.0, 3.0, 2.0],
             legs: "hmpe-8".to_owned(),
             bolts: "bolt-glued-12".to_owned(),
@@ -140,6 +149,60 @@ pub fn factors(text: &str) -> Result<[f64; 3], String> {
         .collect::<Option<_>>()
         .unwrap_or_default();
     numbers.try_into().map_err(|_| "three numbers above zero are wanted, such as 5, 3, 2".to_owned())
+}
+
+/// A number, with its unit or without, in one that suits; nothing where it is none.
+fn figure(text: &str, dim: Dim, unit: &str) -> Option<f64> {
+    let text = text.trim();
+    let text = if text.parse::<f64>().is_ok() { format!("{text} {unit}") } else { text.to_owned() };
+    units::parse(&text, dim).ok()
+}
+
+/// Walkers as people say them, kg: 80 kg and 65 kg.
+///
+/// # Errors
+/// What to type.
+pub fn walkers(text: &str) -> Result<Vec<f64>, String> {
+    let parts = text.replace(" and ", ",").replace('&', ",");
+    let parts = parts.split([',', ';']).map(str::trim).filter(|t| !t.is_empty());
+    let all: Option<Vec<f64>> = parts.map(|t| figure(t, Dim::Mass, "kg").filter(|kg| *kg > 0.0)).collect();
+    all.filter(|a| !a.is_empty()).ok_or_else(|| "who walks, each with their gear: 80 kg and 65 kg".to_owned())
+}
+
+/// The ground as people say it, in m: places from A and heights over it, as “2 -1, 4 -22, 46 25 down”; in order from A to B.
+///
+/// # Errors
+/// What to type.
+pub fn ground(text: &str) -> Result<Vec<[f64; 2]>, String> {
+    let wanted = || "from A and height, place by place: -3 -0.5, 4 -22, 46 25 down; or not known".to_owned();
+    if ["", "none", "not known"].contains(&text.trim()) {
+        return Ok(Vec::new());
+    }
+    let place = |t: &str| {
+        let down = ["down", "below"].iter().any(|w| t.contains(w));
+        let t = ["down", "below", "up", "above"].iter().fold(t.to_owned(), |t, w| t.replace(w, ""));
+        // A unit belongs to the figure before it.
+        let mut figures: Vec<String> = Vec::new();
+        for word in t.split_whitespace() {
+            match figures.last_mut() {
+                Some(last) if word.starts_with(char::is_alphabetic) => *last += &format!(" {word}"),
+                _ => figures.push(word.to_owned()),
+            }
+        }
+        let [x, z] = figures.as_slice() else { return None };
+        let [x, z] = [figure(x, Dim::Length, "m")?, figure(z, Dim::Length, "m")?];
+        Some([x, if down { -z.abs() } else { z }])
+    };
+    let all: Option<Vec<[f64; 2]>> = text.split([',', ';']).filter(|t| !t.trim().is_empty()).map(place).collect();
+    let mut all = all.ok_or_else(wanted)?;
+    all.sort_by(|a, b| a[0].total_cmp(&b[0]));
+    if all.len() < 2 {
+        return Err("two places at the least: a profile has two ends".to_owned());
+    }
+    if all.windows(2).any(|w| w[1][0] - w[0][0] < 1e-6) {
+        return Err("two heights at one place: give the one of them a centimetre more".to_owned());
+    }
+    Ok(all)
 }
 
 const SPLICED: &str = "ends: (Spliced(thimble: true), Spliced())";
@@ -192,17 +255,19 @@ fn side_of(b: &mut Built, side: Side, a: &Answers) {
         place(0.4, 0.0)
     ));
     match kind {
-        AnchorKind::TwoBolts | AnchorKind::ThreeBolts | AnchorKind::ThreeBoltsSliding => {
-            let spots: &[(f64, f64)] = if kind == AnchorKind::TwoBolts {
-                &[(3.0, 0.8), (3.0, -0.8)]
-            } else {
-                &[(3.0, 1.0), (3.2, 0.0), (3.0, -1.0)]
+        AnchorKind::TwoBolts | AnchorKind::TwoBoltsSliding | AnchorKind::ThreeBolts | AnchorKind::ThreeBoltsSliding => {
+            let spots: &[(f64, f64)] = match kind {
+                AnchorKind::TwoBolts | AnchorKind::TwoBoltsSliding => &[(3.0, 0.8), (3.0, -0.8)],
+                _ => &[(3.0, 1.0), (3.2, 0.0), (3.0, -1.0)],
             };
             for (i, (back, aside)) in spots.iter().enumerate() {
                 fixed(b, &format!("bolt {}", i + 1), *back, *aside, bolt);
             }
-            if kind == AnchorKind::ThreeBoltsSliding {
-                let over = (1..=3).map(|i| format!("\"{s} bolt {i}\", \"{s} master\"")).collect::<Vec<_>>().join(", ");
+            if matches!(kind, AnchorKind::TwoBoltsSliding | AnchorKind::ThreeBoltsSliding) {
+                let over = (1..=spots.len())
+                    .map(|i| format!("\"{s} bolt {i}\", \"{s} master\""))
+                    .collect::<Vec<_>>()
+                    .join(", ");
                 b.run(&format!(
                     "\"{s} fan\": Loop(through: [{over}], parts: [Part(item: \"static-rope-11\", length: Fit(tolerance: \"50 mm\"), ends: (Knotted(knot: \"double-fisherman\"), Knotted(knot: \"double-fisherman\")))]),"
                 ));
@@ -284,11 +349,16 @@ pub fn plan_text(a: &Answers) -> String {
     let by_kind = kinds.map(|(kind, [w, f, x])| format!("{kind}: (working: {w:?}, fall: {f:?}, failure: {x:?})"));
     let by_kind = by_kind.join(", ");
     let title = a.title.replace(['\\', '"'], "");
+    let walkers: Vec<String> = a.walkers_kg.iter().map(|kg| format!("\"{kg} kg\"")).collect();
+    let walkers = walkers.join(", ");
+    let ground: Vec<String> = a.ground_m.iter().map(|[x, z]| format!("(\"{x} m\", \"{z} m\")")).collect();
+    let ground = if ground.is_empty() { String::new() } else { format!(", ground: [{}]", ground.join(", ")) };
     format!(
         "// Made from a few answers. What was not asked is assumed: places of anchors, sizes of trees and blocks, tails,\n\
-         // the weather. Measure, correct, and declare what no geometry shows.\n\
-         Plan(\n    format: 1,\n    title: \"{title}\",\n    site: Site(span: \"{} m\", height_difference: \"{} m\"),\n    \
-         people: People(walkers: [\"{} kg\"], leash: \"leash\", seated: (\"4 m\", \"4 m\")),\n    \
+         // the weather. Measure, correct, and declare what no geometry shows. A planning aid: it replaces neither a\n\
+         // competent rigger on site, nor the makers' instructions, nor local codes.\n\
+         Plan(\n    format: 1,\n    title: \"{title}\",\n    site: Site(span: \"{} m\", height_difference: \"{} m\"{ground}),\n    \
+         people: People(walkers: [{walkers}], leash: \"leash\", seated: (\"4 m\", \"4 m\")),\n    \
          factors: Factors(working: {working:?}, fall: {fall:?}, failure: {failure:?}, by_kind: {{{by_kind}}}),\n    \
          points: {{\n{}    }},\n    runs: {{\n{}\
          \x20       \"main\": Run(role: Main, from: \"A master\", to: \"B master\", parts: [\n\
@@ -304,7 +374,6 @@ pub fn plan_text(a: &Answers) -> String {
          \x20           Part(item: \"leash-ring\"),\n            Part(item: \"leash-ring\"),\n        ]),\n    }},\n    declared: {{}},\n)\n",
         a.span_m,
         a.rise_m,
-        a.walker_kg,
         b.points,
         b.runs,
         w = a.webbing,

@@ -50,6 +50,39 @@ const SET: Record = Record {
     ],
 };
 
+const FORECAST: Record = Record {
+    name: "Forecast",
+    doc: "A day that the line hangs, the night before it first.",
+    fields: &[
+        required("date", Kind::Date, "which day"),
+        required("low", TEMPERATURE, "the coldest, the night before"),
+        required("high", TEMPERATURE, "the warmest, by day"),
+        optional("wind", SPEED, "0 m/s", "mean wind"),
+        required("gust", SPEED, "the strongest gust, of three seconds"),
+        optional("rain", Kind::Flag, "false", "whether it rains"),
+    ],
+};
+
+pub(super) const STAY: Record = Record {
+    name: "Stay",
+    doc: "How long the line stays up, and in what.",
+    fields: &[
+        required("from", Kind::Date, "the day in whose evening it is tensioned"),
+        optional(
+            "pull_up",
+            Kind::List(&AFTER),
+            "[]",
+            "when it is pulled up to its tension again, after it was tensioned",
+        ),
+        optional(
+            "days",
+            Kind::List(&Kind::Record(&FORECAST)),
+            "[]",
+            "the forecast, day after day from the next one on",
+        ),
+    ],
+};
+
 pub(super) const CROSSING: Record = Record {
     name: "Crossing",
     doc: "How the line gets over the gap and down again.",

@@ -4,7 +4,7 @@ use std::collections::{HashMap, HashSet};
 
 use super::fields::ROOT;
 use super::model::{At, Connected, Hitch, Hold, PartLength, Plan, PointKind, Role, Run, Target};
-use super::validate_trip::{claims, crossing, days, rescue, serials, ties};
+use super::validate_trip::{claims, crossing, days, rescue, serials, stay, ties};
 use crate::catalogue::{Catalogue, Class};
 use crate::document::schema::Target as To;
 use crate::document::{Body, Diagnostic, Node, Path, Reader, did_you_mean};
@@ -54,6 +54,7 @@ pub(super) fn validate(root: &Node, plan: &Plan, catalogue: &Catalogue) -> Vec<D
     crossing(&mut f, plan, catalogue, &top.key("crossing"));
     rescue(&mut f, plan, catalogue, &top.key("rescue"));
     ties(&mut f, plan, catalogue, &top);
+    stay(&mut f, plan, &top.key("stay"));
     claims(&mut f, plan, &top.key("claims"));
     days(&mut f, plan, &top.key("days"));
     serials(&mut f, plan);

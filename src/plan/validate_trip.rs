@@ -7,6 +7,10 @@ use crate::catalogue::Catalogue;
 use crate::document::{Path, Reader};
 use crate::units::Quantity;
 
+/// Colder and warmer than this no air is, K.
+const COLDEST_K: f64 = 203.15;
+const WARMEST_K: f64 = 333.15;
+
 /// What goes over, and by what; what is held, and what is not.
 pub(super) fn crossing(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, at: &Path) {
     use super::crossing::Carried;
@@ -237,6 +241,40 @@ pub(super) fn serials(f: &mut Faults<'_>, plan: &Plan) {
             );
         }
         seen.push((serial, part.piece.as_deref(), at));
+    }
+}
+
+/// Days one after the other, the coldest before the warmest, a gust over the wind; pulled up while it hangs.
+pub(super) fn stay(f: &mut Faults<'_>, plan: &Plan, at: &Path) {
+    let Some(s) = &plan.stay else { return };
+    let mut before = s.from;
+    for (k, day) in s.days.iter().enumerate() {
+        let at = at.key("days").at(k);
+        let next = before.tomorrow().unwrap_or(before);
+        if day.date != next {
+            f.add(&at.key("date"), format!("{} does not follow {before}", day.date), format!("day after day: {next}"));
+        }
+        before = day.date;
+        if day.low.si() > day.high.si() {
+            f.add(&at.key("low"), "the coldest is warmer than the warmest", "swap them");
+        }
+        if day.low.si() < COLDEST_K || day.high.si() > WARMEST_K {
+            f.add(&at.key("low"), "no weather is so cold or so warm", "between -70 and 60 degrees Celsius");
+        }
+        if day.gust.si() < day.wind.si() {
+            f.add(&at.key("gust"), "the strongest gust is weaker than the mean wind", "at least as much as the wind");
+        }
+    }
+    let hours = 24.0 * s.days.len() as f64;
+    let mut last = 0.0;
+    for (k, t) in s.pull_up.iter().enumerate() {
+        let at = at.key("pull_up").at(k);
+        if t.si() <= last {
+            f.add(&at, "it is pulled up before it was before", "later each time, after more than 0 h");
+        } else if t.si() > 3600.0 * hours {
+            f.add(&at, "it is pulled up after the last day", format!("within the {hours:.0} h of the days"));
+        }
+        last = t.si();
     }
 }
 

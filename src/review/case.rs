@@ -64,6 +64,8 @@ pub struct Case {
     pub variant: Variant,
     /// Whether its gear is at the stiff end of what is usual, used and set under load, instead of new.
     pub set: bool,
+    /// Whether the line is as slack as it becomes while it stays up.
+    pub crept: bool,
 }
 
 /// Number of places of the sweep.
@@ -79,7 +81,14 @@ impl Case {
     }
 
     fn working(situation: impl Into<Situation>, load: Load) -> Self {
-        Self { situation: situation.into(), class: Class::Working, load, variant: Variant::Drawn, set: false }
+        Self {
+            situation: situation.into(),
+            class: Class::Working,
+            load,
+            variant: Variant::Drawn,
+            set: false,
+            crept: false,
+        }
     }
 
     /// This case with the rig differing from its drawing.
@@ -166,6 +175,43 @@ impl Case {
         self.situation.with.push(with(FromSide::of(speed_m_s)));
         self.load.wind_m_s = speed_m_s;
         self
+    }
+
+    /// With nobody on it, in the strongest gust of each day that it stays up, from either side, at its coldest, with fibres
+    /// that expand as much as they may, or as little.
+    #[must_use]
+    pub fn gusts(plan: &Plan) -> Vec<Self> {
+        let Some(stay) = &plan.stay else { return Vec::new() };
+        let rigged = plan.site.air.rigged_at.si();
+        let days = stay.days.iter().filter(|d| d.gust.si() > 0.0);
+        days.flat_map(|d| {
+            let date = d.date.to_string();
+            [1.0, -1.0].into_iter().flat_map(move |way| {
+                let (wind_m_s, warmer_k, date) = (way * d.gust.si(), d.low.si() - rigged, date.clone());
+                [Expands::Most, Expands::Least].map(move |expands| {
+                    let mut with = vec![With::Gust { date: date.clone(), from: FromSide::of(wind_m_s) }];
+                    with.extend((expands == Expands::Least).then_some(With::ExpandingLeast));
+                    let load = Load { wind_m_s, warmer_k, expands, ..Load::default() };
+                    Self::working(Situation { cause: Cause::Standing, with }, load)
+                })
+            })
+        })
+        .collect()
+    }
+
+    /// The day whose gust it is in.
+    pub(super) fn gust_of(&self) -> Option<jiff::civil::Date> {
+        self.situation.with.iter().find_map(|w| match w {
+            With::Gust { date, .. } => date.parse().ok(),
+            _ => None,
+        })
+    }
+
+    /// This case with the line as slack as it becomes, in the weather then.
+    #[must_use]
+    pub(super) fn crept(&self, warmer_k: f64, expands: Expands) -> Self {
+        let load = Load { warmer_k, expands, ..self.load.clone() };
+        Self { situation: self.situation.with(With::Crept), crept: true, load, ..self.clone() }
     }
 
     /// This case warmer or colder than at rigging, with fibres that expand as much as they may, or as little.

@@ -13,6 +13,7 @@ use super::incident::{Body, Incident};
 use super::row::{Height, Lowest, Place, Row};
 use super::situation::{Cause, Situation};
 use super::solve::{Solved, Solver};
+use super::stay::Slackest;
 use super::verdict::Verdict;
 use crate::mechanics::G;
 use crate::mechanics::equilibrium::{self, Solution, Status};
@@ -272,9 +273,15 @@ pub(super) fn spacings(solver: &Solver, body: &Body, mass_kg: f64) -> Vec<Catch>
         .collect()
 }
 
-/// The envelope along the line, for the walker of `mass_kg`.
+/// The envelope along the line, for the walker of `mass_kg`; with it of the line as slack as it becomes while it stays up.
 #[must_use]
-pub(super) fn envelope(solver: &Solver, plan: &Plan, body: &Body, mass_kg: f64) -> Vec<Low> {
+pub(super) fn envelope(
+    solver: &Solver,
+    slackest: Option<&Slackest>,
+    plan: &Plan,
+    body: &Body,
+    mass_kg: f64,
+) -> Vec<Low> {
     let air = plan.site.air;
     let weathers = [
         (air.coldest, Expands::Most),
@@ -284,7 +291,8 @@ pub(super) fn envelope(solver: &Solver, plan: &Plan, body: &Body, mass_kg: f64) 
     ];
     let mut calm = vec![(0.0, Expands::Most)];
     calm.extend(weathers.map(|(t, e)| (t.si() - air.rigged_at.si(), e)).into_iter().filter(|w| w.0 != 0.0));
-    let look = Look { solver, body, mass_kg, weathers: calm, caught: solver.rig.backup.is_some() };
+    let slackest = slackest.map(|s| (&s.solver, vec![(s.warmer_k, s.expands)]));
+    let look = Look { tensioned: (solver, calm), slackest, body, mass_kg };
     let mut lows: Vec<Low> = (0..PLACES).map(|i| look.at((i as f64 / (PLACES - 1) as f64).clamp(0.01, 0.99))).collect();
     // A share of the line for a place along the span: straight between places looked at.
     let share = |lows: &[Low], x_m: f64| {
@@ -334,16 +342,37 @@ pub(super) fn envelope(solver: &Solver, plan: &Plan, body: &Body, mass_kg: f64) 
 
 /// What the envelope is worked out with.
 struct Look<'a> {
-    solver: &'a Solver,
+    /// As tensioned, in its weathers.
+    tensioned: (&'a Solver, Vec<(f64, Expands)>),
+    /// As slack as it becomes while it stays up, in the weather then.
+    slackest: Option<(&'a Solver, Vec<(f64, Expands)>)>,
     body: &'a Body,
     mass_kg: f64,
-    weathers: Vec<(f64, Expands)>,
-    caught: bool,
 }
 
 impl Look<'_> {
+    /// The lower of both at a place.
     fn at(&self, at: f64) -> Low {
-        let (solver, body) = (self.solver, self.body);
+        let a = self.of(self.tensioned.0, &self.tensioned.1, at);
+        let Some((solver, weathers)) = &self.slackest else { return a };
+        let b = self.of(solver, weathers, at);
+        let lower = |a: Option<f64>, b: Option<f64>| match (a, b) {
+            (Some(a), Some(b)) => Some(a.min(b)),
+            // One line without an answer leaves none at all.
+            _ => None,
+        };
+        let slacker = [b.hang_m < a.hang_m, b.fall_m < a.fall_m, b.catch_m < a.catch_m];
+        Low {
+            hang_m: lower(a.hang_m, b.hang_m),
+            fall_m: lower(a.fall_m, b.fall_m),
+            catch_m: lower(a.catch_m, b.catch_m),
+            sags_m: std::array::from_fn(|k| if slacker[k] { b.sags_m[k] } else { a.sags_m[k] }),
+            ..a
+        }
+    }
+
+    fn of(&self, solver: &Solver, weathers: &[(f64, Expands)], at: f64) -> Low {
+        let body = self.body;
         let ends = solver.rig.line.ends.map(|e| solver.standing.solution.places[e]);
         let chord_z = |x: f64| ends[0].z + (x - ends[0].x) / (ends[1].x - ends[0].x) * (ends[1].z - ends[0].z);
         let mut x_m = ends[0].x + at * (ends[1].x - ends[0].x);
@@ -354,7 +383,8 @@ impl Look<'_> {
         };
         let fall = feet(fall_estimate(solver, body, self.mass_kg, at));
         let lengths = &solver.standing.lengths;
-        let catch = self.caught.then(|| feet(catch_estimate(&solver.rig, lengths, body, self.mass_kg, at))).flatten();
+        let caught = solver.rig.backup.is_some();
+        let catch = caught.then(|| feet(catch_estimate(&solver.rig, lengths, body, self.mass_kg, at))).flatten();
         // Hanging still, in whatever weather the line sags most.
         let weight_n = self.mass_kg * G;
         let walkers = vec![Walker::still(at, weight_n)];
@@ -364,9 +394,9 @@ impl Look<'_> {
             let p = *s.places.get(*case.walkers.first()?)?;
             (s.status == Status::Converged).then_some((p, s))
         };
-        let first = ring(&self.weathers[0], None);
+        let first = ring(&weathers[0], None);
         let mut hang = first.as_ref().map(|(p, _)| *p);
-        for weather in &self.weathers[1..] {
+        for weather in &weathers[1..] {
             // One weather without an answer leaves none at all.
             let next = ring(weather, first.as_ref().map(|f| &f.1)).map(|r| r.0);
             hang = match (hang, next) {

@@ -7,7 +7,7 @@ use std::sync::atomic::AtomicBool;
 use super::as_rigged::day_read;
 use super::breaking::Limits;
 use super::case::{Class, heaviest_kg};
-use super::clearance::{Ground, Heights, catches, envelope, no_fall_m, spacings};
+use super::clearance::{Ground, Heights, catches, no_fall_m, spacings};
 use super::edge::edges;
 use super::hands;
 use super::incident::{Against, Event, Grain, Incident};
@@ -21,6 +21,7 @@ use super::row::{Row, SETTLED};
 use super::rules;
 use super::situation::{Situation, Unsolved};
 use super::solve::Solver;
+use super::stay::stays;
 use super::verdict::Verdict;
 use super::work::Work;
 use crate::bench::{Spliced, spliced_of};
@@ -77,6 +78,8 @@ impl<'a> Desk<'a> {
             catalogue,
             solver,
             set,
+            stays: None,
+            slackest: None,
             body_ground: Ground::of(plan),
             strengths,
             cases: Arc::default(),
@@ -93,14 +96,17 @@ impl<'a> Desk<'a> {
         };
         // Getting it over and the last day need nothing of the situations: they are worked out beside them.
         let solver = work.solver.clone();
-        let trip =
-            || (over(plan, catalogue, &solver), crate::plan::day::last_day(&plan.days).map(|d| day_read(file, d)));
-        let ((over, day), influence) = hands::beside(trip, || {
+        let trip = || {
+            let day = crate::plan::day::last_day(&plan.days).map(|d| day_read(file, d));
+            (over(plan, catalogue, &solver), day, stays(plan, &solver))
+        };
+        let ((over, day, stays), influence) = hands::beside(trip, || {
             let influence = work.solve_all();
             work.pull();
             influence
         });
         (work.over, work.day) = (over, day);
+        work.stay(stays);
         let (found, towing) = rescued(plan, catalogue, &work.solver, &work.cases).unzip();
         work.rescued = found;
         towing.into_iter().flatten().for_each(|case| work.tow(&case));
@@ -197,7 +203,7 @@ impl<'a> Desk<'a> {
         self.events.extend(more);
         self.events.sort_by_key(rank);
         let mass_kg = heaviest_kg(self.work.plan);
-        self.work.envelope = envelope(&self.work.solver, self.work.plan, &self.player.body, mass_kg);
+        self.work.envelope = self.work.heights(&self.player.body, mass_kg);
         let events = self.events.clone();
         for few in events.chunks(FEW) {
             self.work.incidents.extend(self.play(few, 1, stop)?);
@@ -222,7 +228,7 @@ impl<'a> Desk<'a> {
         let mass_kg = heaviest_kg(self.work.plan);
         self.work.catches = catches(&self.work.solver, &self.player.body, mass_kg);
         self.work.spacings = spacings(&self.work.solver, &self.player.body, mass_kg);
-        self.work.envelope = envelope(&self.work.solver, self.work.plan, &self.player.body, mass_kg);
+        self.work.envelope = self.work.heights(&self.player.body, mass_kg);
         self.add(&self.events.clone(), stop, &mut tell)?;
         let against = self.work.against();
         self.events.extend(against.iter().cloned());
@@ -378,6 +384,7 @@ impl<'a> Desk<'a> {
             pulling: work.pulling.as_ref(),
             over: work.over.as_ref(),
             rescued: work.rescued.as_ref(),
+            stays: work.stays.as_ref(),
             edges: work.edges.as_ref(),
             claims: &claims,
             day: work.day.as_ref(),
@@ -407,6 +414,7 @@ impl<'a> Desk<'a> {
             pulling: work.pulling.clone(),
             over: work.over.clone(),
             rescued: work.rescued.clone(),
+            stays: work.stays.clone(),
             edges: work.edges.clone(),
             claims,
             day: work.day.clone(),

@@ -19,6 +19,7 @@ use super::row::{Place, Row, SETTLED, factor_text};
 use super::rules::{Finding, Gravity};
 use super::situation::{Situation, Unsolved};
 use super::solve::{Solved, Solver};
+use super::stay::Stays;
 use super::verdict::Verdict;
 use crate::catalogue::Catalogue;
 use crate::document::Source;
@@ -67,6 +68,8 @@ pub struct Review {
     pub over: Option<Over>,
     /// Getting somebody off it; nothing when the plan does not say.
     pub rescued: Option<Rescued>,
+    /// The line that stays up; nothing when the plan does not say that it does.
+    pub stays: Option<Stays>,
     /// Work at the edges; nothing when the plan has no ties.
     pub edges: Option<Edges>,
     /// The last day at the line: what was read beside what should have been.

@@ -240,6 +240,15 @@ pub enum With {
     NewGear,
     /// So many more who stand on the line.
     Others(usize),
+    /// The strongest gust of a day that the line stays up.
+    Gust {
+        /// The day.
+        date: String,
+        /// Where it comes from.
+        from: FromSide,
+    },
+    /// The line as slack as it becomes while it stays up.
+    Crept,
 }
 
 impl Display for With {
@@ -255,6 +264,8 @@ impl Display for With {
             Self::SetGear => f.write_str("gear used and set"),
             Self::NewGear => f.write_str("new gear"),
             Self::Others(n) => write!(f, "{n} more on the line"),
+            Self::Gust { date, from } => write!(f, "gust of {date} from the {}", from.word()),
+            Self::Crept => f.write_str("as slack as it becomes"),
         }
     }
 }
@@ -398,6 +409,8 @@ impl With {
             Self::SetGear => "set gear".to_owned(),
             Self::NewGear => "new gear".to_owned(),
             Self::Others(n) => format!("others {n}"),
+            Self::Gust { date, from } => format!("gust {date} {}", from.word()),
+            Self::Crept => "crept".to_owned(),
         }
     }
 }

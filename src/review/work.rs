@@ -4,9 +4,9 @@ use std::sync::Arc;
 
 use super::as_rigged::DayRead;
 use super::case::{Case, Class, Variant};
-use super::clearance::{Catch, Ground, Low};
+use super::clearance::{Catch, Ground, Low, envelope};
 use super::edge::Edges;
-use super::incident::Incident;
+use super::incident::{Body, Incident};
 use super::neighbours::Strengths;
 use super::over::Over;
 use super::pulling::{Pulling, comes_through, pulling, tensioned};
@@ -14,6 +14,7 @@ use super::rescue::Rescued;
 use super::reviewing::LineSummary;
 use super::situation::{Situation, Unsolved, With};
 use super::solve::{Solved, Solver};
+use super::stay::{Slackest, Stays};
 use super::strength::Strength;
 use super::wind::gust_m_s;
 use crate::catalogue::Catalogue;
@@ -37,6 +38,10 @@ pub(super) struct Work<'a> {
     pub(super) solver: Solver,
     /// The same rig of gear used and set under load, at the stiff end.
     pub(super) set: Solver,
+    /// The line that stays up.
+    pub(super) stays: Option<Stays>,
+    /// The rig as slack as it becomes then.
+    pub(super) slackest: Option<Slackest>,
     pub(super) strengths: Strengths,
     /// What lies under the line.
     pub(super) body_ground: Ground,
@@ -68,7 +73,11 @@ impl Work<'_> {
         if self.unsolved.len() > UNSOLVED_ENOUGH {
             return None;
         }
-        let solver = if case.set { &mut self.set } else { &mut self.solver };
+        let solver = match &mut self.slackest {
+            Some(s) if case.crept => &mut s.solver,
+            _ if case.set => &mut self.set,
+            _ => &mut self.solver,
+        };
         match solver.solve(case) {
             Ok(Some(s)) => {
                 if !s.certified() {
@@ -174,6 +183,27 @@ impl Work<'_> {
         sweep
     }
 
+    /// The rig while it stays up: in its gusts as it was tensioned, and with a walker as slack as it becomes.
+    pub(super) fn stay(&mut self, found: Option<(Stays, Option<Slackest>)>) {
+        let Some((stays, slackest)) = found else { return };
+        if let Some(why) = &stays.fault {
+            self.fails(&Situation::STANDING.with(With::Crept), why.clone());
+        }
+        let crept = slackest.as_ref().map(|s| (s.warmer_k, s.expands));
+        (self.stays, self.slackest) = (Some(stays), slackest);
+        let mut cases = Case::gusts(self.plan);
+        if let Some((warmer_k, expands)) = crept {
+            let walked = Case::sweep().into_iter().map(|at| Case::walker(self.plan, at));
+            cases.extend(std::iter::once(Case::standing()).chain(walked).map(|c| c.crept(warmer_k, expands)));
+        }
+        for case in &cases {
+            self.run(case);
+        }
+        if let Some(stays) = &mut self.stays {
+            stays.blown(self.plan, &self.cases, &self.strengths);
+        }
+    }
+
     /// The rig while it is tensioned, and the system that pulls it.
     pub(super) fn pull(&mut self) {
         // What does not stand is said already.
@@ -205,6 +235,11 @@ impl Work<'_> {
             Some(s) => self.fails(&case.situation, s.certificate.faults.join("; ")),
             None => self.fails(&case.situation, "the plan has no backup".to_owned()),
         }
+    }
+
+    /// How low feet come along the line, for a walker of `mass_kg`.
+    pub(super) fn heights(&self, body: &Body, mass_kg: f64) -> Vec<Low> {
+        envelope(&self.solver, self.slackest.as_ref(), self.plan, body, mass_kg)
     }
 
     /// How far each master moves when one of its legs goes, with one walker in the middle: leg, point, m.

@@ -78,6 +78,17 @@ impl Element {
     }
 }
 
+/// Where an element is in a rig.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Where {
+    /// In a leg: which, and which of its elements.
+    Leg(usize, usize),
+    /// In the main line.
+    Line(usize),
+    /// In the backup: its segment.
+    Backup(usize),
+}
+
 /// A weightless run.
 #[derive(Debug, Clone)]
 pub struct Leg {
@@ -267,6 +278,37 @@ impl Rig {
                 e.law = law;
             }
         }
+        rig
+    }
+
+    /// This rig as it hangs, every length a known one: of each element the share that it came longer for good, and how
+    /// often its stretches are what they were.
+    #[must_use]
+    pub fn aged(&self, lengths: &super::tension::Lengths, age: impl Fn(Where, &Element) -> [f64; 2]) -> Self {
+        let mut rig = self.clone();
+        let grown = |e: &mut Element, at: Where, long_m: f64| {
+            let [longer, creep] = age(at, e);
+            e.length_m = long_m * (1.0 + longer);
+            if let Some(law) = (creep != 1.0).then(|| e.law.stretched(creep)).flatten() {
+                e.law = Arc::new(law);
+            }
+            if e.lay.reach_m > 0.0 && e.radius_m <= 0.0 {
+                e.lay.reach_m *= 1.0 + longer;
+            }
+        };
+        for (l, leg) in rig.legs.iter_mut().enumerate() {
+            for (k, e) in leg.elements.iter_mut().enumerate() {
+                grown(e, Where::Leg(l, k), e.length_m);
+            }
+        }
+        for i in 0..rig.line.elements.len() {
+            let long_m = self.element_length(lengths, i);
+            grown(&mut rig.line.elements[i], Where::Line(i), long_m);
+        }
+        for (k, e) in rig.backup.iter_mut().flat_map(|b| &mut b.segments).enumerate() {
+            grown(e, Where::Backup(k), e.length_m);
+        }
+        rig.line.target = None;
         rig
     }
 

@@ -12,7 +12,7 @@ mod stage;
 mod tension;
 
 pub use articles::Article;
-pub use build::{Backup, Element, Joint, Leg, Line, Rig, RigFault, Spot, tolerance};
+pub use build::{Backup, Element, Joint, Leg, Line, Rig, RigFault, Spot, Where, tolerance};
 pub use lay::{Lay, lay};
 pub use load::{CaseNet, Expands, Load, Walker, chain_of, line_drag_n_per_m};
 pub use response::{PointForce, Response};

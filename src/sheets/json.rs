@@ -7,7 +7,8 @@ use serde::Serialize;
 use super::incidents::not_redundant;
 use crate::plan::PlanFile;
 use crate::review::{
-    Amount, Claimed, DayRead, Edges, Held, How, Incident, Over, Place, Rescued, Review, Row, Situation, resultant_at,
+    Amount, Claimed, DayRead, Edges, Held, How, Incident, Over, Place, Rescued, Review, Row, Situation, Stays,
+    resultant_at,
 };
 
 /// One plan's review.
@@ -55,6 +56,8 @@ pub struct Report {
     pub over: Option<Over>,
     /// Getting somebody off it; null when the plan does not say how.
     pub rescue: Option<Rescued>,
+    /// The line that stays up; null when the plan does not say that it does.
+    pub stay: Option<Stays>,
     /// Work at the edges; null when the plan has no ties.
     pub edges: Option<Edges>,
     /// The last day at the line: what was read beside what should have been; null without one.
@@ -582,6 +585,7 @@ pub fn report(file: &PlanFile, review: &Review) -> Report {
         anchors: of(|p| matches!(p, Place::Anchor(_))),
         over: review.over.clone(),
         rescue: review.rescued.clone(),
+        stay: review.stays.clone(),
         edges: review.edges.clone(),
         claims: review.claims.clone(),
         day: review.day.clone(),

@@ -19,6 +19,7 @@ mod rescue;
 mod review_sheet;
 mod rig_card;
 mod splice_card;
+mod stay;
 mod text;
 pub mod why;
 mod why_trip;
@@ -42,6 +43,7 @@ pub use rescue::{hauled, rescue_sheet};
 pub use review_sheet::review_sheet;
 pub use rig_card::{rig_card, tried};
 pub use splice_card::{splice_card, splice_cards, test_piece_card};
+pub use stay::{band, gust_said, moment_said, stay_sheet};
 pub use text::{WIDTH, ascii, explain, review_text, wrap};
 
 use jiff::civil::Date;
@@ -50,7 +52,7 @@ use crate::bench::KERF_M;
 use crate::document::plain;
 use crate::inventory::Inventory;
 use crate::plan::PlanFile;
-use crate::review::{Review, Solver};
+use crate::review::{Review, Solver, Verdict};
 use crate::rig::Article;
 use crate::units::System;
 
@@ -113,13 +115,15 @@ pub enum Kind {
     Day,
     /// For those who rig.
     Edge,
+    /// For the mornings.
+    Stay,
     /// For the friend.
     Review,
 }
 
 impl Kind {
     /// Every one of them.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Card,
         Self::Gear,
         Self::Cut,
@@ -128,6 +132,7 @@ impl Kind {
         Self::Day,
         Self::Rescue,
         Self::Edge,
+        Self::Stay,
         Self::Review,
     ];
 
@@ -149,6 +154,7 @@ impl Kind {
             Self::Day => "day",
             Self::Rescue => "rescue",
             Self::Edge => "edge",
+            Self::Stay => "stay",
             Self::Review => "review",
         }
     }
@@ -189,10 +195,28 @@ pub fn sheet(kind: Kind, facts: &Facts<'_>, stock: &Stock, on: Date) -> Result<p
         Kind::Day => last_day(facts)?,
         Kind::Rescue => rescue_sheet(facts),
         Kind::Edge => edge_sheet(facts),
+        Kind::Stay => stay_sheet(facts),
         Kind::Review => review_sheet(facts, stock.changes.as_ref()),
     };
+    if matches!(kind, Kind::Gear | Kind::Cut) {
+        page.blocks.splice(0..0, falls_short(facts.review).map(page::Block::Warning));
+    }
     // Of which file, and as of when: paper outlives both.
     let name = std::path::Path::new(&facts.file.name).file_name().map(|n| n.to_string_lossy().into_owned());
     page.origin += &format!(", {}, as of {on}", plain(name.as_deref().unwrap_or("not saved")));
     Ok(page)
+}
+
+/// That a plan does not pass its own review, for sheets that say nothing else of it: who packs or cuts for it should know.
+fn falls_short(review: &Review) -> Option<String> {
+    let stops = review.findings.iter().filter(|f| f.gravity == crate::review::Gravity::Stop).count();
+    let still = if review.to_come > 0 { " already at rest" } else { "" };
+    let bad = matches!(review.verdict, Verdict::Below | Verdict::Unsolved);
+    let told = match (bad, stops) {
+        (false, 0) => return None,
+        (true, 0) => review.verdict.word().to_owned(),
+        (true, n) => format!("{}, {n} stop", review.verdict.word()),
+        (false, n) => format!("{n} stop"),
+    };
+    Some(format!("This plan does not pass its own review{still}: {told}. Mend the plan before you pack or cut for it."))
 }

@@ -11,7 +11,7 @@ use crate::review::{
 use crate::units::{Dim, Quantity, System, show};
 
 /// Names of figures that belong to no piece, and what they are.
-pub const FIGURES: [(&str, &str); 19] = [
+pub const FIGURES: [(&str, &str); 20] = [
     ("standing", "standing tension at A and B"),
     ("length", "unstretched length of the line"),
     ("sag", "sag, standing and with a walker"),
@@ -30,6 +30,7 @@ pub const FIGURES: [(&str, &str); 19] = [
     ("over", "the line going over: pull, hands, brake, heights"),
     ("rescue", "pull, people and minutes of somebody hanging still"),
     ("edge", "what ties at the edges let fall, and hold"),
+    ("stay", "what nights leave of the tension, and gusts ask of the line"),
     ("day", "what was read at the line beside what should have been"),
 ];
 
@@ -394,6 +395,7 @@ pub fn names(review: &Review) -> Vec<String> {
         "over" => review.over.is_some(),
         "rescue" => review.rescued.is_some(),
         "edge" => review.edges.is_some(),
+        "stay" => review.stays.is_some(),
         "day" => review.day.is_some(),
         _ => true,
     };

@@ -14,6 +14,7 @@ pub(super) fn trip(file: &PlanFile, review: &Review, name: &str, system: System)
         "over" => Some(over(review.over.as_ref()?, units)),
         "rescue" => rescue(file, review, units),
         "edge" => edge(file, review, units),
+        "stay" => stay(review, units),
         "day" => Some(day(review, system)?),
         _ => None,
     }
@@ -180,6 +181,32 @@ fn edge(file: &PlanFile, review: &Review, u: Units) -> Option<Vec<String>> {
         "each anchor is asked to hold the tie alone, beside the line's own pull at the steps at which it is up"
             .to_owned(),
     );
+    Some(out)
+}
+
+fn stay(review: &Review, u: Units) -> Option<Vec<String>> {
+    let stays = review.stays.as_ref()?;
+    let mut out = vec![format!(
+        "the whole rig, tensioned to {} and at rest anew at every moment: lengths × (1 + α (θ − θ₀) + v), every stretch × k = 1 + a log₁₀(1 + t / 60 s); dv/dt = r (T / 0.2 S)ⁿ exp(−Q/R (1/θ − 1/295.15 K)) for HMPE; a, α, r, n and Q from the least to the most of the fibre",
+        u.f(stays.target_n)
+    )];
+    out.extend(stays.moments.iter().map(|m| {
+        let [low, high] = m.tension_n.map(|n| u.f(n));
+        let [least, most] = m.longer_m.map(|l| u.l(l));
+        format!(
+            "{}: {low} to {high}, {least} to {most} longer than without creep at that tension",
+            super::moment_said(m)
+        )
+    }));
+    let [least, most] = stays.flowed.map(|v| 100.0 * v);
+    out.push(format!("for good at the most {least:.3} to {most:.3} %"));
+    out.extend(stays.gusts.iter().map(|g| {
+        format!(
+            "{}, gust of {}: steady drag on the line as tensioned, at the coldest, from either side",
+            super::gust_said(g, u.0),
+            g.date
+        )
+    }));
     Some(out)
 }
 

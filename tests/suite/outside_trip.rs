@@ -5,8 +5,10 @@ use std::sync::Arc;
 use serde_json::Value;
 use spanwright::mechanics::G;
 use spanwright::mechanics::carry::{Below, Carry, Held, Hung, Strung, capstan};
+use spanwright::mechanics::creep::{Flow, flowed, log_creep};
 use spanwright::mechanics::gauge::{Gauged, Second, Since, deviation};
 use spanwright::mechanics::law::{Piece, StrainLaw};
+use spanwright::mechanics::root::{Root, bracketed};
 use spanwright::mechanics::tow::{Times, Tow, Towed};
 use spanwright::plan::PlanFile;
 use spanwright::review::{Cause, On, Situation, at_rest, stopped_n};
@@ -597,4 +599,131 @@ fn days_are_read_as_worked_out_apart() {
     let later = read.compared.iter().find(|r| r.read == spanwright::review::Read::Later).expect("read");
     c.is("expected_later_tension_N", later.computed.expect("known")[0]);
     c.is("slip_with_creep_m", later.slipped_m.expect("known"));
+}
+
+fn law(c: &Case) -> Arc<StrainLaw> {
+    let points = c.0["inputs"]["curve_kN_pct"].as_array().expect("a curve");
+    let get = |p: &Value, k: usize| p[k].as_f64().expect("a number");
+    let points: Vec<_> = points.iter().map(|p| (1e3 * get(p, 0), 0.01 * get(p, 1))).collect();
+    Arc::new(StrainLaw::from_points(&points).expect("a law"))
+}
+
+/// Steady flow by tension and temperature.
+#[test]
+fn hmpe_flows_by_tension_and_temperature() {
+    let c = case("p16-rate");
+    let flow = flow_of(&c);
+    for n in [3000.0, 6080.0, 8000.0] {
+        for degc in [10.0, 22.0, 36.0] {
+            let [least, most] = flow.per_s(n, degc + 273.15);
+            assert!(least == most);
+            c.is(&format!("T{n}_{degc}C_per_day_pct"), 100.0 * 86_400.0 * most);
+        }
+    }
+}
+
+fn flow_of(c: &Case) -> Flow {
+    Flow {
+        strength_n: c.get("strength_N"),
+        a_year: [c.get("per_year_at_fifth_ratio"); 2],
+        power: [c.get("power"); 2],
+        activation_j_per_mol: [c.get("activation_J_per_mol"); 2],
+    }
+}
+
+/// Three nights of HMPE that creeps and flows, between points that do not give: half days at one temperature each.
+#[test]
+fn hmpe_hangs_for_three_nights() {
+    let c = case("p16-hmpe");
+    let (law, flow) = (law(&c), flow_of(&c));
+    let line = Gauged {
+        span_m: c.get("span_m"),
+        rise_m: c.get("rise_m"),
+        weight_n_per_m: c.get("mu_kg_per_m") * G,
+        law: law.clone(),
+    };
+    let [length_m, _] = line.standing(1.0, c.get("standing_N")).expect("hangs");
+    c.is("L0_m", length_m);
+    // The tension at which the line is as long as it has become.
+    let tension = |after_s: f64, v: f64, degc: f64| {
+        let kappa = log_creep(c.get("creep_per_decade_ratio"), after_s);
+        let swell = 1.0 + c.get("alpha_per_K") * (degc - c.get("rigged_degC")) + v;
+        let off = |n: f64| Some(line.standing(kappa, n)?[0] - length_m * swell);
+        match bracketed(1e3, 2e4, 1e-9, 0.0, off) {
+            Root::At(n) => n,
+            Root::OutOfReach(..) | Root::NoValue => panic!("no tension"),
+        }
+    };
+    let degc = |after_s: f64| {
+        if (((after_s - 1.0) / 43_200.0) as usize).is_multiple_of(2) { c.get("low_degC") } else { c.get("high_degC") }
+    };
+    let (mut v, mut before) = (vec![0.0], 0.0);
+    for (k, until) in [(1, 3600.0), (12, 43_200.0), (24, 86_400.0), (36, 129_600.0), (0, 172_800.0), (60, 216_000.0)] {
+        let warm = degc(until);
+        v = flowed([before, until], &v, |t, v| Some(vec![flow.per_s(tension(t, v[0], warm), warm + 273.15)[1]]))
+            .expect("flows");
+        before = until;
+        if k > 0 {
+            c.is(&format!("at_{k}h_T_N"), tension(until, v[0], warm));
+        }
+    }
+    c.is("v_ratio", v[0]);
+}
+
+/// Polyester and nylon over a night or two, said as plans: what is left, how much longer, what is drawn in, what a gust asks.
+#[test]
+fn plans_stay_up_as_worked_out_apart() {
+    for id in ["p16-polyester", "p16-nylon", "p16-gust"] {
+        let c = case(id);
+        let item = format!(
+            "{}, alpha_per_k: {:?}, creep: Creep(per_decade: {})",
+            curve(&c),
+            c.get("alpha_per_K"),
+            c.get("creep_per_decade_ratio")
+        );
+        let width = c.0["inputs"]["width_m"].as_f64().map_or(String::new(), |w| format!(", width: \"{w} m\""));
+        let gust = c.or("gust_m_per_s", 0.0);
+        let days: Vec<String> = (2..5)
+            .map(|d| {
+                let (low, high) = (c.get("low_degC"), c.get("high_degC"));
+                format!(
+                    "Forecast(date: \"2026-07-0{d}\", low: \"{low} degC\", high: \"{high} degC\", gust: \"{gust} m/s\")"
+                )
+            })
+            .collect();
+        // An hour after it was tensioned it is read; nylon is pulled up then.
+        let up = if id == "p16-nylon" { ", pull_up: [\"1 h\"]" } else { "" };
+        let stay = format!("stay: Stay(from: \"2026-07-01\", days: [{}]{up})", days.join(", "));
+        let air = format!(
+            ", air: Air(rigged_at: \"{} degC\", storm: \"{} m/s\", speeds: Gust)",
+            c.get("rigged_degC"),
+            c.or("storm_m_per_s", 10.0)
+        );
+        let length = format!("Solve(standing: \"{} kN\", at: A)", c.get("standing_N") / 1e3);
+        let file = plain_plan(&c, &(item + &width), &length, &air, &stay);
+        let review = at_rest(&file).unwrap_or_else(|e| panic!("{e}"));
+        let stays = review.stays.as_ref().expect("it stays up");
+        assert!(stays.fault.is_none(), "{id}: {stays:?}");
+        for m in &stays.moments {
+            let hours = (m.after_s / 3600.0).round();
+            let name = |what: &str| format!("at_{hours}h_{what}");
+            if c.0["outputs"][name("T_N")].is_null() {
+                continue;
+            }
+            assert!(m.tension_n[0] == m.tension_n[1], "one figure of creep, one of swelling: no band");
+            c.is(&name("T_N"), m.tension_n[0]);
+            c.is(&name("creep_m"), m.longer_m[0]);
+            if m.pulled_up {
+                c.is(&name("pulled_in_m"), m.draw_in_m[0]);
+            }
+        }
+        if gust > 0.0 {
+            let blown = |s: &&spanwright::review::Solved| s.case.words().contains("gust of 2026-07-02");
+            let solved = review.cases.iter().find(blown).expect("solved");
+            c.is("gust_forecast_T_N", solved.response.line_n[0]);
+            // What is told is of the harder end, the higher one.
+            let most_n = stays.gusts[0].most_n.expect("solved");
+            assert!(most_n >= solved.response.line_n[1] && most_n > solved.response.line_n[0]);
+        }
+    }
 }

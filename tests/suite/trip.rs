@@ -829,3 +829,39 @@ fn the_stretch_that_was_read_is_taken_over() {
     let (code, err) = run(&["day", &name, "2026-10-04", "--take-stretch"]);
     assert!(code == 2 && err.contains("no such day"), "{err}");
 }
+
+/// The page of the nights comes up by its key at the slackest moment, and goes through all of them; a plan without them is told
+/// what they take, and given a start.
+#[test]
+fn nights_come_up_and_are_written() {
+    let stay = "    stay: Stay(from: \"2026-07-01\", pull_up: [\"12 h\"], days: [Forecast(date: \"2026-07-02\", low: \"4 degC\", high: \"20 degC\", gust: \"9 m/s\"), Forecast(date: \"2026-07-03\", low: \"6 degC\", high: \"18 degC\", gust: \"40 m/s\")]),\n    declared: {";
+    let mut s = Session::text(&DEMO.replace("    declared: {", stay), 120, 40);
+    s.keys("6");
+    let first = s.screen();
+    assert!(first.contains("tensioned in the evening of 2026-07-01") && first.contains("pulled up"), "{first}");
+    s.keys("left left left left");
+    assert!(
+        s.screen().contains("2026-07-02 morning, 12 h") && s.screen().contains("and pulled up then"),
+        "{}",
+        s.screen()
+    );
+    s.keys("right right");
+    assert!(s.screen().contains("2026-07-03 morning, 36 h"), "{}", s.screen());
+    assert!(s.screen().contains("over the plan"), "{}", s.screen());
+    insta::assert_snapshot!("nights_120", s.screen());
+    s.keys("p");
+    assert!(s.screen().contains("tension left") && s.screen().contains("most in the main line"), "{}", s.screen());
+    let stays = s.app.review.as_ref().and_then(|r| r.stays.clone()).expect("it stays up");
+    assert!(stays.moments.windows(2).all(|w| w[0].after_s < w[1].after_s) && stays.moments.len() == 4);
+    // Pulled up it has what it was tensioned to; what nobody draws in goes on easing.
+    let band = |k: usize| stays.moments[k].tension_n;
+    assert!(band(0)[1] < stays.target_n && band(2)[0] > band(0)[0], "{stays:?}");
+    let mut s = Session::text(DEMO, 80, 24);
+    s.keys("6");
+    assert!(s.screen().contains("does not say that the line stays up"), "{}", s.screen());
+    s.keys("a enter enter enter enter");
+    assert!(s.app.file.is_sound(), "{}", s.app.file.show_faults());
+    assert_eq!(s.app.file.plan.stay.as_ref().map(|s| s.days.len()), Some(1), "{}", s.screen());
+    s.app.undo();
+    assert!(s.app.file.plan.stay.is_none());
+}

@@ -14,6 +14,7 @@ mod people;
 mod pulling;
 mod rescue;
 mod site;
+mod stay;
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -121,6 +122,8 @@ pub(super) struct Context<'a> {
     pub(super) edges: Option<&'a super::edge::Edges>,
     /// Getting somebody off it.
     pub(super) rescued: Option<&'a super::rescue::Rescued>,
+    /// The line that stays up.
+    pub(super) stays: Option<&'a super::stay::Stays>,
     pub(super) rows: &'a [Row],
     /// Whether every situation at rest has a solution; without it nothing is played.
     pub(super) solved: bool,
@@ -141,6 +144,11 @@ struct Report<'a> {
 impl Report<'_> {
     fn say(&mut self, at: impl Into<String>, text: impl Into<String>) {
         self.say_as(self.rule.gravity, at, text);
+    }
+
+    /// The same where it only comes near to it.
+    fn caution(&mut self, at: impl Into<String>, text: impl Into<String>) {
+        self.say_as(Gravity::Caution, at, text);
     }
 
     /// The same where it is past what a rule of this kind is about.
@@ -320,6 +328,7 @@ pub const RULES: &[&[Rule]] = &[
     pulling::RULES,
     over::RULES,
     rescue::RULES,
+    stay::RULES,
     edge::RULES,
     claims::RULES,
     days::RULES,
