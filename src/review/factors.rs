@@ -50,7 +50,7 @@ impl Kind {
     }
 
     /// What holds when the plan says nothing (working, fall, failure). Common practice, no source.
-    fn usual(self) -> [f64; 3] {
+    pub(super) fn usual(self) -> [f64; 3] {
         match self {
             Self::Main | Self::Hardware | Self::Tow | Self::Tie => [5.0, 3.0, 2.0],
             Self::Backup => [5.0, 3.0, 2.5],

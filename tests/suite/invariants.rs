@@ -238,3 +238,50 @@ fn odd_nets_end_in_an_answer() {
         }
     }
 }
+
+/// What the ground gives back at every fixed point is what the runs pull there, in every situation, whether the point gives or
+/// not; with everything that is put on the rig it adds up to nothing.
+#[test]
+fn the_ground_gives_back_what_pulls() {
+    use spanwright::plan::PlanFile;
+    use spanwright::review::at_rest;
+    for (name, text) in [
+        ("two trees", include_str!("../fixtures/two-trees-50m.ron").to_owned()),
+        ("a gap", include_str!("../../plans/kestrel-gap-62m.ron").to_owned()),
+    ] {
+        // One anchor of each gives.
+        let giving = text.replacen("Fixed(side: A,", "Fixed(stiffness: \"900 kN/m\", side: A,", 1);
+        for text in [&text, &giving] {
+            let file = PlanFile::parse(name, text.clone()).unwrap_or_else(|e| panic!("{}", e.show(name)));
+            assert!(file.is_sound(), "{}", file.show_faults());
+            let review = at_rest(&file).unwrap_or_else(|e| panic!("{e}"));
+            let held: Vec<usize> = (0..file.plan.points.len())
+                .filter(|p| file.plan.points.get_index(*p).is_some_and(|(_, p)| p.hold().is_some()))
+                .collect();
+            for solved in review.cases.iter().filter(|c| c.certified()) {
+                let r = &solved.response;
+                for &p in &held {
+                    let pulled: DVec3 = r.forces[p].iter().map(|f| f.force).sum();
+                    let off = (r.reactions[p] + pulled).length();
+                    assert!(off < 1e-3 + 1e-6 * pulled.length(), "{name}: {}: point {p}: {off} N", solved.case.words());
+                }
+            }
+        }
+    }
+}
+
+/// All soft parts of a leg may be off at once: two slings in a row by both their tolerances.
+#[test]
+fn tolerances_of_a_leg_add_up() {
+    use spanwright::plan::PlanFile;
+    use spanwright::review::in_view;
+    let text = include_str!("../../plans/kestrel-gap-62m.ron");
+    let one = "Part(item: \"hmpe-8\", length: Fit(tolerance: \"30 mm\")";
+    let two = "Part(item: \"hmpe-8\", length: \"1.4 m\", tolerance: \"20 mm\", ends: (Spliced(bury: \"580 mm\"), Spliced(bury: \"580 mm\"))),\n            Part(item: \"quick-link-12\"),\n            Part(item: \"hmpe-8\", length: Fit(tolerance: \"30 mm\")";
+    let file =
+        PlanFile::parse("two in a row", text.replacen(one, two, 1)).unwrap_or_else(|e| panic!("{}", e.show("it")));
+    assert!(file.is_sound(), "{}", file.show_faults());
+    let solver = in_view(&file).unwrap_or_else(|f| panic!("{f:?}"));
+    let leg = solver.rig.legs.iter().find(|l| solver.rig.run_names[l.run] == "A leg 1").expect("a leg");
+    assert!((leg.tolerance_m - 0.05).abs() < 1e-9, "{}", leg.tolerance_m);
+}

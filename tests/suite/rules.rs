@@ -225,6 +225,18 @@ const TRIALS: &[Trial] = &[
     still("claim-contradicted", "claims", DEMO, &[("says: \"0.82 s\"", "says: \"0.41 s\"")]),
     still("claim-differs", "claims", DEMO, &[("says: \"38 m\"", "says: \"58 m\"")]),
     still("claim-unworkable", "claims", DEMO, &[("claims: [", "claims: [Claim(what: Walking(\"leash\"), says: \"1 kN\"), ")]),
+    still("day-walker", "days", DEMO, &[("walker: (0.5, \"83 kg\")", "walker: (0.5, \"98 kg\")")]),
+    still("rescue-limit", "rescue", DEMO, &[("rescue: Rescue(", "rescue: Rescue(limit: \"45 min\", ")]),
+    still("line-on-ground", "", DEMO, &[("ground: [", "obstacles: {\"a block\": Obstacle(from: \"58 m\", to: \"59.5 m\", top: \"3 m\")}, ground: [")]),
+    // A line that stays up.
+    still("forecast-over-storm", "stay", LONG, &[("gust: \"15 m/s\"", "gust: \"30 m/s\"")]),
+    still("forecast-too-hot", "stay", LONG, &[("standing: \"4.5 kN\"", "standing: \"7.2 kN\""), ("high: \"19 degC\"", "high: \"37 degC\"")]),
+    still("creep-used", "stay", LONG, &[("fibre: Hybrid", "creep: Creep(a_year: \"900 %\"), fibre: Hybrid"), ("standing: \"4.5 kN\"", "standing: \"7.2 kN\""), ("high: \"19 degC\"", "high: \"40 degC\"")]),
+    still("hybrid-flow", "stay", LONG, &[("gust: \"15 m/s\"", "gust: \"14 m/s\"")]).kept_by(&[("fibre: Hybrid", "creep: Creep(a_year: \"1 %\"), fibre: Hybrid")]),
+    still("hot-tight", "stay", LONG, &[("fibre: Hybrid", "alpha_per_k: -1e-4, creep: Creep(per_decade: 0.001), fibre: Hybrid")]),
+    still("slack-by-morning", "stay", SHORT, &[("    declared: {", "    stay: Stay(from: \"2026-05-01\", days: [Forecast(date: \"2026-05-02\", low: \"12 degC\", high: \"18 degC\", gust: \"5 m/s\")]),\n    declared: {")]).kept_by(&[("    declared: {", "    stay: Stay(from: \"2026-05-01\", pull_up: [\"1 h\"], days: [Forecast(date: \"2026-05-02\", low: \"18 degC\", high: \"18 degC\", gust: \"5 m/s\")]),\n    declared: {")]),
+    moving("crept-falls", "stay", SHORT, &[("    declared: {", "    stay: Stay(from: \"2026-05-01\", days: [Forecast(date: \"2026-05-02\", low: \"12 degC\", high: \"18 degC\", gust: \"5 m/s\")]),\n    declared: {")]),
+    still("nights-unsaid", "stay", DEMO, &[("    declared: {", "    stay: Stay(from: \"2026-10-01\"),\n    declared: {")]),
     // Those who work at the edges.
     still("edge-unsaid", "", DEMO, &[("    ties: {", "    /*"), ("    days: [Day(", "*/ days: [Day(")]),
     still("exposed", "ties", DEMO, &[("\"strip\": Work(", "\"locks\": Work(a: []), \"strip\": Work(")]),
@@ -287,6 +299,7 @@ const TRIALS: &[Trial] = &[
     moving("low-stretches", "clearance, feet, after a fall", SHORT, &[("(\"1.6 m\", \"-19 m\"), (\"26.6 m\", \"-22 m\")", "(\"1.6 m\", \"-19 m\"), (\"8 m\", \"-19 m\"), (\"8.2 m\", \"-3 m\"), (\"8.4 m\", \"-19 m\"), (\"19 m\", \"-19 m\"), (\"19.2 m\", \"-3 m\"), (\"19.4 m\", \"-19 m\"), (\"26.6 m\", \"-22 m\")")]),
     moving("seated-zone", "A", DEMO, &[("seated: (\"4 m\", \"4 m\")", "seated: (\"2 m\", \"4 m\")")]),
     moving("hangs-too-low", "A", DEMO, &[("seated: (\"4 m\", \"4 m\")", "seated: (\"9 m\", \"4 m\")")]),
+    moving("factor-lowered", "factors", DEMO, &[("Anchor: (working: 3.0)", "Anchor: (working: 1.5, fall: 1.0)")]).kept_by(&[("by_kind: {Pulling: (working: 3.0), Anchor: (working: 3.0), Backup: (failure: 2.5), Soft: (fall: 3.0), Leash: (fall: 3.0, failure: 2.0)}", "by_kind: {}")]),
     still("less-clearance", "", DEMO, &[("factors: Factors(", "factors: Factors(clearance: (least: \"1 m\"), ")]),
     still("obstacle-under-ground", "pine", DEMO, &[("        air: Air(", "        obstacles: {\"pine\": Obstacle(from: \"20 m\", to: \"25 m\", top: \"-70 m\")},\n        air: Air(")])
         .kept_by(&[("        air: Air(", "        obstacles: {\"pine\": Obstacle(from: \"20 m\", to: \"25 m\", top: \"-30 m\")},\n        air: Air(")]),

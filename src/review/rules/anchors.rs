@@ -315,7 +315,7 @@ pub(super) const RULES: &[Rule] = &[
     rule!(
         "wide-legs",
         Caution,
-        "an angle over 90° between two legs of an anchor",
+        "an angle over 90° between two legs of an anchor; over 120° a stop",
         "each leg carries more than 0.7 of the pull, at 120° all of it",
         "longer legs",
         PRACTICE,
@@ -342,14 +342,12 @@ pub(super) const RULES: &[Rule] = &[
                         }
                     }
                 }
-                if worst.0 > 90.0 {
-                    r.say(
-                        c.rig.spots[*p].name.clone(),
-                        format!(
-                            "{:.0}° between {} and {}",
-                            worst.0, c.rig.run_names[worst.2], c.rig.run_names[worst.1]
-                        ),
-                    );
+                let (name, [one, other]) = (&c.rig.spots[*p].name, [worst.2, worst.1].map(|r| &c.rig.run_names[r]));
+                let said = format!("{:.0}° between {one} and {other}", worst.0);
+                if worst.0 > 120.0 {
+                    r.stop(name, said);
+                } else if worst.0 > 90.0 {
+                    r.say(name, said);
                 }
             }
         }
@@ -397,7 +395,7 @@ pub(super) const RULES: &[Rule] = &[
     rule!(
         "poor-tree",
         Caution,
-        "a tree under 40 cm thick, or slung above 1 m",
+        "a tree under 40 cm thick, or slung above 1 m; under 30 cm, or above 1.5 m, a stop",
         "it may bend, overturn or be girdled",
         "a thicker tree, several, slung low, with a bark pad",
         "slackline associations: 40 or 50 cm; common practice",
@@ -407,10 +405,13 @@ pub(super) const RULES: &[Rule] = &[
                     continue;
                 };
                 if diameter.si() < 0.4 {
-                    r.say(name.clone(), format!("the trunk is {} thick", m(diameter.si())));
+                    let said = format!("the trunk is {} thick", m(diameter.si()));
+                    if diameter.si() < 0.3 { r.stop(name.clone(), said) } else { r.say(name.clone(), said) }
                 }
                 if let Some(h) = slung_at.map(Quantity::si).filter(|h| *h > 1.0) {
-                    r.say(name.clone(), format!("slung {} above the ground", m(h)));
+                    let said = format!("slung {} above the ground", m(h));
+                    // It bends and turns over with the height; what it holds was judged low.
+                    if h > 1.5 { r.stop(name.clone(), said) } else { r.say(name.clone(), said) }
                 }
             }
         }

@@ -10,18 +10,24 @@ fn said(c: &Claimed) -> String {
     format!("{}: said {}{ours}{slip}", c.what, c.figure(c.says, System::Si))
 }
 
+/// A figure so many times ours, or the other way round, is not of this rig.
+const APART: f64 = 1.25;
+
 /// Rules about claims.
 pub(super) const RULES: &[Rule] = &[
     rule!(
         "claim-contradicted",
         Caution,
-        "a figure that comes with the plan flatters it",
+        "a figure that comes with the plan flatters it; a stop where the piece falls short, or they are a quarter apart",
         "who goes by it thinks the rig stronger, or higher over the ground, than it is",
         "find which of the two is right before anybody walks",
         PRACTICE,
         |c, r| {
             for x in c.claims.iter().filter(|x| x.stands == Stands::Flatters) {
-                if x.matters {
+                let apart = x.ours.is_some_and(|n| n > 0.0 && !(1.0 / APART..APART).contains(&(x.says / n)));
+                if apart {
+                    r.stop("claims", format!("{}; more than a quarter apart", said(x)));
+                } else if x.matters {
                     r.stop("claims", format!("{}; by ours it falls short", said(x)));
                 } else {
                     r.say("claims", said(x));

@@ -141,6 +141,26 @@ pub(super) const RULES: &[Rule] = &[
         }
     ),
     rule!(
+        "day-walker",
+        Stop,
+        "somebody on the line on a day, heavier than everybody the plan has",
+        "falls, feet and factors were worked out for less",
+        "put them among the people of the plan, or keep them off the line",
+        PRACTICE,
+        |c, r| {
+            let heaviest = crate::review::case::heaviest_kg(c.plan);
+            for day in &c.plan.days {
+                let on_it = day.read.iter().filter_map(|x| Some(x.walker?.1.si()));
+                let kg = on_it.fold(0.0, f64::max);
+                // Clothes and a scale.
+                if kg > 1.05 * heaviest {
+                    let [kg, most] = [kg, heaviest].map(|x| show(Dim::Mass, x, System::Si));
+                    r.say("days", format!("{}: {kg} on the line, {most} the heaviest of the plan", day.date));
+                }
+            }
+        }
+    ),
+    rule!(
         "day-span",
         Caution,
         "a span that was measured otherwise than planned",

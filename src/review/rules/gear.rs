@@ -517,7 +517,7 @@ pub(super) const RULES: &[Rule] = &[
     rule!(
         "odd-figure",
         Caution,
-        "a strength or mass of the plan's own item far from everything of its kind",
+        "a strength or mass of the plan's own item far from everything of its kind; a stop where it hangs in the rig, more than twice as strong as any",
         "a limit taken for a breaking strength, kilograms for kilonewtons, a slipped point: a false margin",
         "read the label again; write the limit as Limit(…) or `wll`",
         "against the catalogue's own range for the class, by thickness where it has one; common practice",
@@ -538,15 +538,20 @@ pub(super) const RULES: &[Rule] = &[
                             let at: Vec<String> =
                                 c.rows.iter().filter(|r| r.item == *id).map(|r| r.place.to_string()).collect();
                             let hangs = at.first().map_or(String::new(), |p| format!("; it hangs at {p}"));
-                            r.say(
-                                id.clone(),
-                                format!("{}: {what} {text}, {times:.1} times {way} of its kind{hangs}", item.title),
-                            );
+                            let said =
+                                format!("{}: {what} {text}, {times:.1} times {way} of its kind{hangs}", item.title);
+                            // Every factor of the piece stands on it.
+                            if what == "strength" && x > 2.0 * range.1 && !at.is_empty() {
+                                r.stop(id.clone(), said);
+                            } else {
+                                r.say(id.clone(), said);
+                            }
                         }
                     };
                 // By cross-section where there is one: a thick rope may well be stronger than any in the catalogue.
                 let section = |i: &Item| {
                     let d = i.diameter.map(Quantity::si).filter(|_| i.class.is_cut());
+                    let d = d.or_else(|| i.pin.map(Quantity::si).filter(|_| i.class == ItemClass::Shackle));
                     d.map(|d| d * d).or_else(|| i.width.map(Quantity::si).filter(|_| i.class == ItemClass::Webbing))
                 };
                 let of_strength = |i: &Item| {

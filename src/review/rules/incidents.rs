@@ -3,6 +3,7 @@
 use super::{Class, Context, Gravity, Held, PRACTICE, Quantity, Report, Rule, kn, m, rule};
 use crate::review::Situation;
 use crate::review::clearance::{SEATED_MOST, SEATED_MOST_M};
+use crate::review::factors::Kind;
 use crate::review::incident::Incident;
 
 /// Body force of a leash fall that is worth mending, N. Common practice, no source (sit harness).
@@ -15,6 +16,11 @@ const BODY_LIMIT_N: f64 = 8e3;
 const MOST_STRETCHES: usize = 6;
 /// Peaks further apart at half the step and mesh are said.
 const MESH: f64 = 0.02;
+
+/// What is asked for is below what is usual at this share of it.
+const LOWERED: f64 = 0.6;
+/// What is asked for is far below what is usual at this share of it.
+const LOWERED_MUCH: f64 = 0.5;
 
 /// Said once for each piece, of the piece, wherever the walker stood when it went.
 fn said(c: &Context<'_>, r: &mut Report<'_>, of: impl Fn(&Incident) -> Option<String>) {
@@ -198,15 +204,39 @@ pub(super) const RULES: &[Rule] = &[
     ),
     rule!(
         "less-clearance",
-        Note,
-        "a plan that asks for less height than 2 m and a tenth of the sag",
+        Caution,
+        "a plan that asks for less height than 2 m and a tenth of the sag; half of that or less is a stop",
         "ground, sag and body are not known so well",
         "ask for as much as is usual, or say why not",
         PRACTICE,
         |c, r| {
             let (over, usual) = (c.plan.factors.clearance, crate::plan::Over::default());
-            if over.least < usual.least || over.of_sag < usual.of_sag {
-                r.say("", format!("asked for: {} and {:.0} % of the sag", m(over.least.si()), 100.0 * over.of_sag));
+            let said = format!("asked for: {} and {:.0} % of the sag", m(over.least.si()), 100.0 * over.of_sag);
+            if over.least.si() <= LOWERED_MUCH * usual.least.si() {
+                r.stop("", said);
+            } else if over.least < usual.least || over.of_sag < usual.of_sag {
+                r.say("", said);
+            }
+        }
+    ),
+    rule!(
+        "factor-lowered",
+        Caution,
+        "a plan that asks for less than six tenths of the factor that is usual for a kind of piece; half of it or less is a stop",
+        "a verdict says no more than what was asked: wear, wet, knots and what nobody saw live in the factor",
+        "ask for as much as is usual, or say in the plan why less is enough",
+        PRACTICE,
+        |c, r| {
+            let mut said: Vec<(Kind, Class)> = Vec::new();
+            for row in c.rows.iter().filter(|r| r.kind != Kind::Clearance) {
+                let usual = row.kind.usual()[row.class as usize];
+                if row.required > LOWERED * usual - 1e-9 || said.contains(&(row.kind, row.class)) {
+                    continue;
+                }
+                said.push((row.kind, row.class));
+                let (class, asked) = (row.class.word(), row.required);
+                let text = format!("{}: {asked:.1} asked for in {class}, {usual:.1} is usual", row.place);
+                if asked <= LOWERED_MUCH * usual { r.stop("factors", text) } else { r.say("factors", text) }
             }
         }
     ),

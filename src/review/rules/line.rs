@@ -1,10 +1,47 @@
 //! Rules about the main line and its backup.
 
-use super::{Connected, EndKind, Fibre, Gravity, Hold, PRACTICE, Quantity, Role, Rule, at_part, kn, m, rule};
+use super::{Class, Connected, EndKind, Fibre, Gravity, Hold, PRACTICE, Quantity, Role, Rule, at_part, kn, m, rule};
 use crate::plan::PartLength;
+use crate::review::{Cause, Situation};
+
+/// Places of each span that are looked at for ground under it.
+const LOOKS: usize = 200;
+/// So near to its ends the line may lie on what these stand on, m.
+const AT_ENDS_M: f64 = 0.5;
 
 /// Rules about the main line and its backup.
 pub(super) const RULES: &[Rule] = &[
+    rule!(
+        "line-on-ground",
+        Stop,
+        "the line lies on ground or obstacle between its ends, standing, in the storm or walked in the middle",
+        "it saws there, main and backup at one place, and nobody sees it",
+        "a higher anchor, a frame, the line led past it; nearer ends, so that it begins beyond the lip",
+        "statics of the line over the ground profile",
+        |c, r| {
+            let ground = &c.body.ground;
+            let ends = c.rig.line.ends;
+            let middle = |s: &&super::Solved| {
+                s.case.class == Class::Working
+                    && (s.case.situation.cause == Cause::Standing || s.case.situation == Situation::walker(0.5))
+            };
+            // How deep, where.
+            let mut worst: Option<(f64, f64)> = None;
+            for s in c.cases.iter().filter(middle) {
+                let [a, b] = ends.map(|e| s.solution.places[e].x);
+                for p in s.net.shape(&s.solution, LOOKS) {
+                    let inside = p.x > a + AT_ENDS_M && p.x < b - AT_ENDS_M;
+                    let under = ground.top_at(p.x).filter(|_| inside).map(|(top, _)| top - p.z);
+                    if let Some(deep) = under.filter(|d| *d > 0.0 && worst.is_none_or(|w| *d > w.0)) {
+                        worst = Some((deep, p.x));
+                    }
+                }
+            }
+            if let Some((deep, x_m)) = worst {
+                r.say("", format!("{} into it at {} from A", m(deep), m(x_m)));
+            }
+        }
+    ),
     rule!(
         "main-and-backup-share",
         Stop,
@@ -142,14 +179,17 @@ pub(super) const RULES: &[Rule] = &[
             let least = line.filter(|r| r.class != super::Class::Failure && r.factor < 3.0);
             if let Some(row) = least.min_by(|a, b| a.factor.total_cmp(&b.factor)) {
                 let factor = crate::review::factor_text(row.factor);
-                r.say(row.place.to_string(), format!("{} in {}: {factor} times", kn(row.demand_n), row.case()));
+                r.say(
+                    row.place.to_string(),
+                    format!("keeps {factor} times its hardest pull, {} in {}", kn(row.demand_n), row.case()),
+                );
             }
         }
     ),
     rule!(
         "one-piece-for-both",
         Stop,
-        "one article, by its `piece` name, in main and backup or in the legs of both",
+        "one article, by its `piece` name, in main and backup, in the legs of both, or in every leg of one anchor",
         "a hidden single point",
         "two pieces",
         PRACTICE,
@@ -169,6 +209,17 @@ pub(super) const RULES: &[Rule] = &[
             }
             for (piece, _) in seen.into_iter().filter(|(_, both)| *both == [true; 2]) {
                 r.say("", format!("“{piece}” holds main and backup"));
+            }
+            let of = |leg: usize| {
+                let run = &c.plan.runs[c.rig.legs[leg].run];
+                run.parts.iter().filter_map(|p| p.piece.as_deref()).collect::<Vec<_>>()
+            };
+            for (point, legs) in &c.anchors {
+                let Some((first, others)) = legs.split_first().filter(|(_, o)| !o.is_empty()) else { continue };
+                let shared = of(*first).into_iter().find(|piece| others.iter().all(|l| of(*l).contains(piece)));
+                if let Some(piece) = shared {
+                    r.say(c.rig.spots[*point].name.clone(), format!("“{piece}” is in every leg of it"));
+                }
             }
         }
     ),

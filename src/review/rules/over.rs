@@ -331,7 +331,7 @@ pub(super) const RULES: &[Rule] = &[
     rule!(
         "rings-missing",
         Caution,
-        "a line that goes over without two rings on it",
+        "a line that goes over without two rings on it; without any a stop",
         "rings do not go on once both ends are fixed",
         "rings on before the second end is fixed",
         PRACTICE,
@@ -341,7 +341,8 @@ pub(super) const RULES: &[Rule] = &[
                 && matches!(last.carried, Carried::Runs(_))
                 && last.rings < 2
             {
-                r.say("crossing", format!("{}: {} of 2", last.name, last.rings));
+                let said = format!("{}: {} of 2", last.name, last.rings);
+                if last.rings == 0 { r.stop("crossing", said) } else { r.say("crossing", said) }
             }
         }
     ),

@@ -29,7 +29,7 @@ pub(super) const RULES: &[Rule] = &[
     rule!(
         "leash",
         Caution,
-        "a leash that is static, longer than 2 m, of unstated ends, or missing",
+        "a leash that is static (a stop), longer than 2 m, of unstated ends, or missing",
         "a static leash catches hard, a long one far",
         "dynamic rope, 1.2 to 1.6 m",
         PRACTICE,
@@ -51,7 +51,7 @@ pub(super) const RULES: &[Rule] = &[
                 }
                 let stretch = item.law().map_or(0.0, |l| l.at(4000.0).0);
                 if stretch < 0.12 {
-                    r.say(
+                    r.stop(
                         at_part(name, k),
                         format!("{} stretches {:.0} % at 4 kN: static", item.title, 100.0 * stretch),
                     );

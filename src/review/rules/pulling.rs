@@ -36,7 +36,7 @@ pub(super) const RULES: &[Rule] = &[
     rule!(
         "team-beyond-grip",
         Caution,
-        "a team that can pull more than half of what grip, rope or sheave keeps",
+        "a team that can pull more than half of what grip, rope or sheave keeps; more than two thirds of it is a stop",
         "several people on a good system pull it apart without noticing",
         "fewer hands, a tension meter in the line, a word to stop",
         PRACTICE,
@@ -48,15 +48,9 @@ pub(super) const RULES: &[Rule] = &[
                     && row.demand_n * share > 0.5 * keeps
                     && share > 1.0
                 {
-                    r.say(
-                        "tensioning",
-                        format!(
-                            "{}: the team can pull {}, it keeps {}",
-                            row.place,
-                            kn(row.demand_n * share),
-                            kn(keeps)
-                        ),
-                    );
+                    let pulls = row.demand_n * share;
+                    let said = format!("{}: the team can pull {}, it keeps {}", row.place, kn(pulls), kn(keeps));
+                    if 1.5 * pulls > keeps { r.stop("tensioning", said) } else { r.say("tensioning", said) }
                 }
             }
         }

@@ -130,6 +130,23 @@ pub(super) const RULES: &[Rule] = &[
         }
     ),
     rule!(
+        "rescue-limit",
+        Caution,
+        "a plan that lets somebody hang for more than 15 minutes; more than 20 is a stop",
+        "whoever hangs still in a harness may faint within minutes, and is to be got down at once",
+        "a limit of 15 minutes or less, and a rescue that keeps it",
+        PRACTICE,
+        |c, r| {
+            let Some(all) = c.rescued else { return };
+            let said = format!("they may hang for {}", min(all.limit_s));
+            if all.limit_s > 1200.0 {
+                r.stop("rescue", said);
+            } else if all.limit_s > 900.0 {
+                r.say("rescue", said);
+            }
+        }
+    ),
+    rule!(
         "rescue-lowered-only",
         Caution,
         "a place from which nobody is towed off, and a landing lies below",
@@ -204,7 +221,7 @@ pub(super) const RULES: &[Rule] = &[
     ),
     rule!(
         "lowering-short",
-        Caution,
+        Stop,
         "a rope to lower with that does not reach the ground of a landing",
         "it ends in the air",
         "the length that is said",

@@ -80,7 +80,7 @@ pub(super) const RULES: &[Rule] = &[
     rule!(
         "windy",
         Caution,
-        "walked in more than 10 m/s of wind; a stop from half as much again",
+        "walked in more than 10 m/s of wind; from half as much again, or in gusts over 20 m/s, a stop",
         "drift, flutter, tension",
         "wait, or lower the line",
         PRACTICE,
@@ -88,7 +88,7 @@ pub(super) const RULES: &[Rule] = &[
             let v = c.plan.site.air.wind.si();
             if v > 10.0 {
                 let text = format!("walking limit {}", show(Dim::Velocity, v, System::Si));
-                if v > 15.0 { r.stop("", text) } else { r.say("", text) }
+                if v >= 15.0 || crate::review::gust_m_s(c.plan, v) > 20.0 { r.stop("", text) } else { r.say("", text) }
             }
         }
     ),
