@@ -80,8 +80,9 @@ fn mark_and_taper(in_: In, d: &Design) -> [Step; 2] {
     [
         held(
             format!(
-                "Tape the rope and cut it to the length of its row; tape before every cut. Grip it beyond its marks, hang {} on it, and mark A first, then B1 to E, G and H of the table with the steel rule. Draw one straight line along the crowns of the strands from A to H, and two short lines across, a thumb before E towards D and a thumb beyond H: write down how far they are apart, and again once the host is stroked.",
-                in_.hung(d)
+                "Tape the rope and cut it to the length of its row; tape before every cut. A is its tip: clamp it there, hang {} on the other end, and mark B1 to E, G and H of the table from the tip with the steel rule. Draw one straight line along the crowns of the strands from A to H, and two short lines across, one {} before E towards D and one as far beyond H: write down how far they are apart, and again, under the same weight, once the host is stroked.",
+                in_.hung(d),
+                in_.m(0.025)
             ),
             format!("C, E and H measured anew: within {}", in_.m(0.002)),
         ),
@@ -92,7 +93,7 @@ fn mark_and_taper(in_: In, d: &Design) -> [Step; 2] {
 fn taper(dash: &str) -> Step {
     held(
         format!(
-            "Lay A{dash} to B1{dash} on the strip along this card's edge, once the line beside it has been measured: within a hundredth of what it says, else print the card at 100 %. Take the tape off the tip. At B1{dash} number the six strands that run / and the six that run \\, clockwise seen from the tip, in ink. At B1{dash} lift the 1st of each kind with the needle, draw its end out of the braid from the tip back to the mark, and cut it off there; the 4th of either kind at B2{dash}, the 2nd at B3{dash}, the 5th at B4{dash}, the 3rd at B5{dash}. Only then tape the tip to a slim cone."
+            "Lay A{dash} to B1{dash} on the strip along this card's edge, once the line beside it has been measured: within a hundredth of what it says, else print the card at 100 %. Take the tape off the tip. Six strands run / and six run \\: at B1{dash} number each six from 1, the one on the drawn line first, clockwise seen from the tip; follow each to the tip and number it there too. At B1{dash} lift the 1st of each kind with the needle, draw its end out of the braid from the tip back to the mark, and cut it off there; the 4th of either kind at B2{dash}, the 2nd at B3{dash}, the 5th at B4{dash}, the 3rd at B5{dash}. Only then tape the tip to a slim cone."
         ),
         "one of each direction ends at every mark, no neighbours at marks that follow each other, two strands left",
     )
@@ -107,13 +108,13 @@ fn bury(in_: In, d: &Design, lock: Lock, dash: &str, exit: &str) -> Vec<Step> {
         )
     } else {
         format!(
-            "Close the rope round what the card says this eye goes on (a thimble stays in): C{dash} on E{dash}, crown D{dash} at the far side, the drawn line not twisted."
+            "Close the rope round what the card says this eye goes on: a thimble, a closed ring or a bolt's eye for good, else a rod as thick, taken out at the end: C{dash} on E{dash}, crown D{dash} at the far side, the drawn line not twisted."
         )
     })];
     match lock {
         Lock::Stitched => {}
         Lock::Passed => out.push(step(format!(
-            "Lock: open E{dash} between strands, six this side and six that, and pass the tip through until C{dash} lies in it. Open the tail at C{dash} and pass the whole standing part through. Draw it snug; the bury begins {} further on. The lock only holds the eye shut: the bury carries.",
+            "Lock: open E{dash} between strands, six this side and six that, and pass the tip through until C{dash} lies in it. Open the tail at C{dash} and pass the whole standing part through. Draw it snug: C{dash} now lies in E{dash} and stays there. The bury begins {} further on. The lock only holds the eye shut: the bury carries.",
             in_.m(LOCK_SHIFT_D * rope_m)
         ))),
         Lock::Turned => out.push(step(format!(
@@ -124,14 +125,15 @@ fn bury(in_: In, d: &Design, lock: Lock, dash: &str, exit: &str) -> Vec<Step> {
     let enter = if lock == Lock::Stitched { format!("At E{dash}") } else { "Where the bury begins".to_owned() };
     out.extend([
         step(format!(
-            "Put the tip into the fid, and tape it. {enter} push the braid together until it opens. Lead the fid in between the strands, none split, along the hollow middle, and out between strands {exit}: the fid leads the tip. A wire loop goes the other way: in there, out here, and draws the tip back."
+            "Put the tip into the fid, and tape it. {enter} push the braid together until it opens. Lead the fid in between the strands, none split, along the hollow middle; bunch the braid over it, hold its point through the braid, pull the bunch straight behind it, and again, until it comes out between strands {exit}. A wire loop goes the other way: in there, out at E{dash}; the tip goes into it and is drawn back."
         )),
         step(format!(
-            "Bunch the host over the tail and draw it through until C{dash} meets E{dash} and the tip stands out. Take off fid and tape."
+            "Bunch the host over the tail and draw it through until {} and the tip stands out. Take off fid and tape.",
+            if lock == Lock::Stitched { format!("C{dash} meets E{dash}") } else { "no slack is left between lock and bury".to_owned() }
         )),
         held(
-            "Hold the throat. Stroke the host from the throat onward, hand over hand, hard, ten times: the tip goes in by itself. A tip that stays out is drawn back and buried anew, never cut.",
-            "no tip to see, no hump, throat shut, the whole bury felt, the drawn line still straight",
+            "Hold the throat. Stroke the host from the throat onward, hand over hand, as hard as two hands can, until nothing moves any more (some ten times): the tip goes in by itself. A tip that stays out is drawn back and buried anew, never cut.",
+            "no tip to see, no slack or hump between throat and tip, throat shut, the whole bury felt, the drawn line still straight",
         ),
         step(format!(
             "Stitch from {} to {} past the throat, at F: six passes through host and tail, a diameter apart, six more a quarter turn round; snug, not tight. At the throat sew one stitch of coloured thread into the tail and one into the host, side by side and not joined, on both faces: they show whether tail and host move against each other.",
@@ -145,7 +147,7 @@ fn bury(in_: In, d: &Design, lock: Lock, dash: &str, exit: &str) -> Vec<Step> {
 fn set_and_prove(in_: In, d: &Design, measure: &str) -> Vec<Step> {
     vec![
         held(
-            "Set it: pull as the card says, hold 30 seconds, ease, stroke again; five to ten times. Write load and length into the log. Set to less, it grows on its first hard day: measure then.",
+            "Set it: between two anchors, with a hoist or a pulley system, pull as the card says, hold 30 seconds, ease, stroke again; five to ten times. Write load and length into the log. Set to less, it grows on its first hard day: measure then.",
             format!(
                 "the two coloured stitches have moved {} against each other at the most; {measure}",
                 in_.m(d.rope.d_m)
@@ -157,7 +159,7 @@ fn set_and_prove(in_: In, d: &Design, measure: &str) -> Vec<Step> {
 
 fn prove() -> Step {
     step(
-        "Prove it once: pull to the card's proof load, one minute, every part of the pull rated above that, the load read from the side, nobody in line with it or near: it flies back both ways. Label it, and write it into the inventory: set to, and proofed to or NOT PROOFED.",
+        "Prove it once: between two anchors, with a hoist, to the card's proof load, one minute, every part of the pull rated above that, the load read from the side, nobody in line with it or near: it flies back both ways. Label it, and write it into the inventory: set to, and proofed to or NOT PROOFED.",
     )
 }
 
@@ -231,7 +233,7 @@ fn sling(in_: In, d: &Design, locks: [Lock; 2], out: &mut Vec<Step>) {
     let exit = "at H′; where the card has no H′, one diameter before the first tip, which you feel";
     if locks[0] == Lock::Stitched && locks[1] == Lock::Stitched {
         out.push(held(
-            format!("Taper end 2 from A′ and splice it as end 1, with the dashed letters, round what the card says its eye goes on; the fid comes out {exit}."),
+            format!("Taper end 2 from A′ and splice it as end 1, with the letters that have a stroke (′), round what the card says its eye goes on; the fid comes out {exit}."),
             "every hold of end 1, for end 2",
         ));
     } else {
@@ -252,14 +254,14 @@ fn endless(in_: In, d: &Design, out: &mut Vec<Step>) {
             format!("C and H of both ends measured anew: within {}", in_.m(0.002)),
         ),
         Step { text: format!("Both ends: {}", both.text.replacen("Lay", "lay", 1)), hold: both.hold },
-        step("Lay C on C′, so that each tail lies along the rope of the other end, the drawn lines untwisted; one coloured thread through both."),
+        step("Lay C on C′, the tips pointing past each other: tail 1 along the rope of end 2, tail 2 along that of end 1, the drawn lines untwisted; tie both together there with a thread that comes out at the end."),
         step("Tail 1 goes into the rope of end 2: fid in at C′, away from the meeting point along the hollow, out at H′. Tip into the fid, bunch the host over it, draw the tail through until C lies on C′; take off fid and tape; stroke the host over it until the tip vanishes."),
         held(
             "Tail 2 goes into the rope of end 1 the same way: in at C, out at H. In a short loop the first tip may lie before H: then out one diameter before it, which you feel. Stroke it.",
             "meeting point tight, no gap, no twist, the whole bury felt either way",
         ),
         step(format!(
-            "Stitch on both sides of the meeting point, from {} to {} away: six passes, six more a quarter turn round. Mark the meeting point with the marker: “not on a pin”.",
+            "Stitch on both sides of the meeting point, from {} to {} away: six passes, six more a quarter turn round. At the meeting point sew one coloured stitch into either rope, side by side and not joined: they show whether the two move apart. Mark it with the marker: “not on a pin”.",
             in_.m(6.0 * rope_m),
             in_.m(12.0 * rope_m)
         )),
@@ -271,7 +273,7 @@ fn shackle(in_: In, d: &Design, knot: ShackleKnot, out: &mut Vec<Step>) {
     let rope_m = d.rope.d_m;
     out.extend([
         held(
-            format!("Not from this card alone the first time: have somebody beside you who has tied its knot. Tape the rope and cut it to the length of its row. Grip it beyond its marks and hang {} on it. Mark M, W, and on both legs N, where the neck ends and the knot begins, and K, where the knot ends and the tail begins.", in_.hung(d)),
+            format!("Not from this card alone the first time: have somebody beside you who has tied its knot. Tape the rope and cut it to the length of its row. Clamp one tip and hang {} on the other. Mark M, W, and on both legs N, where the neck ends and the knot begins, and K, where the knot ends and the tail begins.", in_.hung(d)),
             format!("M to N of both legs measured anew: alike within {}", in_.m(0.002)),
         ),
         step(format!(
@@ -283,7 +285,7 @@ fn shackle(in_: In, d: &Design, knot: ShackleKnot, out: &mut Vec<Step>) {
     match knot {
         ShackleKnot::Diamond => out.extend([
             step("Diamond 1: lay leg 1 in a loop, its end under its own standing part; lay the loop on leg 2."),
-            step("Diamond 2: lead end 2 over the standing part of leg 1 and under its end."),
+            step("Diamond 2: lead end 2 over the end of leg 1 and under its standing part, as the second drawing has it."),
             step("Diamond 3: on over, under itself, over, across the loop: a flat mat, every crossing over and under in turn, the ends leaving at opposite corners, an open square in the middle."),
             held(
                 "Diamond 4: let the neck hang below the square, S1 and S2 down together. Each end goes on anticlockwise round the outside, E1 past S1, E2 past S2, and up through the square from below. Draw up strand by strand, from the neck outward, in five rounds.",
@@ -325,7 +327,7 @@ fn adjustable(in_: In, d: &Design, lock: Lock, out: &mut Vec<Step>) {
             "From the thread at the finished throat mark X and N: marked on bare rope, the gap would be eaten.",
             "X and N measured anew from the throat",
         ),
-        step("Lead a wire loop in at X, along the middle, out at N; hook the tip of the long end into it and draw it back out at X. This end is not tapered: it slides."),
+        step("The long end makes the second eye: lead it round the second pin and back to N. Lead a wire loop in at X, along the middle, out at N; hook the tip of the long end into it and draw it back out at X, until what the card says hangs out there: that is its longest. This end is not tapered: it slides."),
         step(format!(
             "Splice a small eye into the tail's end, {} buried and stitched, of the {} that were cut for it: it is the handle, and cannot go into the slide.",
             in_.m(super::adjustable::HANDLE_D * d.rope.d_m),
@@ -336,9 +338,9 @@ fn adjustable(in_: In, d: &Design, lock: Lock, out: &mut Vec<Step>) {
             "Mark the tail every {} from where it leaves X: each is half of that in the sling. Sew a coloured thread round the tail alone, where it leaves X at the length in use.",
             in_.m(0.05)
         )),
-        step("In use: tie the tail off with two half hitches round host and loop, and stitch or tape them; load it before it is trusted; look again after every slack."),
+        step("Every time in use: tie the tail off with two half hitches round host and loop, and stitch or tape them; load it before it is trusted; look again after every slack."),
     ]);
-    out.extend(set_and_prove(in_, d, "set at its usual length"));
+    out.extend(set_and_prove(in_, d, "set at the length that it is used at most"));
 }
 
 /// What holds for every piece. Common practice, no source, but for the bench's own judgement.
@@ -354,7 +356,7 @@ const NEVER: [&str; 5] = [
     "melt an end near the load",
     "cut a tip that stands out",
     "run a rope over it",
-    "edge, hanger plate, twist, bleach, solvent",
+    "sharp edge, thin hanger without a link, twist, bleach, solvent",
     "use it after a shock you cannot put a number to",
 ];
 
@@ -398,7 +400,7 @@ pub fn inspection(gear: &Gear) -> &'static str {
 }
 
 /// The words of the cards.
-pub const WORDS: &str = "Tail: the short end. Standing part: the long end. Host: the rope that swallows a tail; bury: the tail in it. Throat: where an eye's two legs meet; crown: its far end. Fid: a hollow needle that leads the tip. Seize: bind with thread. Stroke: smooth the host along, away from the throat. HMPE: the fibre. Proof: pull once, hard, and look. Hatched: the eye; crossed: the host that will be filled, or the knot.";
+pub const WORDS: &str = "Tail: the short end. Standing part: the long end. Host: the rope that swallows a tail; bury: the tail in it. Throat: where an eye's two legs meet; crown: its far end. Fid: a hollow needle that leads the tip. Seize: bind with thread. Stroke: smooth the host along, away from the throat. HMPE: the fibre. Proof: pull once, hard, and look. Snug: no slack, not pulled hard. Bight: a rope bent back on itself. Noose: a loop that slides. Set: pulled once, hard, so that knot and bury take their place. Letters with a stroke (′) are of end 2. d: the rope's diameter. Hatched: the eye; crossed: the host that will be filled, or the knot.";
 
 /// What ends a piece.
 pub const RETIRE: &str = "Retire it, and cut it through: any whole strand cut; a tenth of the yarns in one lay; a quarter worn; melted or glazed that does not flex out; thread moved by more than a diameter; diameter off by a tenth in one place; pulled over its proof load; unknown history; five years from first use.";

@@ -6,7 +6,7 @@ use super::super::Facts;
 use crate::bench::{EyeMade, Gear, knots_take_m, least_eye, spliced_of};
 use crate::inventory::Wants;
 use crate::plan::crossing::Carried;
-use crate::plan::{Connected, Hold, Part, PartLength, PointKind, Role, Side, Ties};
+use crate::plan::{Connected, Hold, Part, PartLength, PointKind, Role, Run, Side, Ties};
 use crate::rig::tolerance;
 use crate::units::Quantity;
 
@@ -167,9 +167,11 @@ pub(super) fn counted(facts: &Facts<'_>) -> [Vec<Line>; 4] {
             match ties {
                 Some(Ties::OnePiece(i)) => add(LINE, i, "", &each, false, None),
                 Some(Ties::Apart { main, backup, together }) => {
-                    // What ties main to main is a part of the main run already, if it is listed there.
-                    let listed = plan.main().is_some_and(|(_, m)| m.parts.iter().any(|p| p.item == *main));
-                    for i in [main, backup, together].into_iter().skip(usize::from(listed)) {
+                    // What ties main to main, or backup to backup, is a part of that run already where it is listed there.
+                    let lists =
+                        |of: Option<&Run>, item: &str| of.is_some_and(|r| r.parts.iter().any(|p| p.item == *item));
+                    let ties = [(plan.main().map(|m| m.1), main), (Some(run), backup), (None, together)];
+                    for (_, i) in ties.into_iter().filter(|(of, i)| !lists(*of, i)) {
                         add(LINE, i, "", &each, false, None);
                     }
                 }

@@ -2,6 +2,7 @@
 
 use super::super::Facts;
 use super::super::rig_card::release_cord_m;
+use crate::catalogue::Surface;
 use crate::plan::{EndKind, Hold, PointKind, Role};
 use crate::review::comes_through;
 use crate::units::{Dim, Quantity, show};
@@ -45,8 +46,8 @@ pub(super) fn kit(facts: &Facts<'_>) -> Vec<(&'static str, Vec<Kit>)> {
     let (plan, rig) = (&facts.file.plan, &facts.solver.rig);
     let l = |m: f64| show(Dim::Length, m, facts.system);
     let pull = plan.tensioning.as_ref().map_or(0, |t| t.people).max(plan.crossing.as_ref().map_or(0, |x| x.people));
-    // Two go out at a rescue, and the hands stay.
-    let hands = plan.rescue.as_ref().map_or(0, |r| r.hands[0] + r.hands[1] + 1);
+    // The hands stay, one goes out, and one hangs there.
+    let hands = plan.rescue.as_ref().map_or(0, |r| r.hands[0] + r.hands[1] + 2);
     let people = plan.people.walkers.len().max(PEOPLE).max(pull + 1).max(hands);
     let trees =
         plan.points.values().filter(|p| matches!(p.kind, PointKind::Fixed { by: Hold::Tree { .. }, .. })).count();
@@ -80,6 +81,23 @@ pub(super) fn kit(facts: &Facts<'_>) -> Vec<(&'static str, Vec<Kit>)> {
     if trees > 0 {
         handling.push(some("bark-mat", trees, "bark mat, one a tree").weighs(1.0));
     }
+    if let Some(x) = &plan.crossing {
+        for (side, on) in ["A", "B"].into_iter().zip(x.edges) {
+            let under = match on {
+                Surface::Roller => Some(("edge-roller", "edge roller for the line", 2.0)),
+                Surface::Carpet => Some(("edge-carpet", "carpet for the line's edge, with ties", 1.0)),
+                _ => None,
+            };
+            handling.extend(under.map(|(id, what, kg)| one(id, &format!("{what}, at {side}")).weighs(kg)));
+        }
+    }
+    // What an edge rope is tied to has to be tied to.
+    let anchors = plan.ties.values().flat_map(|t| &t.anchors);
+    let slung =
+        anchors.filter(|a| !matches!(plan.points.get(*a).and_then(|p| p.hold()), Some(Hold::Bolt { .. }))).count();
+    if slung > 0 {
+        handling.push(some("edge-sling", slung, "sling round what an edge rope is tied to, one a rope").weighs(0.2));
+    }
     let tied = 2 * plan.ties.len();
     let ropes = tied + plan.rescue.as_ref().map_or(0, |r| r.ropes.len() + usize::from(r.lower.is_some()));
     if ropes > 0 {
@@ -110,6 +128,7 @@ pub(super) fn kit(facts: &Facts<'_>) -> Vec<(&'static str, Vec<Kit>)> {
     }
     let mut tensioning = vec![
         one("release-cord", &format!("release cord, {release}")),
+        one("release-ring", "ring or locking connector that the release is tied on").weighs(0.1),
         some("tail-tie", locks.max(1), "tail tie, one a lock"),
         some("tape", 2, "tape, roll").weighs(0.15),
         some("spanners", 2, "spanners that fit every nut and link, a set a side").weighs(0.8),

@@ -316,7 +316,7 @@ fn order(facts: &Facts<'_>) -> Vec<String> {
         "Rings round main and backup – “rings on?” – then pull the line over, taped to its backup.".to_owned(),
         format!("Main into its locks, tails flat{}; backup fixed at both sides.{}", tails(facts), joined(facts.solver.rig.line.between_lengths().len())),
         "HOLD POINT, before tension: everything closed, wrenched, moused, backup fixed at both sides. Both sides say so.".to_owned(),
-        format!("Side {side}: hand-tight; {}; nobody in line with it or in the bight; pull to the target, read it.", pulleys(plan)),
+        format!("Side {side}: hand-tight; {}; nobody in line with it or in the bight; pull to the target, read it{}.", pulleys(plan), read_at(facts)),
         "Into the lock; mark the tail, tie it off; ease the pulleys, take them off or tie their rope off.".to_owned(),
         "Pads, pins, tails: look under load. First person: sit, slide out, small fall beyond the no-fall zone; look again.".to_owned(),
         "After one hour: read, pull up, mark anew.".to_owned(),
@@ -325,6 +325,26 @@ fn order(facts: &Facts<'_>) -> Vec<String> {
 }
 
 /// What the tails of the main line's locks are left at.
+/// Where the target is read, where that is not where the line is pulled.
+fn read_at(facts: &Facts<'_>) -> String {
+    let plan = &facts.file.plan;
+    let [a, b] = facts.review.line.standing_n;
+    let target = plan.main().and_then(|(_, r)| {
+        r.parts.iter().find_map(|p| match p.length {
+            PartLength::Solve(Target::Standing(_, side)) => Some(side),
+            _ => None,
+        })
+    });
+    let pulled = plan.tensioning.as_ref().map(|t| t.side);
+    match (target, pulled) {
+        (Some(target), Some(pulled)) if target != pulled => {
+            let n = if pulled == Side::A { a } else { b };
+            format!(" (asked for at {target:?}; at {pulled:?} it is {})", show(Dim::Force, n, facts.system))
+        }
+        _ => String::new(),
+    }
+}
+
 fn tails(facts: &Facts<'_>) -> String {
     let main = facts.file.plan.main().into_iter().flat_map(|(_, r)| &r.parts);
     let ends = main.flat_map(|p| p.ends.iter().flatten());

@@ -8,8 +8,8 @@ use crate::sheets::page::{Drawing, Stroke};
 use crate::units::{System, at_bench};
 
 /// Width of a drawing, mm, and room at either end of it.
-const WIDE: f64 = 150.0;
-const EDGE: f64 = 4.0;
+pub(super) const WIDE: f64 = 150.0;
+pub(super) const EDGE: f64 = 4.0;
 /// Height of letters, mm.
 const LETTER: f64 = 2.9;
 /// Letters nearer than this would run into each other, mm.
@@ -51,7 +51,7 @@ pub(super) fn of(d: &Design, room: Room, system: System) -> Vec<Drawing> {
 }
 
 /// How long a piece of rope is drawn: so many millimetres to a metre on paper, said in words.
-fn scale(out: &mut Drawing, name: &str, metres: f64, system: System) -> f64 {
+pub(super) fn scale(out: &mut Drawing, name: &str, metres: f64, system: System) -> f64 {
     let scale = (WIDE - 2.0 * EDGE) / metres.max(1e-3);
     out.words(
         [EDGE, LETTER],
@@ -109,7 +109,7 @@ fn before(d: &Design, system: System) -> Drawing {
 }
 
 /// Ticks with their letters over a rope at height `y`; letters that would meet stand in a second row.
-fn letters(out: &mut Drawing, marks: &mut [(String, f64)], y: f64) {
+pub(super) fn letters(out: &mut Drawing, marks: &mut [(String, f64)], y: f64) {
     marks.sort_by(|a, b| a.1.total_cmp(&b.1));
     let mut filled = [f64::NEG_INFINITY; 2];
     for (letter, at) in marks.iter() {
