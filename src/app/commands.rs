@@ -5,8 +5,9 @@ use super::folding::PathLine;
 use super::outline::Selected;
 use super::pages::PageBlock;
 use super::printing::Leaf;
-use super::state::{App, Choice, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse};
+use super::state::{App, Choice, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse, WorstRow};
 use super::view::InView;
+use crate::review::{Gravity, Verdict};
 
 /// Where a command's key is listened to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -186,14 +187,32 @@ fn jump(app: &mut App) {
     }
 }
 
+/// Goes to what limits the rig; from there to the next that stops it or falls short, and round again.
 fn to_limit(app: &mut App) {
-    let Some(place) = app.review.as_ref().and_then(|r| Some(r.rows.get(r.limiting.as_ref()?.row)?.place.clone()))
-    else {
-        return;
-    };
-    let s = app.selected_of(&place);
-    app.select(s);
+    let Some(review) = app.review.clone() else { return };
+    let limiting = review.limiting.as_ref().and_then(|l| review.rows.get(l.row)).map(|row| app.selected_of(&row.place));
+    let mut all: Vec<Selected> = limiting.into_iter().collect();
+    for worst in app.worst_rows() {
+        let found = match worst {
+            WorstRow::Row(i) if review.rows[i].verdict != Verdict::Meets => {
+                Some(app.selected_of(&review.rows[i].place))
+            }
+            WorstRow::Finding(i) if review.findings[i].gravity == Gravity::Stop => {
+                app.selected_at(&review.findings[i].at)
+            }
+            _ => None,
+        };
+        all.extend(found.filter(|s| !all.contains(s)));
+    }
+    let at =
+        app.went_to_limit.filter(|at| all.get(*at) == Some(&app.selected)).map_or(0, |at| (at + 1) % all.len().max(1));
+    let Some(next) = all.get(at).cloned() else { return };
+    app.went_to_limit = Some(at);
+    app.select(next);
     app.pane = Pane::Piece;
+    if all.len() > 1 {
+        app.say(format!("{} of {} that fall short or stop it; w goes on", at + 1, all.len()));
+    }
     app.dirty = true;
 }
 
@@ -679,11 +698,11 @@ pub const COMMANDS: &[Command] = &[
         Anywhere,
         "make a whole plan from a few questions; undo brings this one back",
         always,
-        |a| a.ask(super::fresh::Question::Title, &crate::plan::templates::Answers::default())
+        App::new_plan
     ),
     command!(Plan, "save", "save", ["s", "ctrl-s"], Anywhere, "save the plan", always, App::save),
     command!(Plan, "save-as", "save as", ["S"], Anywhere, "save the plan under another name", always, |a| {
-        let text = a.path.as_ref().map_or("plan.ron".to_owned(), |p| p.display().to_string());
+        let text = a.path.as_ref().map_or_else(|| a.file_name(), |p| p.display().to_string());
         typed(a, PromptUse::SaveAs(false), "save as", text);
     }),
     command!(
@@ -692,7 +711,7 @@ pub const COMMANDS: &[Command] = &[
         "sheets",
         ["R"],
         Anywhere,
-        "rig card, gear list, cut list, splice cards, over and down, day, rescue, edges, review, and the studies: look at them, write them",
+        "rig card, gear list, cut list, splice cards, over and down, day, rescue, edges, staying up, review, and the studies: look at them, write them",
         |a| a.review.is_some(),
         |a| a.look_at_sheet(0)
     ),
@@ -755,6 +774,26 @@ pub const COMMANDS: &[Command] = &[
         "who hangs on what at which step of the work at the edges",
         |a| a.review.is_some(),
         |a| a.open(PageBlock::Ties)
+    ),
+    command!(
+        Look,
+        "stay",
+        "staying up",
+        ["6"],
+        Anywhere,
+        "what is left of the tension morning by morning, what is to be drawn in, what a gust asks of the line",
+        |a| a.review.is_some(),
+        |a| a.open(PageBlock::Stay)
+    ),
+    command!(
+        Plan,
+        "start-stay",
+        "write the nights",
+        [],
+        Anywhere,
+        "write a start of the nights into the plan: the evening it is tensioned, and the next day's forecast",
+        |a| a.file.plan.stay.is_none(),
+        |a| a.begin(PageBlock::Stay)
     ),
     command!(
         Plan,

@@ -41,7 +41,81 @@ impl Dialogue {
     }
 }
 
+impl Overlay {
+    /// The question that it asks, if it is one.
+    pub(super) fn dialogue(&self) -> Option<&Dialogue> {
+        match self {
+            Self::Prompt(Prompt { purpose: PromptUse::Ask(d), .. })
+            | Self::Picker(Picker { purpose: PickerUse::Ask(d), .. }) => Some(d),
+            _ => None,
+        }
+    }
+
+    fn dialogue_mut(&mut self) -> Option<&mut Dialogue> {
+        match self {
+            Self::Prompt(Prompt { purpose: PromptUse::Ask(d), .. })
+            | Self::Picker(Picker { purpose: PickerUse::Ask(d), .. }) => Some(d),
+            _ => None,
+        }
+    }
+}
+
+/// Questions that were answered, the last one last, and what was left of them.
+#[derive(Debug, Default)]
+pub(super) struct Asked {
+    before: Vec<Overlay>,
+    /// A new plan that was begun and left: its last question, and those before it.
+    draft: Option<(Overlay, Vec<Overlay>)>,
+}
+
 impl App {
+    /// A question was answered, and this is what asked it: what is asked next knows the way back.
+    pub(super) fn went_on(&mut self, from: Overlay) {
+        if self.overlay.as_ref().is_some_and(|o| o.dialogue().is_some()) {
+            self.asked.before.push(from);
+        } else {
+            self.asked.before.clear();
+        }
+    }
+
+    /// One question back, with what was answered; from the first one out, where a new plan is kept to go on with.
+    pub(super) fn step_back(&mut self, from: Overlay) {
+        let Some(mut last) = self.asked.before.pop() else {
+            if matches!(from.dialogue(), Some(Dialogue::Plan(..))) {
+                self.say("the new plan is kept as far as it was: N goes on with it");
+                self.asked.draft = Some((from, Vec::new()));
+            }
+            return;
+        };
+        // What was answered since stands in the questions that follow.
+        if let (Some(Dialogue::Plan(_, now)), Some(Dialogue::Plan(_, then))) = (from.dialogue(), last.dialogue_mut()) {
+            now.clone_into(then);
+        }
+        self.overlay = Some(last);
+        self.dirty = true;
+    }
+
+    /// Leaves a dialogue from any of its questions; a new plan is kept.
+    pub(super) fn leave_dialogue(&mut self, from: Overlay) {
+        let before = std::mem::take(&mut self.asked.before);
+        if matches!(from.dialogue(), Some(Dialogue::Plan(..))) {
+            self.say("the new plan is kept as far as it was: N goes on with it");
+            self.asked.draft = Some((from, before));
+        }
+    }
+
+    /// A new plan, asked step by step; one that was begun goes on where it was left.
+    pub(super) fn new_plan(&mut self) {
+        self.asked.before.clear();
+        match self.asked.draft.take() {
+            Some((last, before)) => {
+                (self.overlay, self.asked.before) = (Some(last), before);
+                self.dirty = true;
+            }
+            None => self.ask(Question::Title, &Answers::default()),
+        }
+    }
+
     /// Takes an answer, and asks the next question or does what was asked about.
     ///
     /// # Errors

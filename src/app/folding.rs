@@ -3,7 +3,7 @@
 
 use super::outline::{Entry, Selected};
 use super::short;
-use super::state::App;
+use super::state::{App, Overlay, Prompt, PromptUse};
 use crate::plan::Role;
 use crate::review::{Gravity, Row, Verdict};
 
@@ -66,6 +66,10 @@ impl App {
     #[must_use]
     pub fn path_lines(&self, height: usize) -> Vec<PathLine> {
         let mut out = Vec::new();
+        if let Some(needle) = self.looked_for() {
+            let found = (0..self.outline.len()).filter(|at| self.is_called(&self.outline[*at], needle));
+            return found.map(|at| PathLine::Entry { at, fold: Fold::None, inner: false }).collect();
+        }
         let owners: Vec<Option<String>> = self.outline.iter().map(|e| self.owner(e)).collect();
         for (at, e) in self.outline.iter().enumerate() {
             if e.selected.is_none() {
@@ -98,6 +102,43 @@ impl App {
             out.retain(|l| *l != PathLine::Gap);
         }
         out
+    }
+
+    /// What is being typed to be found, once there is something of it.
+    #[must_use]
+    pub fn looked_for(&self) -> Option<&str> {
+        match &self.overlay {
+            Some(Overlay::Prompt(Prompt { purpose: PromptUse::Find, text, .. })) if !text.trim().is_empty() => {
+                Some(text.trim())
+            }
+            _ => None,
+        }
+    }
+
+    /// Whether a line of the outline is called so: by its own name, or by what the path calls it.
+    fn is_called(&self, e: &Entry, needle: &str) -> bool {
+        let needle = needle.to_lowercase();
+        let named = |text: &str| text.to_lowercase().contains(&needle);
+        e.selected.is_some() && (named(&e.text) || named(&self.line_name(e)))
+    }
+
+    /// Everything that is called so, in the path's order.
+    pub(super) fn called(&self, needle: &str) -> Vec<Selected> {
+        self.outline.iter().filter(|e| self.is_called(e, needle)).filter_map(|e| e.selected.clone()).collect()
+    }
+
+    /// Goes to the first line that is called as what is typed, or by so many matches on from where it is.
+    pub(super) fn seek(&mut self, by: isize) {
+        let Some(needle) = self.looked_for() else { return };
+        let found = self.called(needle);
+        let here = found.iter().position(|s| *s == self.selected);
+        let next = match here {
+            Some(at) => at.saturating_add_signed(by).min(found.len().saturating_sub(1)),
+            None => 0,
+        };
+        if let Some(s) = found.get(next).cloned() {
+            self.select(s);
+        }
     }
 
     /// Shows everything of the chosen run, or folds it away again.

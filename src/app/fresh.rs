@@ -3,7 +3,7 @@
 use super::dialogue::{Dialogue, positive, quantity};
 use super::state::{App, Choice};
 use crate::catalogue::Class;
-use crate::plan::templates::{AnchorKind, Answers, factors, plan_text};
+use crate::plan::templates::{AnchorKind, Answers, factors, ground, plan_text, walkers};
 use crate::plan::{Change, PlanFile};
 use crate::units::Dim;
 
@@ -16,34 +16,105 @@ pub enum Question {
     Span,
     /// The rise.
     Rise,
-    /// Anchor at A.
-    AnchorA,
-    /// Anchor at B.
-    AnchorB,
+    /// Who walks.
+    Walkers,
+    /// What lies below.
+    Ground,
     /// The webbing.
     Webbing,
     /// Standing tension.
     Tension,
-    /// The walker.
-    Walker,
-    /// Factors asked for.
-    Factors,
+    /// Anchor at A.
+    AnchorA,
+    /// Anchor at B.
+    AnchorB,
     /// What the legs are made of.
     Legs,
+    /// Factors asked for.
+    Factors,
+    /// All of it, before it is made.
+    Check,
 }
 
-const ORDER: [Question; 10] = [
+const ORDER: [Question; 12] = [
     Question::Title,
     Question::Span,
     Question::Rise,
-    Question::AnchorA,
-    Question::AnchorB,
+    Question::Walkers,
+    Question::Ground,
     Question::Webbing,
     Question::Tension,
-    Question::Walker,
-    Question::Factors,
+    Question::AnchorA,
+    Question::AnchorB,
     Question::Legs,
+    Question::Factors,
+    Question::Check,
 ];
+
+/// The last step's first line.
+const MAKE: &str = "make the plan";
+
+impl Question {
+    /// The step's name, short.
+    fn name(self) -> &'static str {
+        match self {
+            Self::Title => "name",
+            Self::Span => "gap",
+            Self::Rise => "B above A",
+            Self::Walkers => "walkers",
+            Self::Ground => "ground",
+            Self::Webbing => "line",
+            Self::Tension => "tension",
+            Self::AnchorA => "anchor A",
+            Self::AnchorB => "anchor B",
+            Self::Legs => "legs",
+            Self::Factors => "factors",
+            Self::Check => "check",
+        }
+    }
+
+    /// The answer that is given, or assumed, in words.
+    fn answer(self, app: &App, a: &Answers) -> String {
+        let item = |id: &str| app.file.catalogue.get(id).map_or_else(|| id.to_owned(), |i| i.title.clone());
+        match self {
+            Self::Title => a.title.clone(),
+            Self::Span => format!("{} m", a.span_m),
+            Self::Rise => format!("{} m", a.rise_m),
+            Self::Walkers => {
+                let all: Vec<String> = a.walkers_kg.iter().map(f64::to_string).collect();
+                format!("{} kg", all.join(", "))
+            }
+            Self::Ground if a.ground_m.is_empty() => "not known".to_owned(),
+            Self::Ground => {
+                let all: Vec<String> = a.ground_m.iter().map(|[x, z]| format!("{x} {z}")).collect();
+                all.join(", ")
+            }
+            Self::Webbing => item(&a.webbing),
+            Self::Tension => format!("{} kN", a.standing_kn),
+            Self::AnchorA => a.anchors[0].words().to_owned(),
+            Self::AnchorB => a.anchors[1].words().to_owned(),
+            Self::Legs => item(&a.legs),
+            Self::Factors => {
+                let [working, fall, failure] = a.factors;
+                format!("{working}, {fall}, {failure}")
+            }
+            Self::Check => String::new(),
+        }
+    }
+}
+
+/// A step of a new plan as it is shown: whether it was answered, whether it is asked now, its name, its answer.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PlanStep {
+    /// Answered.
+    pub done: bool,
+    /// Asked now.
+    pub now: bool,
+    /// Its name.
+    pub name: &'static str,
+    /// Its answer; empty where none is given yet.
+    pub answer: String,
+}
 
 fn with_unit(text: &str, unit: &str) -> String {
     if text.trim().parse::<f64>().is_ok() { format!("{} {unit}", text.trim()) } else { text.to_owned() }
@@ -52,36 +123,53 @@ fn with_unit(text: &str, unit: &str) -> String {
 impl App {
     /// Asks one question of a new plan.
     pub(super) fn ask(&mut self, question: Question, answers: &Answers) {
-        let n = ORDER.iter().position(|q| *q == question).unwrap_or(0) + 1;
-        let head = format!("New plan, {n} of {}", ORDER.len());
         let d = Dialogue::Plan(question, answers.clone());
-        let label = |text: &str| format!("{head}: {text}");
         let anchors = || AnchorKind::ALL.iter().map(|k| Choice::named(k.name(), k.words())).collect();
+        let offered = question.answer(self, answers);
+        let typed = |d: Dialogue, label: &str| d.typed(label.to_owned(), offered.clone());
         self.overlay = Some(match question {
-            Question::Title => d.typed(label("what to call it"), answers.title.clone()),
-            Question::Span => d.typed(label("span, level from anchor to anchor"), format!("{} m", answers.span_m)),
-            Question::Rise => d.typed(label("B above A (negative: below)"), format!("{} m", answers.rise_m)),
-            Question::AnchorA => d.listed(label("anchor at A"), anchors(), answers.anchors[0].name()),
-            Question::AnchorB => d.listed(label("anchor at B"), anchors(), answers.anchors[1].name()),
-            Question::Webbing => {
-                d.listed(label("webbing of main and backup"), self.items(|c| c == Class::Webbing), &answers.webbing)
-            }
-            Question::Tension => d.typed(label("standing tension"), format!("{} kN", answers.standing_kn)),
-            Question::Walker => d.typed(label("heaviest walker, gear included"), format!("{} kg", answers.walker_kg)),
-            Question::Factors => {
-                let [working, fall, failure] = answers.factors;
-                d.typed(
-                    label("factors required while working, in a fall, and when a piece has failed"),
-                    format!("{working}, {fall}, {failure}"),
-                )
-            }
-            Question::Legs => d.listed(
-                label("what the legs are spliced from"),
-                self.items(|c| c == Class::HollowBraid),
-                &answers.legs,
+            Question::Title => typed(d, "What is the plan called?"),
+            Question::Span => typed(d, "How far is it from anchor to anchor, level? A bare number is metres."),
+            Question::Rise => typed(d, "How much higher is B than A? Below is minus."),
+            Question::Walkers => typed(d, "Who walks, each with their gear? As 80 kg and 65 kg."),
+            Question::Ground => typed(
+                d,
+                "How does the ground run, from A to B? Each place: how far from A, how high over A; down is minus, or write 25 down. As -3 -0.5, 2 -1, 4 -22, 46 25 down, 50 1. Or: not known.",
             ),
+            Question::Webbing => {
+                let rows = self.items(|c| c == Class::Webbing);
+                d.listed("What are main line and backup of?".to_owned(), rows, &answers.webbing)
+            }
+            Question::Tension => typed(d, "How tight, with nobody on it? A bare number is kilonewtons."),
+            Question::AnchorA => d.listed("What holds it at A?".to_owned(), anchors(), answers.anchors[0].name()),
+            Question::AnchorB => d.listed("What holds it at B?".to_owned(), anchors(), answers.anchors[1].name()),
+            Question::Legs => {
+                let rows = self.items(|c| c == Class::HollowBraid);
+                d.listed("What are the legs spliced from?".to_owned(), rows, &answers.legs)
+            }
+            Question::Factors => typed(d, "Which factors are asked: working, in a fall, when a piece has failed?"),
+            Question::Check => {
+                let steps = ORDER.iter().filter(|q| **q != Question::Check);
+                let rows = steps.map(|q| Choice::named(q.name(), q.answer(self, answers)));
+                let rows = std::iter::once(Choice::named(MAKE, "or go back to a step of it")).chain(rows).collect();
+                d.listed("Is it all as meant?".to_owned(), rows, MAKE)
+            }
         });
         self.dirty = true;
+    }
+
+    /// The steps of the new plan that is being asked for.
+    #[must_use]
+    pub fn plan_steps(&self) -> Option<(Vec<PlanStep>, &Answers)> {
+        let Dialogue::Plan(question, answers) = self.overlay.as_ref()?.dialogue()? else { return None };
+        let at = ORDER.iter().position(|q| q == question).unwrap_or(0);
+        let steps = ORDER.iter().enumerate().map(|(k, q)| PlanStep {
+            done: k < at,
+            now: k == at,
+            name: q.name(),
+            answer: if k < at { q.answer(self, answers) } else { String::new() },
+        });
+        Some((steps.collect(), answers))
     }
 
     /// Takes an answer, and asks the next question or makes the plan. A bare number is in the unit that the question
@@ -95,22 +183,24 @@ impl App {
             Question::Title => a.title = text.to_owned(),
             Question::Span => a.span_m = positive(&with_unit(text, "m"), Dim::Length)?,
             Question::Rise => a.rise_m = quantity(&with_unit(text, "m"), Dim::Length)?,
+            Question::Walkers => a.walkers_kg = walkers(text)?,
+            Question::Ground => a.ground_m = ground(text)?,
             Question::AnchorA => a.anchors[0] = AnchorKind::from_name(text).unwrap_or(a.anchors[0]),
             Question::AnchorB => a.anchors[1] = AnchorKind::from_name(text).unwrap_or(a.anchors[1]),
             Question::Webbing => a.webbing = text.to_owned(),
             Question::Tension => a.standing_kn = positive(&with_unit(text, "kN"), Dim::Force)? / 1e3,
-            Question::Walker => a.walker_kg = positive(&with_unit(text, "kg"), Dim::Mass)?,
             Question::Factors => a.factors = factors(text)?,
             Question::Legs => text.clone_into(&mut a.legs),
+            Question::Check if text == MAKE => return self.start(&a),
+            Question::Check => {
+                let step = ORDER.into_iter().find(|q| q.name() == text).unwrap_or(Question::Title);
+                self.ask(step, &a);
+                return Ok(());
+            }
         }
         let next = ORDER.iter().position(|q| *q == question).and_then(|i| ORDER.get(i + 1));
-        match next {
-            Some(q) => {
-                self.ask(*q, &a);
-                Ok(())
-            }
-            None => self.start(&a),
-        }
+        self.ask(*next.unwrap_or(&Question::Check), &a);
+        Ok(())
     }
 
     fn start(&mut self, a: &Answers) -> Result<(), String> {

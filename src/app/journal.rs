@@ -2,6 +2,7 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use sha2::{Digest, Sha256};
 
@@ -28,10 +29,13 @@ impl Journal {
         Self { file: folder().map(|f| f.join(format!("{short}.ron"))) }
     }
 
-    /// What was left there by a session that did not end tidily.
+    /// What was left there by a session that did not end tidily, and how long ago.
     #[must_use]
-    pub fn left(&self) -> Option<String> {
-        fs::read_to_string(self.file.as_ref()?).ok()
+    pub fn left(&self) -> Option<(String, Option<Duration>)> {
+        let file = self.file.as_ref()?;
+        let text = fs::read_to_string(file).ok()?;
+        let written = fs::metadata(file).and_then(|m| m.modified()).ok();
+        Some((text, written.and_then(|at| at.elapsed().ok())))
     }
 
     /// Writes the plan's text as it is now.

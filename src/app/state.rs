@@ -20,7 +20,7 @@ use super::trials::{Trial, Trials};
 use super::view::{InView, View};
 use super::watching::Watching;
 use crate::document::Diagnostic;
-use crate::plan::{Change, History, PlanFile, Side};
+use crate::plan::{Change, History, Plan, PlanFile, Side};
 use crate::review::{Gravity, Place, Review, Solver, Verdict, in_view};
 use crate::sheets::page::Page;
 use crate::units::System;
@@ -146,6 +146,22 @@ pub struct Prompt {
     pub suggested: bool,
 }
 
+impl Prompt {
+    /// What it is for, above it.
+    #[must_use]
+    pub fn title(&self) -> &'static str {
+        match self.purpose {
+            PromptUse::Field(_) => "Field",
+            PromptUse::Rename => "Name",
+            PromptUse::SaveAs(_) => "Save as",
+            PromptUse::Find => "Find",
+            PromptUse::Against => "Against",
+            PromptUse::Remark(_) => "Remark",
+            PromptUse::Answer(_) | PromptUse::Ask(_) => "Answer",
+        }
+    }
+}
+
 /// What picking is for.
 #[derive(Debug, Clone)]
 pub enum PickerUse {
@@ -249,8 +265,8 @@ pub enum Overlay {
     SaveFirst,
     /// A menu.
     Menu(Menu),
-    /// Work was left by a session that did not end tidily: its text.
-    Recover(String),
+    /// Work was left by a session that did not end tidily.
+    Recover(Left),
     /// What has been said so far.
     Log(usize),
     /// What is wrong with the plan.
@@ -267,6 +283,17 @@ pub enum Overlay {
     Day(usize),
     /// The page of the work at the edges.
     Edges(super::edges::EdgeView),
+    /// The page of the line that stays up, at one of its moments.
+    Stay(usize),
+}
+
+/// What a session left that did not end tidily.
+#[derive(Debug, Clone)]
+pub struct Left {
+    /// Its text.
+    pub text: String,
+    /// Of when it is, and what differs, in words.
+    pub said: String,
 }
 
 impl Overlay {
@@ -276,7 +303,7 @@ impl Overlay {
         match self {
             Self::Quit => &[("s", "save, then leave"), ("q", "leave without saving"), ("esc", "stay")],
             Self::Recover(_) => {
-                &[("r", "recover it (undo brings the file's version back)"), ("d", "drop it"), ("esc", "decide later")]
+                &[("r", "bring it back (undo takes that back)"), ("d", "drop it"), ("esc", "decide later")]
             }
             Self::Changed => &[
                 ("c", "compare the two"),
@@ -398,6 +425,12 @@ pub struct App {
     pub alarm: bool,
     /// How much had been said when the last key came.
     pub(super) heard: usize,
+    /// What was chosen before something is looked for.
+    pub(super) looked_from: Option<Selected>,
+    /// Questions on the way.
+    pub(super) asked: super::dialogue::Asked,
+    /// Which of those that limit was gone to last.
+    pub(super) went_to_limit: Option<usize>,
     /// How things are shown.
     pub settings: Settings,
     /// The keys in force.
@@ -455,6 +488,9 @@ impl App {
             log: Vec::new(),
             alarm: false,
             heard: 0,
+            went_to_limit: None,
+            looked_from: None,
+            asked: super::dialogue::Asked::default(),
             settings,
             keymap: Keymap::default(),
             effects: Vec::new(),
@@ -746,11 +782,31 @@ impl App {
         };
         let file = judged(&self.file, text)?;
         self.history = history;
+        let remarked = file.is_sound() && self.file.is_sound() && only_remarks(&self.file.plan, &file.plan);
         self.file = Arc::new(file);
         self.say(name);
-        self.resolve();
+        if remarked {
+            self.retell();
+        } else {
+            self.resolve();
+        }
         Ok(())
     }
+
+    /// Takes over a plan that differs in its remarks alone: what was worked out stands.
+    fn retell(&mut self) {
+        self.outline = outline(&self.file.plan, self.solver.as_ref().ok().map(|s| &s.rig));
+        if self.unsaved() {
+            self.effects.push(Effect::Journal(self.file.clone()));
+        }
+        self.reform();
+        self.dirty = true;
+    }
+}
+
+/// Whether two plans differ in nothing but their remarks.
+fn only_remarks(before: &Plan, after: &Plan) -> bool {
+    before.remarks != after.remarks && *before == Plan { remarks: before.remarks.clone(), ..after.clone() }
 }
 
 /// The plan with a changed text; refuses a change that makes new faults, saying the first.

@@ -2,14 +2,26 @@
 
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::time::Duration;
 
 use super::commands::{COMMANDS, edit, step, type_field, typed};
-use super::compare::compare;
+use super::compare::{Compared, compare};
 use super::form::{Taken, line_of};
 use super::keys::{Key, Press};
-use super::state::{App, Choice, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse};
+use super::state::{App, Choice, Effect, Left, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse};
 use crate::document::schema::Kind;
 use crate::plan::{PlanFile, SaveError, save};
+
+/// A time that has passed, as people say it.
+fn elapsed(d: Duration) -> String {
+    let (n, unit) = match d.as_secs() {
+        s if s < 90 => (s, "second"),
+        s if s < 5400 => (s / 60, "minute"),
+        s if s < 129_600 => (s / 3600, "hour"),
+        s => (s / 86_400, "day"),
+    };
+    format!("{n} {unit}{}", if n == 1 { "" } else { "s" })
+}
 
 impl App {
     /// A key was pressed.
@@ -20,6 +32,8 @@ impl App {
             None => {
                 if let Some(c) = self.keymap.lookup(self.pane, press) {
                     self.run(c.id);
+                } else if press.key == Key::Esc && self.watching.is_some() {
+                    self.stop_watching();
                 } else if press.key == Key::Esc {
                     self.pane = Pane::Path;
                 }
@@ -34,6 +48,7 @@ impl App {
             Some(Overlay::Rescue(view)) => self.press_rescue(view, press),
             Some(Overlay::Day(at)) => self.press_day(at, press),
             Some(Overlay::Edges(view)) => self.press_edges(view, press),
+            Some(Overlay::Stay(at)) => self.press_stay(at, press),
             Some(Overlay::Quit) => match press.key {
                 Key::Char('s') => {
                     self.save();
@@ -45,14 +60,14 @@ impl App {
                 Key::Esc | Key::Char('n') => {}
                 _ => self.overlay = Some(Overlay::Quit),
             },
-            Some(Overlay::Recover(text)) => match press.key {
-                Key::Char('r') => self.recover(text),
+            Some(Overlay::Recover(left)) => match press.key {
+                Key::Char('r') => self.recover(left.text),
                 Key::Char('d') => {
                     self.effects.push(Effect::Forget);
                     self.say("what was left is dropped");
                 }
                 Key::Esc => self.say("what was left is kept until the next change"),
-                _ => self.overlay = Some(Overlay::Recover(text)),
+                _ => self.overlay = Some(Overlay::Recover(left)),
             },
             Some(Overlay::Changed) => match press.key {
                 Key::Char('o') => self.write(true),
@@ -101,7 +116,13 @@ impl App {
         if (c.when)(self) {
             (c.act)(self);
         } else {
-            self.refuse(format!("“{}” has nothing to work on here", c.name));
+            self.refuse(match c.id {
+                "undo" => "nothing to take back".to_owned(),
+                "redo" => "nothing was taken back".to_owned(),
+                "faults" => "no faults: the file reads well".to_owned(),
+                "why" => "nothing is judged of what is chosen".to_owned(),
+                _ => format!("{}: not here; the last row names the keys that act", c.name),
+            });
         }
     }
 
@@ -159,9 +180,22 @@ impl App {
 
     fn press_prompt(&mut self, mut p: Prompt, press: Press) {
         let length = p.text.chars().count();
+        let asks = matches!(p.purpose, PromptUse::Ask(_));
         match press.key {
-            Key::Esc => return,
+            Key::Esc | Key::BackTab if asks => return self.step_back(Overlay::Prompt(p)),
+            Key::Char('c') if press.ctrl && asks => return self.leave_dialogue(Overlay::Prompt(p)),
+            Key::Tab if asks => return self.submit(p),
+            Key::Esc => {
+                if let (PromptUse::Find, Some(from)) = (&p.purpose, self.looked_from.take()) {
+                    self.select(from);
+                }
+                return;
+            }
             Key::Enter => return self.submit(p),
+            Key::Down | Key::Up if matches!(p.purpose, PromptUse::Find) => {
+                self.overlay = Some(Overlay::Prompt(p));
+                return self.seek(if press.key == Key::Down { 1 } else { -1 });
+            }
             Key::Left => p.cursor = p.cursor.saturating_sub(1),
             Key::Right => p.cursor = (p.cursor + 1).min(length),
             Key::Home => p.cursor = 0,
@@ -186,7 +220,12 @@ impl App {
             _ => {}
         }
         (p.refusal, p.suggested) = (None, false);
+        let finds = matches!(p.purpose, PromptUse::Find);
         self.overlay = Some(Overlay::Prompt(p));
+        if finds {
+            self.looked_from.get_or_insert_with(|| self.selected.clone());
+            self.seek(0);
+        }
     }
 
     fn submit(&mut self, mut p: Prompt) {
@@ -211,7 +250,10 @@ impl App {
             PromptUse::Against => self.hold_against(&text),
             PromptUse::Remark(at) => self.remark(&at, &text),
             PromptUse::Answer(value) => self.answer_said(&value, &text),
-            PromptUse::Ask(dialogue) => self.answered(*dialogue, &text),
+            PromptUse::Ask(dialogue) => self.answered(*dialogue, &text).inspect(|()| {
+                let from = Overlay::Prompt(Prompt { suggested: true, ..p.clone() });
+                self.went_on(from);
+            }),
         };
         if let Err(why) = result {
             p.refusal = Some(why);
@@ -220,26 +262,31 @@ impl App {
     }
 
     fn find(&mut self, text: &str) -> Result<(), String> {
-        let needle = text.to_lowercase();
-        let lines: Vec<_> = self.outline.iter().filter(|e| e.selected.is_some()).collect();
-        let here = lines.iter().position(|e| e.selected.as_ref() == Some(&self.selected)).unwrap_or(0);
-        // From behind the cursor, around.
-        let found = (1..=lines.len())
-            .map(|i| lines[(here + i) % lines.len()])
-            .find(|e| e.text.to_lowercase().contains(&needle));
-        match found.and_then(|e| e.selected.clone()) {
-            Some(s) => {
-                self.select(s);
-                self.pane = Pane::Path;
-                Ok(())
-            }
-            None => Err(format!("nothing is called “{text}”")),
+        let found = self.called(text);
+        // Typed key by key, it is chosen already.
+        let first = found.first().cloned().ok_or_else(|| format!("nothing is called “{text}”"))?;
+        if !found.contains(&self.selected) {
+            self.select(first);
         }
+        self.looked_from = None;
+        self.pane = Pane::Path;
+        Ok(())
     }
 
     fn press_picker(&mut self, mut p: Picker, press: Press) {
         let count = p.matching().len();
+        let asks = matches!(p.purpose, PickerUse::Ask(_));
         match press.key {
+            Key::Esc | Key::BackTab if asks => return self.step_back(Overlay::Picker(p)),
+            Key::Char('c') if press.ctrl && asks => return self.leave_dialogue(Overlay::Picker(p)),
+            // Nothing in sight is no answer.
+            Key::Enter | Key::Tab if count == 0 && asks => {}
+            Key::Tab if asks => {
+                if let Some(row) = p.matching().get(p.at).map(|r| (*r).clone()) {
+                    self.picked(p, &row);
+                }
+                return;
+            }
             Key::Esc => return,
             Key::Char('c') if press.ctrl => return,
             Key::Enter => {
@@ -289,7 +336,10 @@ impl App {
             }
             PickerUse::RemarkDo(i) => self.do_with_remark(*i, &row.value),
             PickerUse::Answer => self.answer_with(row),
-            PickerUse::Ask(dialogue) => self.answered((**dialogue).clone(), &row.name),
+            PickerUse::Ask(dialogue) => {
+                let from = Overlay::Picker(Picker { filter: String::new(), ..p.clone() });
+                self.answered((**dialogue).clone(), &row.name).inspect(|()| self.went_on(from))
+            }
             PickerUse::AddPart => self.add_part(&row.name),
             PickerUse::RunFrom => {
                 let points = self.file.plan.points.keys();
@@ -406,10 +456,18 @@ impl App {
         }
     }
 
+    /// A name for the plan's file, after its title.
+    pub(super) fn file_name(&self) -> String {
+        let words = self.file.plan.title.to_lowercase();
+        let words = words.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty());
+        let stem = words.collect::<Vec<_>>().join("-");
+        if stem.is_empty() { "plan.ron".to_owned() } else { format!("{stem}.ron") }
+    }
+
     /// Opens an editor on the plan's file at what is selected; what is not saved is saved first.
     pub fn edit_outside(&mut self) {
         match self.path.clone() {
-            None => typed(self, PromptUse::SaveAs(true), "an editor needs a file; save as", "plan.ron".to_owned()),
+            None => typed(self, PromptUse::SaveAs(true), "an editor needs a file; save as", self.file_name()),
             Some(_) if self.unsaved() => self.overlay = Some(Overlay::SaveFirst),
             Some(path) => self.effects.push(Effect::Edit(path, line_of(&self.file, &self.selected))),
         }
@@ -438,11 +496,18 @@ impl App {
     }
 
     /// Offers what a session left that did not end tidily.
-    pub fn offer(&mut self, left: String) {
-        if left != self.file.text {
-            self.overlay = Some(Overlay::Recover(left));
-            self.dirty = true;
+    pub fn offer(&mut self, left: String, ago: Option<Duration>) {
+        if left == self.file.text {
+            return;
         }
+        let lines = compare(&left, &self.file.text);
+        let n = lines.iter().filter(|l| matches!(l, Compared::Ours(_))).count().max(1);
+        let when = ago.map_or_else(String::new, |d| format!(" of {} ago", elapsed(d)));
+        let differ =
+            if n == 1 { "one line of the plan differs".to_owned() } else { format!("{n} lines of the plan differ") };
+        let said = format!("A session that did not end tidily left work{when}: {differ}");
+        self.overlay = Some(Overlay::Recover(Left { text: left, said }));
+        self.dirty = true;
     }
 
     fn recover(&mut self, text: String) {

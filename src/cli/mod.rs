@@ -106,7 +106,7 @@ enum Command {
         /// B above A, such as "-2 m".
         #[arg(long, default_value = "0 m", value_parser = length, allow_hyphen_values = true)]
         rise: f64,
-        /// Anchor at A: two-bolts, three-bolts, three-bolts-sliding, four-bolts, one-tree, two-trees, boulder, threads,
+        /// Anchor at A: two-bolts, two-bolts-sliding, three-bolts, three-bolts-sliding, four-bolts, one-tree, two-trees, boulder, threads,
         /// deadmen or vehicles.
         #[arg(long, default_value = "three-bolts", value_parser = anchor)]
         anchor_a: AnchorKind,
@@ -138,9 +138,9 @@ enum Command {
         plan: Option<PathBuf>,
     },
     /// Print a sheet of a plan: card (rig card), gear (gear list), cut (cut list), splices (splice cards), over (over and
-    /// down), day (as rigged), rescue, edge, review.
+    /// down), day (as rigged), rescue, edge, stay (the line that stays up), review.
     Sheet {
-        /// Which: card, gear, cut, splices, over, day, rescue, edge or review.
+        /// Which: card, gear, cut, splices, over, day, rescue, edge, stay or review.
         #[arg(value_parser = kind)]
         kind: sheets::Kind,
         /// The plan; the built-in demo without it.
@@ -523,7 +523,8 @@ pub fn run() -> Result<ExitCode> {
                 anchors: [anchor_a, anchor_b],
                 webbing,
                 standing_kn: tension / 1e3,
-                walker_kg: walker,
+                walkers_kg: vec![walker],
+                ground_m: Vec::new(),
                 factors: factors.0,
                 legs,
                 bolts,
@@ -783,6 +784,7 @@ fn check(
         if let Some(name) = why {
             if let Some(text) = sheets::why::why(&file, &review, name, system) {
                 print(&plainly(text))?;
+                print(&plainly(format!("\n{}\n", sheets::wrap(sheets::CAUTION, sheets::WIDTH, 0).join("\n"))))?;
             } else {
                 let known = sheets::why::names(&review);
                 let near = did_you_mean(name, known.iter().map(String::as_str));
@@ -848,8 +850,9 @@ fn items(filter: Option<&str>, system: System) -> String {
     let catalogue = crate::catalogue::Catalogue::builtin();
     let needle = filter.unwrap_or("").to_lowercase();
     let mut out = format!(
-        "Catalogue {}. Typical figures are of the class, not of your piece: read its label.\n\n",
-        catalogue.version
+        "Catalogue {}. Typical figures are of the class, not of your piece: read its label.\n{}\n\n",
+        catalogue.version,
+        sheets::CAUTION
     );
     for (id, item) in catalogue.iter() {
         if !(id.to_lowercase().contains(&needle) || item.title.to_lowercase().contains(&needle)) {
@@ -866,9 +869,8 @@ fn items(filter: Option<&str>, system: System) -> String {
 }
 
 fn rules() -> String {
-    let mut out = String::from(
-        "Rules of review. Set one aside in a plan with set_aside: {\"rule\": \"reason\"} where it speaks once, or place by place with At([…]).\n\n",
-    );
+    let mut out = format!("{}\n\n", sheets::CAUTION)
+        + "Rules of review. Set one aside in a plan with set_aside: {\"rule\": \"reason\"} where it speaks once, or place by place with At([…]).\n\n";
     for r in RULES.iter().copied().flatten() {
         let key = r.key.map_or(String::new(), |k| format!("        answered by declaring: “{k}”\n"));
         out += &format!(

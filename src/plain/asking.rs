@@ -34,10 +34,9 @@ pub(super) fn lines(app: &App, overlay: &Overlay) -> (Vec<String>, bool) {
         Overlay::Quit => {
             out.push("? There is unsaved work: “s” saves and leaves, “q” leaves without saving, “.” stays.".to_owned());
         }
-        Overlay::Recover(_) => out.push(
-            "? A session that did not end tidily left unsaved work: “r” recovers it, “d” drops it, “.” decides later."
-                .to_owned(),
-        ),
+        Overlay::Recover(left) => {
+            out.push(format!("? {}. “r” brings it back, “d” drops it, “.” decides later.", plain(&left.said)));
+        }
         Overlay::Changed => out.push(CHANGED.to_owned()),
         Overlay::Compare(lines, _) => {
             out.extend(lines.iter().map(|l| match l {
@@ -81,11 +80,12 @@ pub(super) fn lines(app: &App, overlay: &Overlay) -> (Vec<String>, bool) {
             }
             return (out, false);
         }
-        Overlay::Over(_) | Overlay::Rescue(_) | Overlay::Day(_) | Overlay::Edges(_) => {
+        Overlay::Over(_) | Overlay::Rescue(_) | Overlay::Day(_) | Overlay::Edges(_) | Overlay::Stay(_) => {
             let name = match overlay {
                 Overlay::Over(_) => "over",
                 Overlay::Day(_) => "day",
                 Overlay::Edges(_) => "edge",
+                Overlay::Stay(_) => "stay",
                 _ => "rescue",
             };
             out.push(format!("that page is drawn; here “spanwright sheet {name}” says it in words"));

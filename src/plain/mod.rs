@@ -43,7 +43,7 @@ pub fn run(app: App, journal: Option<Journal>, input: impl BufRead, out: impl Wr
 impl<W: Write> Session<W> {
     fn talk(&mut self, input: impl BufRead, prompt: &str) -> io::Result<()> {
         if let Some(left) = self.journal.as_ref().and_then(Journal::left) {
-            self.app.offer(left);
+            self.app.offer(left.0, left.1);
         }
         self.work();
         let mut opening = vec![self.app.file.plan.title.clone()];

@@ -113,8 +113,8 @@ fn session(app: &mut App) -> Result<u8> {
     let watched = Arc::new(Mutex::new(app.path.clone()));
     watch(sender.clone(), watched.clone());
     let mut journal = Journal::of(app.path.as_deref());
-    if let Some(left) = journal.left() {
-        app.offer(left);
+    if let Some((left, ago)) = journal.left() {
+        app.offer(left, ago);
     }
     read_signals(sender.clone())?;
     let mut hits = Hits::default();

@@ -99,9 +99,10 @@ fn numbers_are_alike(plans: &[&str]) {
 /// All that is asked on the screen can be answered in lines: a whole new plan.
 #[test]
 fn a_new_plan_in_lines() {
-    let out =
-        talk("do new\nFinch Ledge\n48 m\n\nthree-bolts-sliding\n2\n\n2.2 kN\n72 furlongs\n72 kg\n\n\nlimit\npath\n");
-    assert!(out.contains("is not a unit of mass"), "{out}");
+    let out = talk(
+        "do new\nFinch Ledge\n48 m\n\n72 furlongs\n72 kg\nnot known\n\n2.2 kN\nthree-bolts-sliding\n2\n\n\n\nlimit\npath\n",
+    );
+    assert!(out.contains("80 kg and 65 kg"), "{out}");
     assert!(out.contains("new plan “Finch Ledge”") && out.contains("factor"), "{out}");
 }
 

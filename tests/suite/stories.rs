@@ -2,7 +2,7 @@
 
 use crate::common::{SMALL, Session};
 use spanwright::app::{Glyphs, Palette, Pane};
-use spanwright::units::System;
+use spanwright::units::{Quantity as _, System};
 
 fn demo(width: u16, height: u16) -> Session {
     Session::demo(width, height)
@@ -311,18 +311,31 @@ fn a_new_plan_from_a_few_questions() {
     s.type_text("Finch Ledge");
     s.keys("enter ctrl-u");
     s.type_text("48 m");
-    s.keys("enter enter");
+    s.keys("enter enter ctrl-u");
+    s.type_text("72 furlongs");
+    s.keys("enter");
+    assert!(s.screen().contains("80 kg and 65 kg"), "{}", s.screen());
+    s.keys("ctrl-u");
+    s.type_text("72 kg and 60");
+    s.keys("enter");
+    s.type_text("-3 -0.5, 2 -1, 4 -22 m, 44 25 down, 48 -0.2 m");
+    insta::assert_snapshot!("new_plan_ground", s.screen());
+    s.keys("enter enter enter");
     insta::assert_snapshot!("new_plan_anchor", s.screen());
+    s.type_text("nothing of that name");
+    s.keys("enter");
+    assert!(s.screen().contains("What holds it at A?"), "nothing in sight is no answer: {}", s.screen());
+    // A step back keeps what was answered; leaving keeps all of it.
+    s.keys("esc");
+    assert!(s.screen().contains("How tight") && s.screen().contains("72, 60 kg"), "{}", s.screen());
+    s.keys("ctrl-c");
+    assert!(s.app.overlay.is_none() && s.screen().contains("N goes on with it"), "{}", s.screen());
+    s.keys("N enter");
     s.type_text("four");
     s.keys("enter");
     s.type_text("two-tr");
-    s.keys("enter enter enter");
-    s.keys("ctrl-u");
-    s.type_text("72 furlongs");
     s.keys("enter");
-    assert!(s.screen().contains("is not a unit of mass"), "{}", s.screen());
-    s.keys("ctrl-u");
-    s.type_text("72 kg");
+    s.type_text("hmpe-9");
     s.keys("enter ctrl-u");
     s.type_text("6, 3");
     s.keys("enter");
@@ -330,8 +343,17 @@ fn a_new_plan_from_a_few_questions() {
     s.keys("ctrl-u");
     s.type_text("6, 3, 2.5");
     s.keys("enter");
-    s.type_text("hmpe-9");
+    insta::assert_snapshot!("new_plan_check", s.screen());
+    // From the last step back to one, and on from there.
+    s.type_text("gap");
+    s.keys("enter ctrl-u");
+    s.type_text("50");
+    s.keys("enter enter enter enter enter enter enter enter enter enter");
+    assert!(s.screen().contains("make the plan"), "{}", s.screen());
     s.keys("enter");
+    assert_eq!(s.app.file.plan.people.walkers.len(), 2);
+    assert_eq!(s.app.file.plan.site.ground.len(), 5);
+    assert!((s.app.file.plan.site.span.si() - 50.0).abs() < 1e-9);
     assert_eq!(s.app.file.plan.factors.all.working, Some(6.0));
     assert_eq!(s.app.file.plan.runs["A leg 1"].parts[1].item, "hmpe-9");
     let plan = &s.app.file.plan;
@@ -341,6 +363,61 @@ fn a_new_plan_from_a_few_questions() {
     assert!(r.unsolved.is_empty() && r.cases.len() > 50);
     assert!(s.app.unsaved() && s.app.path.is_none());
     insta::assert_snapshot!("new_plan", s.screen());
+    // Its file is called after it.
+    s.keys("s");
+    assert!(s.screen().contains("finch-ledge.ron"), "{}", s.screen());
+}
+
+/// From nothing to a verdict: 50 m, two bolts with a sliding rope, one tree, three walkers, a ground of five points, in at
+/// most 90 keys beside what is typed.
+#[test]
+fn a_rig_of_fifty_metres_in_few_keys() {
+    let mut s = demo(120, 40);
+    let mut keys = 0;
+    let mut press = |s: &mut Session, all: &str| {
+        keys += all.split(' ').count();
+        s.keys(all);
+    };
+    press(&mut s, "N");
+    for (text, on) in [
+        ("Fifty", "enter"),
+        ("50", "enter"),
+        ("1.5", "enter"),
+        ("60, 80, 95 kg", "enter"),
+        ("-3 -0.5, 2 -1, 4 -22, 46 -25, 50 1", "enter"),
+        ("", "enter"),
+        ("2.2", "enter"),
+        ("two-bolts-sl", "enter"),
+        ("one-tree", "enter"),
+        ("", "enter"),
+        ("", "enter"),
+        ("", "enter"),
+    ] {
+        s.type_text(text);
+        press(&mut s, on);
+    }
+    s.catch_up();
+    let r = s.app.review.as_ref().expect("reviewed");
+    assert!(s.app.overlay.is_none() && r.unsolved.is_empty() && r.to_come == 0, "{}", s.screen());
+    assert_eq!(s.app.file.plan.people.walkers.len(), 3);
+    assert!(s.app.file.plan.runs.contains_key("A fan") && s.app.file.plan.points.contains_key("B tree"));
+    assert!(keys <= 90, "{keys} keys");
+}
+
+/// What is typed to be found narrows the path at once; esc goes back to where one was.
+#[test]
+fn looking_for_a_piece_narrows_the_path() {
+    let mut s = demo(120, 40);
+    let before = s.app.selected.clone();
+    s.keys("/");
+    s.type_text("leg");
+    let screen = s.screen();
+    assert!(screen.contains("backup leg") && !screen.contains("people   80 kg"), "{screen}");
+    insta::assert_snapshot!(screen);
+    s.keys("down down");
+    assert!(s.app.selected != before);
+    s.keys("esc");
+    assert_eq!(s.app.selected, before);
 }
 
 #[test]
@@ -468,6 +545,7 @@ fn sheets_are_looked_at_and_written_beside_the_plan() {
         "day",
         "Rescue",
         "Edges",
+        "Staying up",
         "Review",
         "why",
         "limits",

@@ -8,7 +8,7 @@ use ratatui::widgets::Paragraph;
 use unicode_width::UnicodeWidthStr as _;
 
 use super::{cut, fit};
-use crate::app::{App, COMMANDS, InView, Leaf, Overlay, Where, short};
+use crate::app::{App, COMMANDS, InView, Leaf, Overlay, PickerUse, PromptUse, Where, short};
 use crate::document::plain;
 use crate::sheets::Kind;
 use crate::tui::layout::Screen;
@@ -104,6 +104,15 @@ const MOST: usize = 9;
 /// Keys of what stands in front: they alone act while it does.
 fn in_front<'a>(app: &App, overlay: &Overlay, width: usize, theme: Theme) -> Line<'a> {
     let keys: &[(&str, &str)] = match overlay {
+        Overlay::Prompt(p) if matches!(p.purpose, PromptUse::Find) => {
+            &[("", "type to narrow the path"), ("up down", "matches"), ("enter", "stays there"), ("esc", "back")]
+        }
+        Overlay::Prompt(p) if matches!(p.purpose, PromptUse::Ask(_)) => {
+            &[("enter", "next step"), ("esc", "step back"), ("ctrl-c", "leaves; N goes on with a new plan")]
+        }
+        Overlay::Picker(p) if matches!(p.purpose, PickerUse::Ask(_)) => {
+            &[("enter", "next step"), ("up down", "choose"), ("esc", "step back"), ("", "type to find")]
+        }
         Overlay::Prompt(_) => &[("enter", "takes it"), ("esc", "leaves it as it was")],
         Overlay::Picker(_) => &[("enter", "takes it"), ("up down", "choose"), ("esc", "back"), ("", "type to find")],
         Overlay::Menu(_) => &[("enter", "does it"), ("up down", "choose"), ("esc", "back")],
@@ -121,10 +130,10 @@ fn in_front<'a>(app: &App, overlay: &Overlay, width: usize, theme: Theme) -> Lin
             &[("left right", "others"), ("up down", "scroll"), ("p h m t", "write it"), ("esc", "back")]
         }
         Overlay::Over(_) => {
-            &[("left right", "how far over"), ("up down", "stage"), ("p", "its sheet"), ("1 to 5", "pages")]
+            &[("left right", "how far over"), ("up down", "stage"), ("p", "its sheet"), ("1 to 6", "pages")]
         }
         Overlay::Rescue(_) => {
-            &[("left right", "where one hangs"), ("up down", "line"), ("p", "its sheet"), ("1 to 5", "pages")]
+            &[("left right", "where one hangs"), ("up down", "line"), ("p", "its sheet"), ("1 to 6", "pages")]
         }
         Overlay::Day(_) => &[
             ("a", "another day"),
@@ -132,9 +141,10 @@ fn in_front<'a>(app: &App, overlay: &Overlay, width: usize, theme: Theme) -> Lin
             ("up down", "scroll"),
             ("p", "its sheet"),
             ("esc", "back"),
-            ("1 to 5", "pages"),
+            ("1 to 6", "pages"),
         ],
-        Overlay::Edges(_) => &[("left right", "step"), ("p", "its sheet"), ("1 to 5", "pages"), ("esc", "back")],
+        Overlay::Stay(_) => &[("left right", "when"), ("p", "its sheet"), ("1 to 6", "pages"), ("esc", "back")],
+        Overlay::Edges(_) => &[("left right", "step"), ("p", "its sheet"), ("1 to 6", "pages"), ("esc", "back")],
         Overlay::Compare(..) | Overlay::Beside(_) | Overlay::Help(_) | Overlay::Log(_) | Overlay::Faults(_) => {
             &[("up down", "scroll"), ("esc", "back")]
         }

@@ -10,12 +10,14 @@ mod header;
 mod hits;
 mod influence;
 mod motion;
+mod new_plan;
 mod over;
 mod overlay;
 mod path;
 mod piece;
 mod plot;
 mod rescue;
+mod stay;
 mod trip;
 mod worst;
 
@@ -60,6 +62,10 @@ pub fn draw(frame: &mut Frame<'_>, app: &App) -> Hits {
         // What lies behind recedes; the caution and the last row stay as they are.
         let behind = Rect { y: area.y + 1, height: area.height.saturating_sub(2), ..area };
         for at in behind.positions() {
+            // What is looked for narrows the path: that stays as it is.
+            if app.looked_for().is_some() && s.path.is_some_and(|p| p.contains(at)) {
+                continue;
+            }
             if let Some(cell) = frame.buffer_mut().cell_mut(at) {
                 let plain = theme.role(Role::Faint);
                 cell.set_style(ratatui::style::Style::reset()).set_style(theme.ground_style()).set_style(plain);

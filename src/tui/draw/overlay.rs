@@ -9,7 +9,9 @@ use unicode_width::UnicodeWidthStr as _;
 
 use super::{ASCII, fit, window};
 use crate::app::keysheet::sheet;
-use crate::app::{App, BesideView, Choice, Compared, Menu, Outcome, Overlay, Picker, PickerUse, Prompt, Taken};
+use crate::app::{
+    App, BesideView, Choice, Compared, Menu, Outcome, Overlay, Picker, PickerUse, Prompt, PromptUse, Taken,
+};
 use crate::document::{Source, plain};
 use crate::review::{Gravity, Verdict, factor_text};
 use crate::sheets::{Beside, CAUTION, wrap};
@@ -17,6 +19,7 @@ use crate::tui::theme::Theme;
 
 /// Draws it; where the lines of its list are, and the number of the first one shown.
 pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -> Option<(Rect, usize)> {
+    let area = super::new_plan::draw(frame, area, app, theme);
     match &app.overlay {
         None => {}
         Some(Overlay::Prompt(p)) => prompt(frame, area, p, theme),
@@ -64,16 +67,17 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -
         Some(Overlay::Rescue(view)) => super::rescue::draw(frame, area, app, *view, theme),
         Some(Overlay::Day(at)) => super::day::draw(frame, area, app, *at, theme),
         Some(Overlay::Edges(view)) => super::edges::draw(frame, area, app, *view, theme),
+        Some(Overlay::Stay(at)) => super::stay::draw(frame, area, app, *at, theme),
         Some(Overlay::Menu(m)) => return Some(menu(frame, area, app, m, theme)),
-        Some(o @ Overlay::Quit) => return Some(ask(frame, area, "Unsaved work", o, theme)),
-        Some(o @ Overlay::Recover(_)) => {
-            return Some(ask(frame, area, "Unsaved work of a session that did not end tidily", o, theme));
+        Some(o @ Overlay::Quit) => return Some(ask(frame, area, "Unsaved work", "", o, theme)),
+        Some(o @ Overlay::Recover(left)) => {
+            return Some(ask(frame, area, "Unsaved work", &left.said, o, theme));
         }
         Some(o @ Overlay::Changed) => {
-            return Some(ask(frame, area, "The file on disk has changed since it was read", o, theme));
+            return Some(ask(frame, area, "The file on disk has changed since it was read", "", o, theme));
         }
         Some(o @ Overlay::SaveFirst) => {
-            return Some(ask(frame, area, "An editor opens the file, and there is unsaved work", o, theme));
+            return Some(ask(frame, area, "An editor opens the file, and there is unsaved work", "", o, theme));
         }
     }
     None
@@ -144,7 +148,7 @@ fn beside(frame: &mut Frame<'_>, area: Rect, view: &BesideView, theme: Theme) {
     for (lines, inner) in shown.into_iter().zip(inner) {
         frame.render_widget(Paragraph::new(lines), inner);
     }
-    let hint = " ≠ differs; up and down scroll, esc closes ";
+    let hint = " ≠ differs ";
     let rect =
         Rect { y: area.bottom().saturating_sub(1), height: 1, x: right.x + 1, width: right.width.saturating_sub(2) };
     frame.render_widget(
@@ -192,7 +196,7 @@ fn boxed(frame: &mut Frame<'_>, area: Rect, width: u16, height: u16, title: &str
     boxed_at(frame, rect, title, theme)
 }
 
-fn boxed_at(frame: &mut Frame<'_>, rect: Rect, title: &str, theme: Theme) -> Rect {
+pub(super) fn boxed_at(frame: &mut Frame<'_>, rect: Rect, title: &str, theme: Theme) -> Rect {
     frame.render_widget(Clear, rect);
     frame.buffer_mut().set_style(rect, theme.ground_style());
     let mut block = Block::bordered()
@@ -211,8 +215,14 @@ fn prompt(frame: &mut Frame<'_>, area: Rect, p: &Prompt, theme: Theme) {
     let inside = usize::from(width - 2);
     let why = p.refusal.as_ref().map(|r| wrap(&plain(r), inside, 2)).unwrap_or_default();
     let label = wrap(&p.label, inside, 2);
-    let inner =
-        boxed(frame, area, width, (label.len() + 3 + why.len()) as u16 + 1, "enter takes it, esc leaves it", theme);
+    let height = (label.len() + 3 + why.len()) as u16 + 1;
+    // What is looked for shows above it.
+    let inner = if matches!(p.purpose, PromptUse::Find) {
+        let height = height.min(area.height);
+        boxed_at(frame, Rect { y: area.bottom() - height, height, width, ..area }, p.title(), theme)
+    } else {
+        boxed(frame, area, width, height, p.title(), theme)
+    };
     let mut lines: Vec<Line<'_>> =
         label.iter().map(|l| Line::from(Span::styled(theme.text(l), theme.quiet()))).collect();
     // The end of a long line stays in sight.
@@ -360,10 +370,7 @@ fn plainly(lines: impl IntoIterator<Item = String>) -> Vec<(String, Style)> {
 fn pages(frame: &mut Frame<'_>, area: Rect, title: &str, lines: &[(String, Style)], at: usize, theme: Theme) {
     let wide = if lines.iter().any(|(l, _)| l.width() > 94) { 120 } else { 96 };
     let height = (lines.len() as u16 + 2).min(area.height.saturating_sub(2));
-    let more = lines.len() > usize::from(height.saturating_sub(2));
-    let title =
-        if more { format!("{title} (up and down scroll, esc closes)") } else { format!("{title} (esc closes)") };
-    let inner = boxed(frame, area, area.width.min(wide), height, &title, theme);
+    let inner = boxed(frame, area, area.width.min(wide), height, title, theme);
     let skip = at.min(lines.len().saturating_sub(usize::from(inner.height)));
     let shown: Vec<Line<'_>> = lines
         .iter()
@@ -375,12 +382,14 @@ fn pages(frame: &mut Frame<'_>, area: Rect, title: &str, lines: &[(String, Style
 }
 
 /// A question with its answers; where those are.
-fn ask(frame: &mut Frame<'_>, area: Rect, title: &str, o: &Overlay, theme: Theme) -> (Rect, usize) {
-    let lines: Vec<Line<'_>> =
-        o.choices().iter().map(|(key, words)| Line::raw(theme.text(&format!("{key:<4} {words}")))).collect();
+fn ask(frame: &mut Frame<'_>, area: Rect, title: &str, said: &str, o: &Overlay, theme: Theme) -> (Rect, usize) {
+    let said: Vec<String> = if said.is_empty() { Vec::new() } else { crate::sheets::wrap(said, 56, 0) };
+    let keys = o.choices().iter().map(|(key, words)| format!("{key:<4} {words}"));
+    let above = said.len();
+    let lines: Vec<Line<'_>> = said.into_iter().chain(keys).map(|l| Line::raw(theme.text(&l))).collect();
     let inner = boxed(frame, area, 60, lines.len() as u16 + 2, title, theme);
     frame.render_widget(Paragraph::new(lines), inner);
-    (inner, 0)
+    (inner, above)
 }
 
 /// A line in pieces of at most `width` columns, broken at blanks where there are any; nothing of it is lost.

@@ -238,7 +238,8 @@ fn figure(m: f64) -> String {
 
 /// Why there are no numbers, and what to try.
 pub(super) fn faults(app: &App, width: usize) -> Vec<String> {
-    let mut out = vec!["No numbers: the plan cannot be worked out.".to_owned(), String::new()];
+    let mut out = wrap("No numbers: the plan cannot be worked out.", width, 0);
+    out.push(String::new());
     out.extend(app.fault_lines().iter().flat_map(|l| wrap(l, width, 2)));
     out
 }

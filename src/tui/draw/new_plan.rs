@@ -1,0 +1,88 @@
+//! The steps of a new plan beside the question, with the answers so far, and below it the gap as they have it.
+
+use glam::DVec2;
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use ratatui::style::{Modifier, Style};
+use ratatui::text::{Line, Span};
+use ratatui::widgets::{Clear, Paragraph};
+
+use super::overlay::boxed_at;
+use super::plot::{Ink, Plot, Window};
+use crate::app::{App, PlanStep};
+use crate::mechanics::G;
+use crate::plan::templates::Answers;
+use crate::tui::theme::{Role, Theme};
+
+/// Columns of the steps, and of a question beside them at the least.
+const STEPS: u16 = 36;
+const QUESTION: u16 = 44;
+/// Rows of the picture at the least, and of the question over it.
+const PICTURE: u16 = 7;
+const OVER_IT: u16 = 13;
+/// Parts that the line is drawn in.
+const PARTS: usize = 40;
+
+/// Draws the steps and the picture; where the question has its place.
+pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -> Rect {
+    let Some((steps, answers)) = app.plan_steps().filter(|_| area.width >= STEPS + QUESTION) else { return area };
+    let rows = (steps.len() as u16 + 2).min(area.height);
+    let left = Rect { width: STEPS, height: rows, ..area };
+    let inner = boxed_at(frame, left, "New plan", theme);
+    frame.render_widget(Paragraph::new(steps.iter().map(|s| step(s, theme)).collect::<Vec<_>>()), inner);
+    let right = Rect { x: area.x + STEPS, width: area.width - STEPS, ..area };
+    if area.height < OVER_IT + PICTURE {
+        return right;
+    }
+    let picture = Rect { y: area.bottom() - PICTURE.max((area.height - OVER_IT) / 2), ..right };
+    let picture = Rect { height: area.bottom() - picture.y, ..picture };
+    gap(frame, picture, answers, theme);
+    Rect { height: right.height - picture.height, ..right }
+}
+
+fn step(s: &PlanStep, theme: Theme) -> Line<'static> {
+    let mark = match (s.done, s.now) {
+        (true, _) => "✓",
+        (_, true) => "▸",
+        _ => " ",
+    };
+    let name = format!("{mark} {:<10}", s.name);
+    let answer = super::brief(&s.answer, usize::from(STEPS) - 16);
+    let style = if s.now { Style::new().add_modifier(Modifier::BOLD) } else { theme.quiet() };
+    Line::from(vec![Span::styled(theme.text(&name), style), Span::raw(theme.text(&answer))])
+}
+
+/// The gap from the side: what lies below, and the line with the heaviest walker in the middle, by the parabola.
+fn gap(frame: &mut Frame<'_>, area: Rect, a: &Answers, theme: Theme) {
+    frame.render_widget(Clear, area);
+    frame.buffer_mut().set_style(area, theme.ground_style());
+    let walker_n = a.walkers_kg.iter().copied().fold(0.0, f64::max) * G;
+    // A taut line with a weight in its middle hangs W L / 4 T low; it pulls harder then, so this is the deepest.
+    let sag = (walker_n * a.span_m / (4.0 * 1e3 * a.standing_kn)).min(0.3 * a.span_m);
+    let top = a.rise_m.max(0.0) + 0.04 * a.span_m;
+    let lowest = a.ground_m.iter().map(|g| g[1]).fold(a.rise_m.min(0.0) - sag, f64::min);
+    let low = lowest.max(-0.6 * a.span_m) - 0.02 * a.span_m;
+    let column = (1.1 * a.span_m / f64::from(area.width)).max(0.5 * (top - low) / f64::from(area.height));
+    let middle = DVec2::new(0.5 * a.span_m, top - f64::from(area.height) * column);
+    let mut plot = Plot::new(area, Window::around(middle, area, column, 1.0), theme.glyphs);
+    let ground: Vec<DVec2> = a.ground_m.iter().map(|g| DVec2::new(g[0], g[1])).collect();
+    plot.ground(&ground);
+    let at = |share: f64| {
+        let dip = sag * 2.0 * share.min(1.0 - share);
+        DVec2::new(share * a.span_m, share * a.rise_m - dip)
+    };
+    let line: Vec<DVec2> = (0..=PARTS).map(|k| at(k as f64 / PARTS as f64)).collect();
+    plot.chain(&line, Ink::Line);
+    let strong = theme.role(Role::Strong);
+    for (share, name) in [(0.0, "A"), (1.0, "B")] {
+        plot.sign(at(share), if theme.ascii() { 'o' } else { '●' }, strong);
+        let (c, r) = plot.cell_of(at(share));
+        plot.label(name, strong, &[(c - 2, r - 1), (c + 2, r - 1), (c, r - 1), (c, r + 1)]);
+    }
+    let said = format!("{} m, about {sag:.1} m down with {:.0} kg", a.span_m, walker_n / G);
+    let unknown = if ground.is_empty() { "ground not given: no clearance is known" } else { "" };
+    let (_, bottom) = plot.size();
+    plot.label(&said, theme.quiet(), &[(1, bottom - 1), (1, 0)]);
+    plot.label(unknown, theme.quiet(), &[(1, bottom - 2), (1, 1)]);
+    plot.paint(frame.buffer_mut(), theme);
+}
