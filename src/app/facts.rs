@@ -2,7 +2,7 @@
 
 use super::outline::Selected;
 use super::state::App;
-use crate::document::plain;
+use crate::document::{Path, Step, plain};
 use crate::plan::Role;
 use crate::review::{Gravity, Verdict, resultant_at};
 use crate::units::{Dim, show};
@@ -102,10 +102,51 @@ impl App {
     /// Why there are no numbers, and what to try: one line for each fault.
     #[must_use]
     pub fn fault_lines(&self) -> Vec<String> {
-        let line = |f: &crate::document::Diagnostic| {
-            let help = f.help.as_ref().map_or(String::new(), |h| format!(" — {h}"));
-            plain(&format!("! {}: {}{help}", f.path, f.message))
-        };
-        self.review_faults.iter().map(line).collect()
+        self.fault_forms()
+            .into_iter()
+            .map(|f| {
+                let instead = if f.instead.is_empty() { String::new() } else { format!("; instead: {}", f.instead) };
+                format!("! {}: {}{instead}", f.place, f.what)
+            })
+            .collect()
     }
+
+    /// The same as forms.
+    #[must_use]
+    pub fn fault_forms(&self) -> Vec<FaultForm> {
+        let form = |f: &crate::document::Diagnostic| FaultForm {
+            line: self.file.text.get(..f.span.start).map_or(1, |before| before.lines().count().max(1)),
+            place: place(&f.path),
+            what: plain(&f.message),
+            instead: plain(f.help.as_deref().unwrap_or_default()),
+        };
+        self.review_faults.iter().map(form).collect()
+    }
+}
+
+/// A fault of a plan as people read it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FaultForm {
+    /// Line of the file, from 1.
+    pub line: usize,
+    /// Where in the plan, in words.
+    pub place: String,
+    /// What is wrong.
+    pub what: String,
+    /// What to write instead; empty where that is not known.
+    pub instead: String,
+}
+
+/// A place in a plan, in words: names as they are, fields without their dashes, places of a list counted from one.
+fn place(path: &Path) -> String {
+    let groups = ["points", "runs", "items"];
+    let words = path.0.iter().enumerate().filter_map(|(k, step)| match step {
+        Step::Key(name) if k == 0 && groups.contains(&name.as_str()) && path.0.len() > 1 => None,
+        Step::Key(name) if name == "parts" => None,
+        Step::Key(name) => Some(name.replace('_', " ")),
+        Step::At(n) if k > 0 && path.0[k - 1] == Step::Key("parts".to_owned()) => Some(format!("part {}", n + 1)),
+        Step::At(n) => Some(format!("no. {}", n + 1)),
+    });
+    let words: Vec<String> = words.collect();
+    if words.is_empty() { "the plan".to_owned() } else { plain(&words.join(", ")) }
 }

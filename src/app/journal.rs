@@ -38,6 +38,13 @@ impl Journal {
         Some((text, written.and_then(|at| at.elapsed().ok())))
     }
 
+    /// Whether the program was never run here before; from now on it was.
+    #[must_use]
+    pub fn first_time() -> bool {
+        // Where nothing can be kept it would be the first time for ever.
+        folder().is_some_and(|f| !f.exists() && fs::create_dir_all(f).is_ok())
+    }
+
     /// Writes the plan's text as it is now.
     ///
     /// # Errors

@@ -49,6 +49,7 @@ pub use compare::{Compared, compare};
 pub use dialogue::Dialogue;
 pub use display::{Glyphs, Look, Looks, Palette, Picture};
 pub use edges::EdgeView;
+pub use facts::FaultForm;
 pub use folding::{Fold, PathLine};
 pub use form::{FormField, Taken, fields_of, in_words, item_rows};
 pub use fresh::{PlanStep, Question};

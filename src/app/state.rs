@@ -265,6 +265,8 @@ pub enum Overlay {
     SaveFirst,
     /// A menu.
     Menu(Menu),
+    /// What to press first, on the first start.
+    Welcome,
     /// Work was left by a session that did not end tidily.
     Recover(Left),
     /// What has been said so far.

@@ -60,6 +60,8 @@ impl App {
                 Key::Esc | Key::Char('n') => {}
                 _ => self.overlay = Some(Overlay::Quit),
             },
+            // Any key goes on, and is done.
+            Some(Overlay::Welcome) => return self.press(press),
             Some(Overlay::Recover(left)) => match press.key {
                 Key::Char('r') => self.recover(left.text),
                 Key::Char('d') => {
@@ -493,6 +495,12 @@ impl App {
             Some(Ok(theirs)) => self.overlay = Some(Overlay::Compare(compare(&self.file.text, &theirs), 0)),
             _ => self.refuse("the file on disk is gone or is no text; your work is still here"),
         }
+    }
+
+    /// Says what to press first.
+    pub fn welcome(&mut self) {
+        self.overlay = Some(Overlay::Welcome);
+        self.dirty = true;
     }
 
     /// Offers what a session left that did not end tidily.

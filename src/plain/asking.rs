@@ -34,6 +34,7 @@ pub(super) fn lines(app: &App, overlay: &Overlay) -> (Vec<String>, bool) {
         Overlay::Quit => {
             out.push("? There is unsaved work: “s” saves and leaves, “q” leaves without saving, “.” stays.".to_owned());
         }
+        Overlay::Welcome => {}
         Overlay::Recover(left) => {
             out.push(format!("? {}. “r” brings it back, “d” drops it, “.” decides later.", plain(&left.said)));
         }

@@ -115,6 +115,8 @@ fn session(app: &mut App) -> Result<u8> {
     let mut journal = Journal::of(app.path.as_deref());
     if let Some((left, ago)) = journal.left() {
         app.offer(left, ago);
+    } else if app.path.is_none() && app.log.is_empty() && Journal::first_time() {
+        app.welcome();
     }
     read_signals(sender.clone())?;
     let mut hits = Hits::default();

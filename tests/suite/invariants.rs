@@ -270,6 +270,28 @@ fn the_ground_gives_back_what_pulls() {
     }
 }
 
+/// What pulls at a joint of main line and backup adds up to its weight, where the backup carries as well.
+#[test]
+fn pulls_at_a_joint_add_up_to_its_weight() {
+    use spanwright::plan::PlanFile;
+    use spanwright::review::at_rest;
+    let text = include_str!("../../plans/heron-valley-410m.ron");
+    let tight = text.replacen("excess: \"5 %\"", "excess: \"0.2 %\"", 1);
+    assert!(tight != text, "the backup's excess is stated");
+    let file = PlanFile::parse("tight", tight).unwrap_or_else(|e| panic!("{}", e.show("tight")));
+    let review = at_rest(&file).unwrap_or_else(|e| panic!("{e}"));
+    let mut carried = 0.0_f64;
+    for solved in review.cases.iter().filter(|c| c.certified()) {
+        for (k, pulls) in solved.response.joints.iter().enumerate() {
+            let sum: DVec3 = pulls.iter().copied().sum();
+            carried = carried.max(pulls[2].length());
+            let level = sum.truncate().length();
+            assert!(level < 1e-2 && (-1e-2..60.0).contains(&sum.z), "{}: joint {}: {sum}", solved.case.words(), k + 1);
+        }
+    }
+    assert!(carried > 500.0, "the backup carries: {carried} N");
+}
+
 /// All soft parts of a leg may be off at once: two slings in a row by both their tolerances.
 #[test]
 fn tolerances_of_a_leg_add_up() {

@@ -2,6 +2,7 @@
 
 use crate::common::{SMALL, Session};
 use spanwright::app::{Glyphs, Palette, Pane};
+use spanwright::cli::DEMO;
 use spanwright::units::{Quantity as _, System};
 
 fn demo(width: u16, height: u16) -> Session {
@@ -806,4 +807,29 @@ fn gear_is_designed_from_a_few_questions() {
     s.type_text("sixteen");
     s.keys("enter");
     assert!(s.screen().contains("what it goes over"), "{}", s.screen());
+}
+
+/// What is wrong with a plan is told as place, line, what, and what to write instead; no bracket of the file, no compiler's mark.
+#[test]
+fn faults_have_a_form_of_their_own() {
+    let text = DEMO.replace("(\"-3.2 m\", \"1.3 m\", \"-0.1 m\")", "(\"-3.2 parsecs\", \"1.3 m\", \"-0.1 m\")");
+    let mut s = Session::text(&text, 80, 24);
+    s.keys("f");
+    let screen = s.screen();
+    assert!(
+        screen.contains("A bolt 1, at, no. 1, line ") && screen.contains("what") && screen.contains("instead"),
+        "{screen}"
+    );
+    assert!(!screen.contains("-->") && !screen.contains("^^") && !screen.contains("at[0]"), "{screen}");
+}
+
+/// The first start says three keys and the caution; any key goes on, and is done.
+#[test]
+fn the_first_start_says_what_to_press() {
+    let mut s = demo(80, 24);
+    s.app.welcome();
+    let screen = s.screen();
+    assert!(screen.contains("goes to what limits it") && screen.contains("competent rigger"), "{screen}");
+    s.keys("N");
+    assert!(s.screen().contains("What is the plan called?"), "{}", s.screen());
 }

@@ -129,7 +129,7 @@ pub(super) const RULES: &[Rule] = &[
                 .iter()
                 .find(|e| e.item.fibre == Fibre::Hybrid && e.item.flow().is_some_and(|f| f.a_year[0] < f.a_year[1]));
             if let Some(e) = hybrid {
-                r.say("stay", e.item.title.clone());
+                r.say("stay", format!("{}: how it flows is not said", e.item.title));
             }
         }
     ),

@@ -115,6 +115,7 @@ fn in_front<'a>(app: &App, overlay: &Overlay, width: usize, theme: Theme) -> Lin
         }
         Overlay::Prompt(_) => &[("enter", "takes it"), ("esc", "leaves it as it was")],
         Overlay::Picker(_) => &[("enter", "takes it"), ("up down", "choose"), ("esc", "back"), ("", "type to find")],
+        Overlay::Welcome => &[("", "any key goes on, and is done")],
         Overlay::Menu(_) => &[("enter", "does it"), ("up down", "choose"), ("esc", "back")],
         Overlay::Sheet(s) if Leaf::ALL[s.kind] == Leaf::Sheet(Kind::Day) && !app.file.plan.days.is_empty() => &[
             ("a", "another day"),

@@ -12,7 +12,7 @@ use crate::app::keysheet::sheet;
 use crate::app::{
     App, BesideView, Choice, Compared, Menu, Outcome, Overlay, Picker, PickerUse, Prompt, PromptUse, Taken,
 };
-use crate::document::{Source, plain};
+use crate::document::plain;
 use crate::review::{Gravity, Verdict, factor_text};
 use crate::sheets::{Beside, CAUTION, wrap};
 use crate::tui::theme::Theme;
@@ -34,10 +34,19 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -
             pages(frame, area, "Messages, newest first", &plainly(lines), *at, theme);
         }
         Some(Overlay::Faults(at)) => {
-            let source = Source { name: &app.file.name, text: &app.file.text };
-            let text =
-                app.review_faults.iter().flat_map(|f| source.show(f).lines().map(str::to_owned).collect::<Vec<_>>());
-            pages(frame, area, "What is wrong with the plan", &plainly(text), *at, theme);
+            let width = usize::from(area.width.min(96)).saturating_sub(2);
+            let bold = Style::new().add_modifier(Modifier::BOLD);
+            let forms = app.fault_forms();
+            let lines = forms.iter().flat_map(|f| {
+                let head = wrap(&format!("{}, line {}", f.place, f.line), width, 2).into_iter().map(|l| (l, bold));
+                let of = |name: &str, text: &str| {
+                    let lines =
+                        if text.is_empty() { Vec::new() } else { wrap(&format!("  {name:<9}{text}"), width, 11) };
+                    lines.into_iter().map(|l| (l, Style::new()))
+                };
+                head.chain(of("what", &f.what)).chain(of("instead", &f.instead)).chain([(String::new(), Style::new())])
+            });
+            pages(frame, area, "What is wrong with the plan", &lines.collect::<Vec<_>>(), *at, theme);
         }
         Some(Overlay::Compare(lines, at)) => {
             let width = usize::from(area.width.min(120)).saturating_sub(2);
@@ -70,6 +79,12 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) -
         Some(Overlay::Stay(at)) => super::stay::draw(frame, area, app, *at, theme),
         Some(Overlay::Menu(m)) => return Some(menu(frame, area, app, m, theme)),
         Some(o @ Overlay::Quit) => return Some(ask(frame, area, "Unsaved work", "", o, theme)),
+        Some(Overlay::Welcome) => {
+            let lines = welcome(app);
+            let inner = boxed(frame, area, 62, lines.len() as u16 + 2, "spanwright", theme);
+            let lines: Vec<Line<'_>> = lines.iter().map(|l| Line::raw(theme.text(l))).collect();
+            frame.render_widget(Paragraph::new(lines), inner);
+        }
         Some(o @ Overlay::Recover(left)) => {
             return Some(ask(frame, area, "Unsaved work", &left.said, o, theme));
         }
@@ -359,6 +374,21 @@ fn help(app: &App, width: usize, theme: Theme) -> Vec<(String, Style)> {
         .collect();
     let signs = "Signs: ✗ below, ? unrated, ! unsolved, ~ of the plan before the last change.";
     out.extend(wrap(signs, width, 0).into_iter().chain(wrap(CAUTION, width, 0)).map(|l| (l, Style::new())));
+    out
+}
+
+/// What to press first: the demo's limit, all keys, a plan of one's own; and what none of it replaces.
+fn welcome(app: &App) -> Vec<String> {
+    let mut out = vec![format!("A demo: {}. One thing in it is too weak.", plain(&app.file.plan.title)), String::new()];
+    let keys = [
+        ("w", "goes to what limits it; u takes any change back"),
+        ("?", "every key"),
+        ("N", "your own plan, asked step by step"),
+    ];
+    out.extend(keys.map(|(key, what)| format!("   {key}   {what}")));
+    out.push(String::new());
+    out.extend(wrap(CAUTION, 58, 0));
+    out.push("Any key goes on.".to_owned());
     out
 }
 
