@@ -789,7 +789,7 @@ pub const COMMANDS: &[Command] = &[
         Plan,
         "start-stay",
         "write the nights",
-        [],
+        ["*"],
         Anywhere,
         "write a start of the nights into the plan: the evening it is tensioned, and the next day's forecast",
         |a| a.file.plan.stay.is_none(),
