@@ -104,6 +104,12 @@ impl App {
         }
     }
 
+    /// No question is open: none of those before leads back to.
+    pub(super) fn forget_questions(&mut self) {
+        self.asked.before.clear();
+        self.looked_from = None;
+    }
+
     /// A new plan, asked step by step; one that was begun goes on where it was left.
     pub(super) fn new_plan(&mut self) {
         self.asked.before.clear();

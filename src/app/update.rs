@@ -30,6 +30,8 @@ impl App {
         self.opening = super::state::Opening::Stays;
         match self.overlay.take() {
             None => {
+                // Whatever was asked or looked for is over.
+                self.forget_questions();
                 if let Some(c) = self.keymap.lookup(self.pane, press) {
                     self.run(c.id);
                 } else if press.key == Key::Esc && self.watching.is_some() {

@@ -4,6 +4,7 @@
 use std::fmt::Write as _;
 
 use super::model::Side;
+use crate::mechanics::G;
 use crate::units::{self, Dim};
 
 /// An anchor as riggers build it.
@@ -134,6 +135,16 @@ impl Default for Answers {
             legs: "hmpe-8".to_owned(),
             bolts: "bolt-glued-12".to_owned(),
         }
+    }
+}
+
+impl Answers {
+    /// About how low the heaviest walker hangs in the middle, m: the triangle of its weight and the standing tension, W L / 4 T;
+    /// the line pulls harder then, so this is the deepest.
+    #[must_use]
+    pub fn about_sag_m(&self) -> f64 {
+        let walker_n = self.walkers_kg.iter().copied().fold(0.0, f64::max) * G;
+        (walker_n * self.span_m / (4.0 * 1e3 * self.standing_kn)).min(0.3 * self.span_m)
     }
 }
 

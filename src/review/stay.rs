@@ -177,12 +177,12 @@ impl Track {
     }
 
     /// Tension of every element of legs and line, of one strand, N: of the line's, the mean of its ends.
-    fn tensions(now: &AtMoment) -> Vec<f64> {
-        let r = now.rig.response(&now.case, &now.solution);
+    fn tensions(rig: &Rig, case: &CaseNet, solution: &Solution) -> Vec<f64> {
+        let r = rig.response(case, solution);
         let line_n = 0.5 * (r.line_n[0] + r.line_n[1]);
-        Self::elements(&now.rig)
+        Self::elements(rig)
             .map(|(at, e)| match at {
-                Where::Leg(l, _) => r.run_n[now.rig.legs[l].run] / e.lay.strands,
+                Where::Leg(l, _) => r.run_n[rig.legs[l].run] / e.lay.strands,
                 Where::Line(_) => line_n,
                 Where::Backup(_) => 0.0,
             })
@@ -198,7 +198,8 @@ impl Track {
         }
         let come = self.come.clone();
         self.come = flowed(span_s, &come, |t, come| {
-            let tensions = Self::tensions(&self.rest(t, come, warmer_k)?);
+            let now = self.rest(t, come, warmer_k)?;
+            let tensions = Self::tensions(&now.rig, &now.case, &now.solution);
             let rate = |(n, f): (&f64, &Option<crate::mechanics::creep::Flow>)| {
                 f.map_or(0.0, |f| f.per_s(*n, temperature_k)[end])
             };
@@ -209,7 +210,7 @@ impl Track {
 
     /// How much longer the line is, with what was drawn in since, than one that did not creep, at what it has, m.
     fn longer_m(&self, now: &AtMoment) -> f64 {
-        let tensions = Self::tensions(now);
+        let tensions = Self::tensions(&now.rig, &now.case, &now.solution);
         let legs = tensions.len() - now.rig.line.elements.len();
         let of = |i: usize| {
             let (e, was) = (&now.rig.line.elements[i], &self.rig.line.elements[i]);
@@ -252,16 +253,9 @@ pub(super) fn stays(plan: &Plan, solver: &Solver) -> Option<(Stays, Option<Slack
     };
     let target_n = case.line_tension_n(&solver.standing.solution)[usize::from(side == Side::B)];
     let sustained = {
-        let r = rig.response(case, &solver.standing.solution);
-        let of = |(at, e): (Where, &Element)| {
-            let n = match at {
-                Where::Leg(l, _) => r.run_n[rig.legs[l].run] / e.lay.strands,
-                Where::Line(i) => r.element_n[i],
-                Where::Backup(_) => 0.0,
-            };
-            Some(n / e.item.flow()?.strength_n)
-        };
-        Track::elements(rig).filter_map(of).fold(0.0, f64::max)
+        let tensions = Track::tensions(rig, case, &solver.standing.solution);
+        let of = |((_, e), n): ((Where, &Element), f64)| Some(n / e.item.flow()?.strength_n);
+        Track::elements(rig).zip(tensions).filter_map(of).fold(0.0, f64::max)
     };
     let mut out = Stays {
         from: stay.from.to_string(),
@@ -363,9 +357,9 @@ fn follow(
             draw_in_m: [draw_in; 2],
             pulled_up,
         });
-        if slackest.as_ref().is_none_or(|s| n < s.0)
-            && let Some(solver) = Solver::with_lengths(now.rig.clone(), track.lengths.clone())
-        {
+        if slackest.as_ref().is_none_or(|s| n < s.0) {
+            // Without it nobody would look at how low it hangs.
+            let solver = Solver::with_lengths(now.rig.clone(), track.lengths.clone())?;
             *slackest = Some((n, Slackest { solver, warmer_k, expands: track.expands }));
         }
         if pulled_up {
@@ -419,7 +413,7 @@ impl Stays {
             .collect();
     }
 
-    /// The least tension of all moments after which nobody drew it in, N.
+    /// The least tension of all moments, N.
     #[must_use]
     pub fn least_n(&self) -> Option<f64> {
         self.moments.iter().map(|m| m.tension_n[0]).reduce(f64::min)

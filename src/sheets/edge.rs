@@ -85,12 +85,7 @@ pub fn edge_sheet(facts: &Facts<'_>) -> Page {
         .map(str::to_owned)
         .to_vec(),
     });
-    let findings = facts.review.findings.iter().filter(|f| f.at == "ties");
-    let said: Vec<Vec<String>> =
-        findings.map(|x| vec![x.gravity.word().to_owned(), plain(&x.text), x.remedy.to_owned()]).collect();
-    if !said.is_empty() {
-        page.table(&["", "what", "what mends it"], said);
-    }
+    super::found_at(&mut page, facts.review, "ties");
     page.text("A tie that is no longer than the way to the lip holds back: it is asked for twice the weight on it. A longer one lets somebody over: the fall is what hangs beyond the lip and the height of the tie-in; the rope beyond the lip stretches whole, the rest as far as friction at the lip lets it. Nobody is counted to swing. Each anchor of a tie is asked to hold it alone, beside the line's own pull while the line is up.");
     page
 }

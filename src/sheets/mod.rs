@@ -220,3 +220,13 @@ fn falls_short(review: &Review) -> Option<String> {
     };
     Some(format!("This plan does not pass its own review{still}: {told}. Mend the plan before you pack or cut for it."))
 }
+
+/// What the rules say of a block of the plan, and what mends it, on the block's own sheet.
+fn found_at(page: &mut page::Page, review: &Review, at: &str) {
+    let findings = review.findings.iter().filter(|f| f.at == at);
+    let said: Vec<Vec<String>> =
+        findings.map(|x| vec![x.gravity.word().to_owned(), plain(&x.text), x.remedy.to_owned()]).collect();
+    if !said.is_empty() {
+        page.table(&["", "what", "what mends it"], said);
+    }
+}

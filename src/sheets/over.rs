@@ -103,12 +103,7 @@ pub fn over_sheet(facts: &Facts<'_>) -> Page {
     page.blocks.push(Block::Blanks(
         ["last at the edge, A", "last at the edge, B", "over at", "wind then"].map(str::to_owned).to_vec(),
     ));
-    let findings = facts.review.findings.iter().filter(|f| f.at == "crossing");
-    let said: Vec<Vec<String>> =
-        findings.map(|x| vec![x.gravity.word().to_owned(), plain(&x.text), x.remedy.to_owned()]).collect();
-    if !said.is_empty() {
-        page.table(&["", "what", "what mends it"], said);
-    }
+    super::found_at(&mut page, facts.review, "crossing");
     page.text("Friction has two ends: the high one where it hinders (hauling), the low one where it helps (brakes). Drag of a flat line across the wind is counted with 1.2; lines flutter and lift, and broadside it may be 2.");
     page
 }

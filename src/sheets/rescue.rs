@@ -104,12 +104,7 @@ pub fn rescue_sheet(facts: &Facts<'_>) -> Page {
         .to_vec(),
     });
     page.blocks.push(Block::Blanks(["drilled on", "from", "took", "led by"].map(str::to_owned).to_vec()));
-    let findings = facts.review.findings.iter().filter(|f| f.at == "rescue");
-    let said: Vec<Vec<String>> =
-        findings.map(|x| vec![x.gravity.word().to_owned(), plain(&x.text), x.remedy.to_owned()]).collect();
-    if !said.is_empty() {
-        page.table(&["", "what", "what mends it"], said);
-    }
+    super::found_at(&mut page, facts.review, "rescue");
     page.text("The pull is along the rope from the roller straight to the edge; the rope's own sag is not counted. Friction of the line through the roller and of the rope over the edge at its high end where it hinders, at its low end where it has to be held back. People, times and what a hand pulls are common practice: a drill beats them all.");
     page
 }

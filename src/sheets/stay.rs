@@ -114,12 +114,7 @@ pub fn stay_sheet(facts: &Facts<'_>) -> Page {
         .map(str::to_owned)
         .to_vec(),
     });
-    let findings = facts.review.findings.iter().filter(|f| f.at == "stay");
-    let said: Vec<Vec<String>> =
-        findings.map(|x| vec![x.gravity.word().to_owned(), plain(&x.text), x.remedy.to_owned()]).collect();
-    if !said.is_empty() {
-        page.table(&["", "what", "what mends it"], said);
-    }
+    super::found_at(&mut page, facts.review, "stay");
     page.text("Every figure is a band: creep from the least to the most that is usual for the fibre, drawn fibres growing or shrinking with warmth until somebody has measured them. New webbing settles besides; a first loading of HMPE that was not set may take up to a hundredth more. Strength is judged of the line as it was tensioned, heights of the line as slack as it becomes; falls are played on the line as it was tensioned. Nobody walks a line that stayed up before somebody has looked it over.");
     page
 }

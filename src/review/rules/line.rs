@@ -5,7 +5,7 @@ use crate::plan::PartLength;
 use crate::review::{Cause, Situation};
 
 /// Places of each span that are looked at for ground under it.
-const LOOKS: usize = 200;
+const LOOKS: usize = 100;
 /// So near to its ends the line may lie on what these stand on, m.
 const AT_ENDS_M: f64 = 0.5;
 
@@ -23,6 +23,7 @@ pub(super) const RULES: &[Rule] = &[
             let ends = c.rig.line.ends;
             let middle = |s: &&super::Solved| {
                 s.case.class == Class::Working
+                    && s.case.lowers()
                     && (s.case.situation.cause == Cause::Standing || s.case.situation == Situation::walker(0.5))
             };
             // How deep, where.

@@ -10,7 +10,6 @@ use ratatui::widgets::{Clear, Paragraph};
 use super::overlay::boxed_at;
 use super::plot::{Ink, Plot, Window};
 use crate::app::{App, PlanStep};
-use crate::mechanics::G;
 use crate::plan::templates::Answers;
 use crate::tui::theme::{Role, Theme};
 
@@ -52,13 +51,11 @@ fn step(s: &PlanStep, theme: Theme) -> Line<'static> {
     Line::from(vec![Span::styled(theme.text(&name), style), Span::raw(theme.text(&answer))])
 }
 
-/// The gap from the side: what lies below, and the line with the heaviest walker in the middle, by the parabola.
+/// The gap from the side: what lies below, and about where the line hangs with the heaviest walker in the middle.
 fn gap(frame: &mut Frame<'_>, area: Rect, a: &Answers, theme: Theme) {
     frame.render_widget(Clear, area);
     frame.buffer_mut().set_style(area, theme.ground_style());
-    let walker_n = a.walkers_kg.iter().copied().fold(0.0, f64::max) * G;
-    // A taut line with a weight in its middle hangs W L / 4 T low; it pulls harder then, so this is the deepest.
-    let sag = (walker_n * a.span_m / (4.0 * 1e3 * a.standing_kn)).min(0.3 * a.span_m);
+    let sag = a.about_sag_m();
     let top = a.rise_m.max(0.0) + 0.04 * a.span_m;
     let lowest = a.ground_m.iter().map(|g| g[1]).fold(a.rise_m.min(0.0) - sag, f64::min);
     let low = lowest.max(-0.6 * a.span_m) - 0.02 * a.span_m;
@@ -79,7 +76,8 @@ fn gap(frame: &mut Frame<'_>, area: Rect, a: &Answers, theme: Theme) {
         let (c, r) = plot.cell_of(at(share));
         plot.label(name, strong, &[(c - 2, r - 1), (c + 2, r - 1), (c, r - 1), (c, r + 1)]);
     }
-    let said = format!("{} m, about {sag:.1} m down with {:.0} kg", a.span_m, walker_n / G);
+    let said =
+        format!("{} m, about {sag:.1} m down with {} kg", a.span_m, a.walkers_kg.iter().copied().fold(0.0, f64::max));
     let unknown = if ground.is_empty() { "ground not given: no clearance is known" } else { "" };
     let (_, bottom) = plot.size();
     plot.label(&said, theme.quiet(), &[(1, bottom - 1), (1, 0)]);
