@@ -67,8 +67,18 @@ impl App {
     pub fn path_lines(&self, height: usize) -> Vec<PathLine> {
         let mut out = Vec::new();
         if let Some(needle) = self.looked_for() {
-            let found = (0..self.outline.len()).filter(|at| self.is_called(&self.outline[*at], needle));
-            return found.map(|at| PathLine::Entry { at, fold: Fold::None, inner: false }).collect();
+            // Under their heads: a leg 1 is at either side.
+            let mut head = None;
+            for (at, e) in self.outline.iter().enumerate() {
+                if e.selected.is_none() {
+                    head = Some(at);
+                } else if self.is_called(e, needle) {
+                    let line = |at| PathLine::Entry { at, fold: Fold::None, inner: false };
+                    out.extend(head.take().map(line));
+                    out.push(line(at));
+                }
+            }
+            return out;
         }
         let owners: Vec<Option<String>> = self.outline.iter().map(|e| self.owner(e)).collect();
         for (at, e) in self.outline.iter().enumerate() {

@@ -379,7 +379,8 @@ fn help(app: &App, width: usize, theme: Theme) -> Vec<(String, Style)> {
 
 /// What to press first: the demo's limit, all keys, a plan of one's own; and what none of it replaces.
 fn welcome(app: &App) -> Vec<String> {
-    let mut out = vec![format!("A demo: {}. One thing in it is too weak.", plain(&app.file.plan.title)), String::new()];
+    let mut out = wrap(&format!("A demo: {}. Not all of it meets.", plain(&app.file.plan.title)), 58, 0);
+    out.push(String::new());
     let keys = [
         ("w", "goes to what limits it; u takes any change back"),
         ("?", "every key"),
