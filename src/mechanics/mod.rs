@@ -5,7 +5,9 @@
 pub mod carry;
 pub mod certificate;
 pub mod creep;
+pub mod edge;
 pub mod equilibrium;
+pub mod frame;
 pub mod gauge;
 pub mod impact;
 pub mod law;
