@@ -3,8 +3,8 @@
 use std::fmt;
 
 use uom::si::{
-    angle, f64 as si, force, length, linear_mass_density, mass, ratio, surface_tension, thermodynamic_temperature,
-    time, velocity,
+    angle, f64 as si, force, length, linear_mass_density, mass, pressure, ratio, surface_tension,
+    thermodynamic_temperature, time, velocity,
 };
 
 /// Angles.
@@ -17,6 +17,8 @@ pub use uom::si::f64::Length;
 pub use uom::si::f64::LinearMassDensity;
 /// Masses.
 pub use uom::si::f64::Mass;
+/// Stress, and stiffness of what things are made of.
+pub use uom::si::f64::Pressure as Stress;
 /// Shares of one.
 pub use uom::si::f64::Ratio;
 /// Force per length of give.
@@ -59,6 +61,8 @@ pub enum Dim {
     Stiffness,
     /// s
     Time,
+    /// Pa
+    Stress,
 }
 
 /// Which units people are shown.
@@ -127,6 +131,9 @@ const UNITS: &[Unit] = units! {
     "min" Time Time time::minute;
     "h" Time Time time::hour;
     "d" Time Time time::day;
+    "MPa" Stress Pressure pressure::megapascal;
+    "GPa" Stress Pressure pressure::gigapascal;
+    "psi" Stress Pressure pressure::pound_force_per_square_inch;
 };
 
 impl Dim {
@@ -144,6 +151,7 @@ impl Dim {
             Self::Share => "share",
             Self::Stiffness => "stiffness",
             Self::Time => "time",
+            Self::Stress => "stress",
         }
     }
 
@@ -161,6 +169,7 @@ impl Dim {
             Self::Share => "4 %",
             Self::Stiffness => "2 kN/mm",
             Self::Time => "2 ms",
+            Self::Stress => "160 MPa",
         }
     }
 
@@ -183,6 +192,7 @@ impl Dim {
             Self::Share => 10.0,
             Self::Stiffness => 1e11,
             Self::Time => 1e9,
+            Self::Stress => 1e12,
         }
     }
 }
@@ -334,6 +344,9 @@ pub fn show(dim: Dim, si: f64, system: System) -> String {
         (Dim::Stiffness, _) => (in_unit("kN/m", si), "kN/m"),
         (Dim::Time, _) if si.abs() < 0.1 && si != 0.0 => (in_unit("ms", si), "ms"),
         (Dim::Time, _) => (si, "s"),
+        (Dim::Stress, System::Us) => return format!("{:.0} psi", in_unit("psi", si)),
+        (Dim::Stress, _) if si >= 1e9 => (in_unit("GPa", si), "GPa"),
+        (Dim::Stress, _) => (in_unit("MPa", si), "MPa"),
     };
     format!("{} {unit}", three(value))
 }
@@ -409,7 +422,7 @@ macro_rules! quantities {
 quantities!(
     Length => Length, Force => Force, Mass => Mass, LinearMass => LinearMassDensity, Velocity => Velocity,
     Angle => Angle, Temperature => ThermodynamicTemperature, Share => Ratio, Stiffness => SurfaceTension,
-    Time => Time
+    Time => Time, Stress => Pressure
 );
 
 #[cfg(test)]

@@ -218,25 +218,28 @@ fn without_trip(text: &str) -> String {
 fn a_monkey_does_no_harm() {
     let folder = tempfile::tempdir().expect("folder");
     let plans = Path::new(env!("CARGO_MANIFEST_DIR")).join("plans");
-    let texts: Vec<(String, Result<Box<Review>, ()>)> =
-        ["kestrel-gap-62m.ron", "lantern-quarry-28m.ron", "heron-valley-410m.ron", "crow-steps-44m.ron"]
-            .iter()
-            .map(|n| std::fs::read_to_string(plans.join(n)).expect("a plan"))
-            // A bolt in the master's place: a plan that reads and cannot be worked out.
-            .chain(
-                [spanwright::cli::DEMO.replace("(\"-3.2 m\", \"1.3 m\", \"-0.1 m\")", "(\"0 m\", \"0 m\", \"0 m\")")],
-            )
-            // A plan that says nothing of the trip.
-            .chain([without_trip(&std::fs::read_to_string(plans.join("lantern-quarry-28m.ron")).expect("a plan"))])
-            .map(|t| {
-                let file = PlanFile::parse("plan", t.clone()).expect("reads");
-                // The demo with falls and failures, the others at rest: the monkey is after the screen.
-                let whole = t == spanwright::cli::DEMO;
-                let r = if whole { review(&file) } else { Desk::open(&file).map(|d| d.review()) };
-                let r = r.map(Box::new).map_err(|_| ());
-                (t, r)
-            })
-            .collect();
+    let texts: Vec<(String, Result<Box<Review>, ()>)> = [
+        "kestrel-gap-62m.ron",
+        "lantern-quarry-28m.ron",
+        "heron-valley-410m.ron",
+        "crow-steps-44m.ron",
+        "sedge-hollow-34m.ron",
+    ]
+    .iter()
+    .map(|n| std::fs::read_to_string(plans.join(n)).expect("a plan"))
+    // A bolt in the master's place: a plan that reads and cannot be worked out.
+    .chain([spanwright::cli::DEMO.replace("(\"-3.2 m\", \"1.3 m\", \"-0.1 m\")", "(\"0 m\", \"0 m\", \"0 m\")")])
+    // A plan that says nothing of the trip.
+    .chain([without_trip(&std::fs::read_to_string(plans.join("lantern-quarry-28m.ron")).expect("a plan"))])
+    .map(|t| {
+        let file = PlanFile::parse("plan", t.clone()).expect("reads");
+        // The demo with falls and failures, the others at rest: the monkey is after the screen.
+        let whole = t == spanwright::cli::DEMO;
+        let r = if whole { review(&file) } else { Desk::open(&file).map(|d| d.review()) };
+        let r = r.map(Box::new).map_err(|_| ());
+        (t, r)
+    })
+    .collect();
     // Names without a folder are written here.
     std::env::set_current_dir(folder.path()).expect("there");
     let (folder, texts) = (&folder, &texts);

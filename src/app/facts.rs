@@ -62,6 +62,7 @@ impl App {
                     _ => "slack".to_owned(),
                 }
             }
+            Selected::Point(n) if self.frame_line(n).is_some() => return self.frame_line(n),
             Selected::Point(n) => {
                 let i = plan.points.get_index_of(n)?;
                 match resultant_at(r, i) {
@@ -73,6 +74,23 @@ impl App {
             _ => return None,
         };
         Some(format!("now {text} ({})", self.in_view_words()))
+    }
+
+    /// What stands under the head of a frame, with nobody on the line and at the hardest.
+    fn frame_line(&self, head: &str) -> Option<String> {
+        let f = self.review.as_ref()?.frames.iter().find(|f| f.point == head)?;
+        let force = |n: f64| show(Dim::Force, n, self.settings.system);
+        let (hard, weak) = (f.hardest()?, f.weakest.as_ref()?);
+        let most = hard.struts.iter().map(|s| s.thrust_n).fold(0.0, f64::max);
+        let bears = f.bears_n.iter().copied().flatten().fold(f64::INFINITY, f64::min);
+        let bears = if bears.is_finite() { format!(" of {} it bears", force(bears)) } else { String::new() };
+        let lean = f.most_lean().map_or(0.0, |s| s.lean_deg);
+        let stands = match weak.stiffness_ratio.filter(|_| weak.stands) {
+            Some(k) => format!("side stiffness {k:.1} × needed"),
+            None if weak.stands => "stands".to_owned(),
+            None => "does not stand".to_owned(),
+        };
+        Some(format!("struts to {}{bears} · leans {lean:.1}° at most · {stands}", force(most)))
     }
 
     /// The situation in view, in words.

@@ -1,7 +1,7 @@
 //! The rig as a list along the load's way: from the anchors of side A over the line to those of side B.
 
 use crate::plan::{Plan, Role, Side};
-use crate::review::{Lowest, Place};
+use crate::review::{FramePiece, Lowest, Place};
 use crate::rig::Rig;
 
 /// What the cursor is on.
@@ -90,8 +90,12 @@ pub fn outline(plan: &Plan, rig: Option<&Rig>) -> Vec<Entry> {
         last.places.extend(["one piece", "backup to backup", "the two together"].map(|t| Place::Joint(t.to_owned())));
     }
     side(&mut out, plan, Side::B, depth, &mut shown, true);
-    let apart: Vec<&String> =
-        plan.runs.iter().filter(|(n, r)| r.role == Role::Leg && !shown.contains(&n.as_str())).map(|(n, _)| n).collect();
+    let apart: Vec<&String> = plan
+        .runs
+        .iter()
+        .filter(|(n, r)| matches!(r.role, Role::Leg | Role::Guy) && !shown.contains(&n.as_str()))
+        .map(|(n, _)| n)
+        .collect();
     if !apart.is_empty() {
         out.push(Entry::heading("Beside the load's way"));
         for name in apart {
@@ -175,12 +179,28 @@ fn side<'a>(
             push_point(out, plan, n);
         }
     }
+    // What holds a head stands under it.
+    for (n, r) in
+        plan.runs.iter().filter(|(n, r)| r.role == Role::Guy && !shown.contains(&n.as_str())).collect::<Vec<_>>()
+    {
+        if r.path.iter().any(|p| plan.points.get(p).is_some_and(|p| p.side == side)) {
+            shown.push(n);
+            push_run(out, plan, n, outwards);
+        }
+    }
 }
 
 fn push_point(out: &mut Vec<Entry>, plan: &Plan, name: &str) {
     let Some(p) = plan.points.get(name) else {
         return;
     };
+    if let Some(frame) = p.hold().and_then(crate::plan::Hold::frame) {
+        let struts = (1..=frame.struts.len()).flat_map(|k| [FramePiece::Strut(k), FramePiece::Foot(k)]);
+        let pieces = struts.chain([FramePiece::Hobble]).map(|piece| Place::Frame(name.to_owned(), piece));
+        let places = pieces.chain([Place::Point(name.to_owned())]).collect();
+        out.push(Entry { selected: Some(Selected::Point(name.to_owned())), text: name.to_owned(), depth: 1, places });
+        return;
+    }
     let places = match (p.hold(), &p.hardware) {
         (Some(_), Some(_)) => vec![Place::Anchor(name.to_owned()), Place::Point(name.to_owned())],
         (Some(_), None) => vec![Place::Anchor(name.to_owned())],

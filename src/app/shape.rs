@@ -189,6 +189,7 @@ impl App {
                 (now, t.filter(|_| part.tolerance.is_none()))
             }
             PartLength::Solve(_) => return Err("it is as long as its target asks: change the target".to_owned()),
+            PartLength::Taut(_) => return Err("it is set to a tension: change that".to_owned()),
             PartLength::Own if matches!(plan_run.role, Role::Backup { .. }) => {
                 return Err("it follows the main line: change the backup's excess".to_owned());
             }

@@ -210,6 +210,7 @@ impl App {
                 _ => run.clone(),
             },
             Place::Point(p) | Place::Anchor(p) => p.clone(),
+            Place::Frame(head, piece) => format!("{head} {piece}"),
             Place::Joint(what) => format!("joints, {what}"),
             Place::Gear(g) => format!("pulling, {g}"),
             Place::Crossing(s) => format!("line over, {s}"),

@@ -74,7 +74,7 @@ fn spare_point(plan: &Plan, side: Side) -> String {
     let fixed = plan
         .points
         .iter()
-        .filter(|(_, p)| p.side == side && p.hold().is_some_and(|h| !matches!(h, Hold::Edge { .. } | Hold::Frame)));
+        .filter(|(_, p)| p.side == side && p.hold().is_some_and(|h| !matches!(h, Hold::Edge { .. } | Hold::Frame(_))));
     fixed.min_by_key(|(n, _)| plan.in_use(n)).map_or_else(|| "none".to_owned(), |(n, _)| n.clone())
 }
 

@@ -720,7 +720,7 @@ impl App {
     pub fn selected_of(&self, place: &Place) -> Selected {
         match place {
             Place::Part(r, k) => Selected::Part(r.clone(), k - 1),
-            Place::Point(p) | Place::Anchor(p) => Selected::Point(p.clone()),
+            Place::Point(p) | Place::Anchor(p) | Place::Frame(p, _) => Selected::Point(p.clone()),
             Place::Gear(_) | Place::Crossing(_) | Place::Rescue(_) | Place::Tie(..) | Place::Height(_) => {
                 Selected::Site
             }

@@ -70,7 +70,7 @@ pub(super) fn written(kind: &Kind, typed: &str) -> String {
     }
     match kind {
         // A bare number is no length: a pin's is said in millimetres, a gap's in metres.
-        Kind::Quantity(Dim::Length | Dim::LinearMass | Dim::Stiffness | Dim::Time, _) => quote(typed),
+        Kind::Quantity(Dim::Length | Dim::LinearMass | Dim::Stiffness | Dim::Time | Dim::Stress, _) => quote(typed),
         Kind::Quantity(d, _) => quote(&with_unit(*d, typed)),
         Kind::Words | Kind::Date | Kind::Ref(_) => quote(typed),
         Kind::Flag => match typed.to_lowercase().as_str() {

@@ -138,6 +138,21 @@ pub const ITEM: Record = Record {
         optional("pin", LENGTH, "none", "diameter of a shackle's pin"),
         optional("stock", LENGTH, "none", "diameter of the metal that a neighbour's eye sits on, pin aside"),
         optional("opening", LENGTH, "none", "clear width between a shackle's jaws, or of a link's mouth"),
+        optional("outside", LENGTH, "none", "outside diameter of a strut; of a round pole its least"),
+        optional("wall", LENGTH, "solid", "wall of a strut that is a tube"),
+        optional(
+            "modulus",
+            Kind::Quantity(Dim::Stress, Range::Positive),
+            "unrated",
+            "stiffness of what a strut is made of (Young's modulus); of timber the rigger's own figure",
+        ),
+        optional("yields", Kind::Quantity(Dim::Stress, Range::Positive), "unrated", "stress at which that yields"),
+        optional(
+            "bow",
+            Kind::Number(Range::NotNegative),
+            "0.005",
+            "how far a strut is bowed, as a share of its length",
+        ),
         optional("length", LENGTH, "0.1 m for hardware", "length pin to pin"),
         optional("mass", Kind::Quantity(Dim::Mass, Range::NotNegative), "none", "mass of one"),
         optional(

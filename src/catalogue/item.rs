@@ -6,8 +6,9 @@ use super::rating::Rating;
 use crate::document::Reader;
 use crate::document::schema::{Form, FormBody};
 use crate::mechanics::creep::Flow;
+use crate::mechanics::frame::Section;
 use crate::mechanics::law::StrainLaw;
-use crate::units::{Force, Length, LinearMassDensity, Mass, Quantity, Ratio, Time};
+use crate::units::{Force, Length, LinearMassDensity, Mass, Quantity, Ratio, Stress, Time};
 
 macro_rules! words {
     ($(#[$doc:meta])* $name:ident, $table:ident: $($variant:ident $text:literal),* $(,)?) => {
@@ -71,6 +72,7 @@ words! {
     Pulley "pulley",
     Leash "leash",
     Thimble "thimble",
+    Strut "strut",
     Hardware "other hardware",
 }
 
@@ -84,6 +86,7 @@ words! {
     Aramid "aramid or LCP",
     Steel "steel",
     Aluminium "aluminium",
+    Timber "timber",
 }
 
 /// What a rating counts.
@@ -158,6 +161,16 @@ pub struct Item {
     pub pin: Option<Length>,
     /// Diameter of the metal an eye sits on.
     pub stock: Option<Length>,
+    /// Outside diameter of a strut; of a round pole its least.
+    pub outside: Option<Length>,
+    /// Wall of a strut that is a tube.
+    pub wall: Option<Length>,
+    /// Stiffness of what a strut is made of (Young's modulus).
+    pub modulus: Option<Stress>,
+    /// Stress at which that yields.
+    pub yields: Option<Stress>,
+    /// How far a strut is bowed, as a share of its length.
+    pub bow: Option<f64>,
     /// Clear width.
     pub opening: Option<Length>,
     /// Length pin to pin.
@@ -223,6 +236,11 @@ impl Item {
             pin: r.q("pin"),
             stock: r.q("stock"),
             opening: r.q("opening"),
+            outside: r.q("outside"),
+            wall: r.q("wall"),
+            modulus: r.q("modulus"),
+            yields: r.q("yields"),
+            bow: r.n("bow"),
             length: r.q("length"),
             mass: r.q("mass"),
             mass_per_length: r.q("mass_per_length"),
@@ -240,6 +258,21 @@ impl Item {
             ],
             stretch: r.get("stretch").and_then(stretch).map(Arc::new),
         }
+    }
+
+    /// What a strut is cut from; nothing where a figure is not known, or a tube's wall fills it.
+    #[must_use]
+    pub fn section(&self) -> Option<Section> {
+        let (outside_m, wall_m) = (self.outside?.si(), self.wall.map(Quantity::si));
+        let whole = wall_m.is_none_or(|w| 2.0 * w < outside_m);
+        let section = Section { outside_m, wall_m, modulus_pa: self.modulus?.si(), yields_pa: self.yields?.si() };
+        whole.then_some(section)
+    }
+
+    /// How far a strut is bowed, as a share of its length: EN 1993-1-1, table 5.1 has 1/150 to 1/350; from memory.
+    #[must_use]
+    pub fn bow_ratio(&self) -> f64 {
+        self.bow.unwrap_or(0.005)
     }
 
     /// Minimum breaking strength that counts, N.
@@ -271,7 +304,7 @@ impl Item {
                 Fibre::Nylon => [1.3, 2.0],
                 Fibre::Polyester | Fibre::Hybrid | Fibre::Hmpe => [1.25, 2.0],
                 Fibre::Aramid => [1.2, 1.7],
-                Fibre::Steel | Fibre::Aluminium => [1.0, 1.0],
+                Fibre::Steel | Fibre::Aluminium | Fibre::Timber => [1.0, 1.0],
             },
             |own| [own, own],
         )
@@ -298,7 +331,7 @@ impl Item {
                 Fibre::Polyester => 1e-3,
                 Fibre::Hybrid => 0.5e-3,
                 Fibre::Hmpe | Fibre::Aramid => 0.2e-3,
-                Fibre::Steel | Fibre::Aluminium => 0.0,
+                Fibre::Steel | Fibre::Aluminium | Fibre::Timber => 0.0,
             },
             Quantity::si,
         )
@@ -332,7 +365,7 @@ impl Item {
             Fibre::Polyester => &[(0.07, 0.01), (0.13, 0.018), (0.33, 0.036), (1.0, 0.12)],
             Fibre::Hybrid => &[(0.05, 0.004), (0.25, 0.018), (1.0, 0.06)],
             Fibre::Hmpe | Fibre::Aramid => &[(0.1, 0.004), (0.3, 0.009), (1.0, 0.034)],
-            Fibre::Steel | Fibre::Aluminium => &[(1.0, 0.004)],
+            Fibre::Steel | Fibre::Aluminium | Fibre::Timber => &[(1.0, 0.004)],
         };
         let scaled: Vec<_> = points.iter().map(|(t, e)| (t * strength, *e)).collect();
         StrainLaw::from_points(&scaled).ok()
@@ -353,6 +386,7 @@ impl Item {
                 Fibre::Hmpe => [-1.2e-5, -1.2e-5],
                 Fibre::Steel => [1.2e-5, 1.2e-5],
                 Fibre::Aluminium => [2.3e-5, 2.3e-5],
+                Fibre::Timber => [0.0, 0.0],
             },
             |own| [own, own],
         )
@@ -368,7 +402,7 @@ impl Item {
                 Fibre::Polyester | Fibre::Hybrid => [0.03, 0.06],
                 Fibre::Hmpe => [0.02, 0.06],
                 Fibre::Aramid => [0.01, 0.03],
-                Fibre::Steel | Fibre::Aluminium => [0.0, 0.0],
+                Fibre::Steel | Fibre::Aluminium | Fibre::Timber => [0.0, 0.0],
             },
             |own| [own, own],
         )
@@ -383,7 +417,9 @@ impl Item {
         let usual = match self.fibre {
             Fibre::Hmpe => [0.003, 0.05],
             Fibre::Hybrid => [0.0, 0.05],
-            Fibre::Nylon | Fibre::Polyester | Fibre::Aramid | Fibre::Steel | Fibre::Aluminium => return None,
+            Fibre::Nylon | Fibre::Polyester | Fibre::Aramid | Fibre::Steel | Fibre::Aluminium | Fibre::Timber => {
+                return None;
+            }
         };
         Some(Flow {
             strength_n: self.strength_n()?,

@@ -25,6 +25,7 @@ pub fn format_markdown() -> String {
         Dim::Share,
         Dim::Stiffness,
         Dim::Time,
+        Dim::Stress,
     ] {
         out +=
             &format!("- {}: `\"{}\"`; units {}\n", d.name(), d.example(), d.symbols().collect::<Vec<_>>().join(", "));

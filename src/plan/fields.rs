@@ -22,7 +22,7 @@ pub(super) const POINT_REF: Kind = Kind::Ref(Target::Point);
 
 /// Kinds of part that may have required factors of their own.
 pub const KINDS: &[&str] =
-    &["Main", "Backup", "Soft", "Hardware", "Anchor", "Leash", "Pulling", "Crossing", "Tow", "Tie"];
+    &["Main", "Backup", "Soft", "Hardware", "Anchor", "Leash", "Pulling", "Crossing", "Tow", "Tie", "Foot"];
 
 pub(super) const SIDE: Kind = Kind::Choice(&[
     form("A", FormBody::Alone, "the side where x is 0"),
@@ -117,10 +117,12 @@ const HOLD: Kind = Kind::Choice(&[
                 "(0, 0, 1)",
                 "the way it can push",
             ),
+            optional("radius", LENGTH, "unknown: as sharp as the run is thick", "radius of the edge or of the roller"),
+            optional("item", ITEM_REF, "none", "a roller there, whose rating is held against what presses on it"),
         ]),
         "an edge that a run passes over; it can only push",
     ),
-    form("Frame", FormBody::Alone, "the head of a frame or strut: its load is printed, the frame itself is not judged"),
+    form("Frame", FormBody::Fields(super::frame::FRAME), "the head of a frame: on struts, or its load printed alone"),
     form("Strength", FormBody::Slots(&[slot("rating", RATING)]), "anything else with a stated strength"),
 ]);
 
@@ -224,6 +226,11 @@ const LEG_LENGTH: Kind = Kind::Choice(&[
             "how far off it may be made",
         )]),
         "made so that the run is just taut with the free points at their `near` places; one such part per run",
+    ),
+    form(
+        "Taut",
+        FormBody::Slots(&[slot("tension", FORCE)]),
+        "made so that the run carries that with its points where they are drawn; one such part per run, of a guy",
     ),
     form(
         "Share",
@@ -344,6 +351,7 @@ const TIES: Kind = Kind::Choice(&[
 
 const ROLE: Kind = Kind::Choice(&[
     form("Leg", FormBody::Alone, "part of an anchor"),
+    form("Guy", FormBody::Alone, "holds the head of a frame"),
     form("Main", FormBody::Alone, "the line that is walked"),
     form(
         "Backup",

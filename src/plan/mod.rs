@@ -10,6 +10,7 @@ pub mod day;
 pub mod describe;
 pub mod fields;
 mod file;
+pub mod frame;
 mod history;
 mod measured;
 mod model;

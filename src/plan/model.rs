@@ -7,6 +7,7 @@ use indexmap::IndexMap;
 use super::claims::Claim;
 use super::crossing::{Carried, Crossing};
 use super::day::Day;
+use super::frame::Frame;
 use super::rescue::Rescue;
 use super::stay::Stay;
 use super::tensioning::Tensioning;
@@ -284,9 +285,13 @@ pub enum Hold {
         roller: bool,
         /// The way it can push.
         outward: [f64; 3],
+        /// Its radius, or the roller's.
+        radius: Option<Length>,
+        /// A roller there.
+        item: Option<String>,
     },
-    /// The head of a frame.
-    Frame,
+    /// The head of a frame; on nothing where it is not judged.
+    Frame(Option<Box<Frame>>),
     /// Stated strength.
     Strength(Option<Rating>),
 }
@@ -303,9 +308,24 @@ impl Hold {
             Self::Deadman(_) => "deadman",
             Self::Vehicle(_) => "vehicle",
             Self::Edge { .. } => "edge",
-            Self::Frame => "frame",
+            Self::Frame(_) => "frame",
             Self::Strength(_) => "anchor",
         }
+    }
+
+    /// What a head stands on that is judged.
+    #[must_use]
+    pub fn frame(&self) -> Option<&Frame> {
+        match self {
+            Self::Frame(f) => f.as_deref(),
+            _ => None,
+        }
+    }
+
+    /// Whether it only leads a run on, or has no strength of its own.
+    #[must_use]
+    pub fn is_edge_or_frame(&self) -> bool {
+        matches!(self, Self::Edge { .. } | Self::Frame(_))
     }
 
     /// Diameter of what a sling goes round, m.
@@ -384,6 +404,8 @@ pub enum Role {
     /// Part of an anchor.
     #[default]
     Leg,
+    /// Holds the head of a frame.
+    Guy,
     /// The line that is walked.
     Main,
     /// The line under it.
@@ -454,6 +476,8 @@ pub enum PartLength {
     Is(Length),
     /// Just taut with the free points near their places.
     Fit(Option<Length>),
+    /// Carrying this with its points where they are drawn.
+    Taut(Force),
     /// Adjusted to carry a share of the pull at standing.
     Share(f64, Option<Length>),
     /// As long as the target asks.

@@ -63,7 +63,7 @@ fn place(r: Option<Reader<'_>>) -> [Length; 3] {
     [at(0), at(1), at(2)]
 }
 
-fn vector(r: Option<Reader<'_>>) -> Option<[f64; 3]> {
+pub(super) fn vector(r: Option<Reader<'_>>) -> Option<[f64; 3]> {
     let r = r?;
     Some([r.at(0)?.number()?, r.at(1)?.number()?, r.at(2)?.number()?])
 }
@@ -187,9 +187,11 @@ fn hold(r: Reader<'_>) -> Hold {
                 friction: r.n("friction").unwrap_or(if roller { 0.1 } else { 0.3 }),
                 roller,
                 outward: vector(r.get("outward")).unwrap_or([0.0, 0.0, 1.0]),
+                radius: r.q("radius"),
+                item: r.get("item").and_then(Reader::text),
             }
         }
-        "Frame" => Hold::Frame,
+        "Frame" => Hold::Frame(super::frame::frame(r)),
         _ => Hold::Strength(r.at(0).and_then(Rating::read)),
     }
 }
@@ -229,6 +231,7 @@ fn ties(r: Option<Reader<'_>>) -> Ties {
 fn role(r: Option<Reader<'_>>) -> Role {
     let Some(r) = r else { return Role::Leg };
     match r.name() {
+        "Guy" => Role::Guy,
         "Main" => Role::Main,
         "Leash" => Role::Leash,
         "Tensioning" => Role::Tensioning,
@@ -268,6 +271,7 @@ fn length(r: Option<Reader<'_>>) -> PartLength {
     let Some(r) = r else { return PartLength::Own };
     match r.name() {
         "Fit" => PartLength::Fit(r.q("tolerance")),
+        "Taut" => PartLength::Taut(r.at(0).and_then(Reader::quantity).unwrap_or_default()),
         "Share" => {
             PartLength::Share(r.at(0).and_then(Reader::number).unwrap_or(0.5), r.at(1).and_then(Reader::quantity))
         }

@@ -3,6 +3,7 @@
 use std::collections::{HashMap, HashSet};
 
 use super::fields::ROOT;
+use super::frame::frames;
 use super::model::{At, Connected, Hitch, Hold, PartLength, Plan, PointKind, Role, Run, Target};
 use super::validate_trip::{claims, crossing, days, rescue, serials, stay, ties};
 use crate::catalogue::{Catalogue, Class};
@@ -50,6 +51,7 @@ pub(super) fn validate(root: &Node, plan: &Plan, catalogue: &Catalogue) -> Vec<D
     }
     lines(&mut f, plan, &top);
     held(&mut f, plan, &top);
+    frames(&mut f, plan, catalogue, &top.key("points"));
     tensioning(&mut f, plan, catalogue, &top.key("tensioning"));
     crossing(&mut f, plan, catalogue, &top.key("crossing"));
     rescue(&mut f, plan, catalogue, &top.key("rescue"));
@@ -257,8 +259,11 @@ fn runs(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, name: &str, run:
     for (i, part) in run.parts.iter().enumerate() {
         let path = at.key("parts").at(i);
         match part.length {
-            PartLength::Fit(_) | PartLength::Share(..) => {
+            PartLength::Fit(_) | PartLength::Share(..) | PartLength::Taut(_) => {
                 makers += 1;
+                if matches!(part.length, PartLength::Taut(_)) && run.role != Role::Guy {
+                    f.add(&path.key("length"), "only a guy is set taut as drawn", "Fit(), or Share(…)");
+                }
                 if matches!(run.role, Role::Main | Role::Backup { .. }) {
                     f.add(
                         &path.key("length"),

@@ -163,7 +163,7 @@ pub(super) fn ties(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, top: 
             let (at, say) = (at.key("anchors").at(k), format!("a fixed point at {:?}", t.side));
             match &p.kind {
                 PointKind::Free { .. } => f.add(&at, format!("“{point}” moves with the line"), say),
-                PointKind::Fixed { by: Hold::Edge { .. } | Hold::Frame, .. } => {
+                PointKind::Fixed { by: Hold::Edge { .. } | Hold::Frame(_), .. } => {
                     f.add(&at, format!("“{point}” cannot hold anybody"), say);
                 }
                 PointKind::Fixed { .. } if p.side != t.side => {

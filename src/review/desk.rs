@@ -87,6 +87,7 @@ impl<'a> Desk<'a> {
             pulling: None,
             over: None,
             rescued: None,
+            framed: Vec::new(),
             edges: None,
             day: None,
             incidents: Vec::new(),
@@ -110,6 +111,7 @@ impl<'a> Desk<'a> {
         let (found, towing) = rescued(plan, catalogue, &work.solver, &work.cases).unzip();
         work.rescued = found;
         towing.into_iter().flatten().for_each(|case| work.tow(&case));
+        work.framed = work.frames_at_rest();
         work.edges = edges(plan, catalogue, work.solver.rig.walker_kg);
         let body = work.body();
         let moves = if work.unsolved.is_empty() { work.moves() } else { Vec::new() };
@@ -357,6 +359,10 @@ impl<'a> Desk<'a> {
         for class in [Class::Fall, Class::Failure] {
             rows.extend(work.incident_rows(class, &working));
         }
+        let frames = work.frames();
+        for class in Class::ALL {
+            rows.extend(work.frame_rows(&frames, class));
+        }
         let heights = Heights {
             plan: work.plan,
             rig: &work.solver.rig,
@@ -385,6 +391,7 @@ impl<'a> Desk<'a> {
             over: work.over.as_ref(),
             rescued: work.rescued.as_ref(),
             stays: work.stays.as_ref(),
+            frames: &frames,
             edges: work.edges.as_ref(),
             claims: &claims,
             day: work.day.as_ref(),
@@ -415,6 +422,7 @@ impl<'a> Desk<'a> {
             over: work.over.clone(),
             rescued: work.rescued.clone(),
             stays: work.stays.clone(),
+            frames: frames.clone(),
             edges: work.edges.clone(),
             claims,
             day: work.day.clone(),

@@ -374,6 +374,7 @@ impl Draw<'_> {
             | Place::Crossing(_)
             | Place::Rescue(_)
             | Place::Tie(..)
+            | Place::Frame(..)
             | Place::Height(_) => return None,
         })
     }
@@ -428,7 +429,8 @@ pub fn doubt(
     let events = incidents(review);
     let mut pieces = Vec::new();
     // What only goes over is no part of the rig that stands.
-    let stands = |r: &&Row| !matches!(r.place, Place::Crossing(_) | Place::Rescue(_) | Place::Tie(..));
+    let stands =
+        |r: &&Row| !matches!(r.place, Place::Crossing(_) | Place::Rescue(_) | Place::Tie(..) | Place::Frame(..));
     for row in review.rows.iter().filter(stands).filter(|r| r.strength.counts_n().is_some() && r.demand_n > 0.0) {
         let demand = match (row.class, &row.place) {
             (_, Place::Gear(_)) => Demand::WithTheLine,

@@ -26,6 +26,8 @@ pub enum Kind {
     Tow,
     /// What somebody works at an edge on.
     Tie,
+    /// A foot of a frame, held by friction.
+    Foot,
     /// No piece, but a height over the ground.
     Clearance,
 }
@@ -45,6 +47,7 @@ impl Kind {
             Self::Crossing => "Crossing",
             Self::Tow => "Tow",
             Self::Tie => "Tie",
+            Self::Foot => "Foot",
             Self::Clearance => "Clearance",
         }
     }
@@ -61,6 +64,8 @@ impl Kind {
             Self::Pulling => [3.0, 3.0, 2.0],
             // Four to five times its pull: common practice, no source.
             Self::Crossing => [4.0, 3.0, 2.0],
+            // Against sliding: common practice, no source.
+            Self::Foot => [2.0, 1.5, 1.5],
             // Heights are asked for in metres.
             Self::Clearance => [1.0; 3],
         }
@@ -84,6 +89,7 @@ pub fn required(plan: &Plan, own: FactorSet, kind: Kind, class: Class) -> f64 {
     let differs = usual != Kind::Main.usual()[class as usize];
     of(own, class)
         .or_else(|| plan.factors.by_kind.get(kind.id()).and_then(|s| of(*s, class)))
-        .or_else(|| of(plan.factors.all, class).filter(|all| !differs || *all > usual))
+        // Sliding is no breaking: what is asked of all pieces' strength is not meant for it.
+        .or_else(|| of(plan.factors.all, class).filter(|all| kind != Kind::Foot && (!differs || *all > usual)))
         .unwrap_or(usual)
 }

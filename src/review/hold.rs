@@ -24,7 +24,7 @@ pub(super) fn hold_strength(hold: &Hold, force: DVec3, catalogue: &Catalogue) ->
         Hold::Deadman(b) => block(b, force, "the deadman"),
         Hold::Strength(r) => rated(r.as_ref(), "the anchor"),
         // Whether an edge or a frame carries its load is not for this program to say.
-        Hold::Edge { .. } | Hold::Frame => Strength::unrated("not judged: its load is printed"),
+        Hold::Edge { .. } | Hold::Frame(_) => Strength::unrated("not judged: its load is printed"),
     }
 }
 

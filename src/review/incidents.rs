@@ -7,7 +7,7 @@ use super::situation::{Cause, Lost, Share, Then, With};
 use super::solve::Solved;
 use super::work::{Work, peak_place};
 use crate::mechanics::equilibrium::MemberState;
-use crate::plan::{Hold, Ties};
+use crate::plan::{Role, Ties};
 use crate::rig::{Bystander, CaseNet, Gone, Load, Loss, Walker};
 use crate::units::Quantity;
 
@@ -143,11 +143,16 @@ impl Work<'_> {
                 })
                 .collect();
             legs.sort_unstable();
-            add(Lost::Run(name), Loss { legs, ..Loss::default() });
+            // When a guy goes, its frame falls, and is lost with it.
+            let head = rig.frames.iter().map(|f| f.point).find(|p| run.role == Role::Guy && leg.path.contains(p));
+            match head {
+                Some(p) => add(Lost::Run(name), Loss { points: vec![p], ..Loss::default() }),
+                None => add(Lost::Run(name), Loss { legs, ..Loss::default() }),
+            }
         }
         for (p, (name, point)) in self.plan.points.iter().enumerate() {
-            // A frame or an edge has no strength here that could give way.
-            if matches!(point.hold(), Some(Hold::Edge { .. } | Hold::Frame)) {
+            // An edge, or a frame that is not judged, has no strength here that could give way.
+            if point.hold().is_some_and(|h| h.is_edge_or_frame() && h.frame().is_none()) {
                 continue;
             }
             if point.hold().is_some() || point.hardware.is_some() {
@@ -300,10 +305,14 @@ impl Work<'_> {
         for (leg, strand) in self.solver.patterns() {
             let run = rig.legs[leg].run;
             let with = || With::Held { run: rig.run_names[run].clone(), strand: strand + 1 };
+            // What closes up over a point that goes has other shares than those that friction held before.
+            let whole = |i: &Incident| {
+                let without =
+                    |l: &Loss| !l.legs.contains(&leg) && !l.points.iter().any(|p| rig.legs[leg].path.contains(p));
+                without(&i.event.loss) && without(&i.event.missing)
+            };
             for class in [Class::Fall, Class::Failure] {
-                if let Some(e) =
-                    hardest(class, run, &|i| !i.event.loss.legs.contains(&leg) && !i.event.missing.legs.contains(&leg))
-                {
+                if let Some(e) = hardest(class, run, &whole) {
                     add(e, with(), Against { held: Some((leg, strand)), ..Against::default() });
                 }
             }

@@ -182,7 +182,7 @@ fn changes(file: &PlanFile, row: &Row) -> Vec<(String, Plan)> {
         Place::Anchor(name) => moved_anchors(plan, catalogue, name, &mut with),
         Place::Height(_) => higher(plan, &mut with),
         // What goes over is changed in the crossing itself.
-        Place::Crossing(_) | Place::Rescue(_) | Place::Tie(..) => {}
+        Place::Crossing(_) | Place::Rescue(_) | Place::Tie(..) | Place::Frame(..) => {}
         Place::Joint(_) | Place::Gear(_) => {
             for item in up(catalogue, &row.item) {
                 with(format!("{} instead", item.title), &|p| {
@@ -297,6 +297,7 @@ fn leg_at<'a>(plan: &'a Plan, place: &Place) -> Option<&'a String> {
         | Place::Crossing(_)
         | Place::Rescue(_)
         | Place::Tie(..)
+        | Place::Frame(..)
         | Place::Height(_) => None,
     }
 }

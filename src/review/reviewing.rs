@@ -9,6 +9,7 @@ use super::clearance::{Catch, Low};
 use super::desk::Desk;
 use super::edge::Edges;
 use super::factors::Kind;
+use super::frames::Framed;
 use super::incident::Incident;
 use super::mend::mends;
 use super::over::Over;
@@ -70,6 +71,8 @@ pub struct Review {
     pub rescued: Option<Rescued>,
     /// The line that stays up; nothing when the plan does not say that it does.
     pub stays: Option<Stays>,
+    /// Frames.
+    pub frames: Vec<Framed>,
     /// Work at the edges; nothing when the plan has no ties.
     pub edges: Option<Edges>,
     /// The last day at the line: what was read beside what should have been.

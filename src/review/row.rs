@@ -31,6 +31,8 @@ pub enum Place {
     Rescue(Hauled),
     /// A tie that somebody works at an edge on, and its anchors.
     Tie(String, TiePiece),
+    /// What of a frame.
+    Frame(String, FramePiece),
     /// How high something hangs over ground and obstacles.
     Height(Lowest),
 }
@@ -59,6 +61,27 @@ pub enum TiePiece {
     Rope,
     /// A point that it hangs on.
     Anchor(String),
+}
+
+/// What of a frame; numbers from 1.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum FramePiece {
+    /// A strut.
+    Strut(usize),
+    /// Its foot on the ground.
+    Foot(usize),
+    /// What ties two feet together.
+    Hobble,
+}
+
+impl std::fmt::Display for FramePiece {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Strut(k) => write!(f, "strut {k}"),
+            Self::Foot(k) => write!(f, "foot {k}"),
+            Self::Hobble => f.write_str("hobble"),
+        }
+    }
 }
 
 /// What tows somebody in.
@@ -184,7 +207,7 @@ impl Place {
             Self::Crossing(Passed::SetRope) => SET_ROPE,
             Self::Crossing(Passed::SetSheave) => SET_SHEAVE,
             Self::Rescue(h) => h.words(),
-            Self::Tie(name, _) => name,
+            Self::Tie(name, _) | Self::Frame(name, _) => name,
             Self::Height(l) => l.words(),
         }
     }
@@ -202,6 +225,7 @@ impl std::fmt::Display for Place {
             Self::Rescue(h) => write!(f, "rescue, {}", h.words()),
             Self::Tie(name, TiePiece::Rope) => write!(f, "tie, {name}"),
             Self::Tie(name, TiePiece::Anchor(on)) => write!(f, "tie, {name}, {on}"),
+            Self::Frame(head, piece) => write!(f, "{head}, {piece}"),
             Self::Height(l) => write!(f, "clearance, {}", l.words()),
         }
     }

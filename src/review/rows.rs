@@ -37,7 +37,7 @@ impl Work<'_> {
     }
 
     /// A row for each part of a run, with what each sees.
-    fn rows_of_run(&self, run: usize, class: Class, demand: impl Fn(usize) -> Peak) -> Vec<Row> {
+    pub(super) fn rows_of_run(&self, run: usize, class: Class, demand: impl Fn(usize) -> Peak) -> Vec<Row> {
         let Some((name, r)) = self.plan.runs.get_index(run) else { return Vec::new() };
         let row = |(k, part): (usize, &crate::plan::Part)| {
             let item = self.catalogue.get(&part.item)?;
@@ -55,7 +55,16 @@ impl Work<'_> {
         if !self.plan.in_use(name) {
             return None;
         }
-        let hold = p.hold().filter(|h| !matches!(h, Hold::Edge { .. } | Hold::Frame))?;
+        let hold = p.hold()?;
+        if let Hold::Edge { item: Some(roller), .. } = hold {
+            let roller = self.catalogue.get(roller)?;
+            let (place, strength) = (Place::Anchor(name.clone()), piece_strength(roller, self.catalogue));
+            let item = (roller.title.as_str(), roller.id.as_str());
+            return Some(self.row(place, item, Kind::Hardware, class, demand, strength, FactorSet::default()));
+        }
+        if hold.is_edge_or_frame() {
+            return None;
+        }
         let strength = hold_strength(hold, way * demand.n, self.catalogue);
         let item = match hold {
             Hold::Bolt { item, .. } => (self.catalogue.get(item).map_or(item.as_str(), |i| &i.title), item.as_str()),
@@ -279,7 +288,7 @@ impl Work<'_> {
     }
 
     /// An incident as a row tells it.
-    fn seen(&self, i: &Incident) -> Seen {
+    pub(super) fn seen(&self, i: &Incident) -> Seen {
         let points: Vec<String> = self.solver.rig.spots.iter().map(|s| s.name.clone()).collect();
         i.seen(&self.solver.rig.run_names, &points)
     }
@@ -307,7 +316,7 @@ impl Work<'_> {
                 Role::Backup { .. } => self.rows_of_run(run, class, |k| {
                     self.most(class, |q| rig.backup.as_ref().map_or(0.0, |b| backup_part(b, k, &q.backup_n)))
                 }),
-                Role::Leg => self.rows_of_run(run, class, |_| self.most(class, |q| q.run_n[run])),
+                Role::Leg | Role::Guy => self.rows_of_run(run, class, |_| self.most(class, |q| q.run_n[run])),
             });
         }
         rows
@@ -374,9 +383,15 @@ impl Work<'_> {
             if let Some(seen) = &mut whole.seen {
                 seen.how = How::OneLegOf(rig.spots[p].name.clone());
             }
-            for leg in legs.iter().map(|&l| &rig.legs[l]).filter(|l| l.path.len() == 2) {
+            // Of a run that is led over an edge or a head on its way as well, not of one that slides over the point itself.
+            let ends = |l: &&crate::rig::Leg| l.path.first() == Some(&p) || l.path.last() == Some(&p);
+            for leg in legs.iter().map(|&l| &rig.legs[l]).filter(ends) {
                 rows.extend(self.rows_of_run(leg.run, Class::Failure, |_| whole.clone()));
-                let outer = if leg.path[0] == p { leg.path[1] } else { leg.path[0] };
+                let mut path = leg.path.clone();
+                if path[0] == p {
+                    path.reverse();
+                }
+                let (outer, next) = (path[0], path[1]);
                 // What else hangs on the same anchor stays on it.
                 let other = self
                     .working()
@@ -385,7 +400,7 @@ impl Work<'_> {
                     })
                     .fold(0.0, f64::max);
                 let demand = Peak { n: whole.n + other, ..whole.clone() };
-                rows.extend(self.row_of_anchor(outer, Class::Failure, demand, self.way(p, outer)));
+                rows.extend(self.row_of_anchor(outer, Class::Failure, demand, self.way(next, outer)));
             }
         }
         rows

@@ -3,6 +3,7 @@
 use glam::DVec3;
 
 use super::case::{Case, Variant};
+use super::frames::rest_held;
 use crate::mechanics::certificate::{Certificate, certify};
 use crate::mechanics::equilibrium::{Solution, Status};
 use crate::mechanics::sliding::{self, Held};
@@ -145,7 +146,11 @@ impl Solver {
             match sliding::pattern(&net.net, leg, strand, &solution) {
                 Held::Slack => return Ok(None),
                 Held::Unsettled => return Err("friction does not settle".to_owned()),
-                Held::At(p) => (net.net, solution) = (p.net, p.solution),
+                Held::At(p) if self.rig.frames.is_empty() => (net.net, solution) = (p.net, p.solution),
+                Held::At(_) => match rest_held(&self.rig.frames, &net.net, (leg, strand), &solution) {
+                    Some(p) => (net.net, solution) = (p.net, p.solution),
+                    None => return Err("friction does not settle".to_owned()),
+                },
             }
         }
         let certificate = certify(&net.net, &solution);

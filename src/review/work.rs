@@ -6,6 +6,7 @@ use super::as_rigged::DayRead;
 use super::case::{Case, Class, Variant};
 use super::clearance::{Catch, Ground, Low, envelope};
 use super::edge::Edges;
+use super::frames::Framed;
 use super::incident::{Body, Incident};
 use super::neighbours::Strengths;
 use super::over::Over;
@@ -54,6 +55,8 @@ pub(super) struct Work<'a> {
     pub(super) over: Option<Over>,
     /// The last day at the line.
     pub(super) day: Option<DayRead>,
+    /// Frames, in every situation that needs no motion.
+    pub(super) framed: Vec<Framed>,
     /// Work at the edges.
     pub(super) edges: Option<Edges>,
     /// Getting somebody off it.

@@ -7,6 +7,7 @@ use glam::DVec3;
 use super::lay::{Lay, lay, length_for};
 use crate::catalogue::{Catalogue, Class as ItemClass, Fibre, Item};
 use crate::document::Path;
+use crate::mechanics::frame::{self, Frame};
 use crate::mechanics::law::StrainLaw;
 use crate::plan::{
     At, Connected, End, EndKind, Hitch, Hold, Part, PartLength, Plan, PointKind, Role, Side, Target, Ties,
@@ -176,6 +177,8 @@ pub struct Rig {
     pub rigged_at_k: f64,
     /// Mass of the heaviest walker, kg.
     pub walker_kg: f64,
+    /// Heads on struts.
+    pub frames: Vec<Frame>,
     /// How many runs each point is away from the line's or the backup's ends (0 at the ends themselves).
     pub depth: Vec<usize>,
 }
@@ -203,12 +206,13 @@ impl Rig {
     /// Every part that cannot be laid as the plan says.
     pub fn build(plan: &Plan, catalogue: &Catalogue) -> Result<Self, Vec<RigFault>> {
         let mut b = Builder { plan, catalogue, faults: Vec::new() };
-        let spots = b.spots();
+        let mut spots = b.spots();
+        let frames = b.frames(&mut spots);
         let legs: Vec<Leg> = plan
             .runs
             .values()
             .enumerate()
-            .filter(|(_, r)| r.role == Role::Leg)
+            .filter(|(_, r)| matches!(r.role, Role::Leg | Role::Guy))
             .filter_map(|(i, _)| b.leg(i, &spots))
             .collect();
         let line = b.line(&spots);
@@ -217,6 +221,7 @@ impl Rig {
             Some(line) if b.faults.is_empty() => Ok(Self {
                 depth: depths(spots.len(), &legs, &line, backup.as_ref()),
                 spots,
+                frames,
                 legs,
                 line,
                 backup,
@@ -397,6 +402,38 @@ impl Builder<'_> {
             .collect()
     }
 
+    /// Heads on struts, each put where these let it; half of what the struts weigh hangs at the head.
+    fn frames(&mut self, spots: &mut [Spot]) -> Vec<Frame> {
+        let plan = self.plan;
+        let mut out = Vec::new();
+        for (point, (name, p)) in plan.points.iter().enumerate() {
+            let PointKind::Fixed { at: At::Place(at), by, .. } = &p.kind else { continue };
+            let Some(of) = by.frame() else { continue };
+            let struts: Vec<frame::Strut> = of
+                .struts
+                .iter()
+                .map(|s| frame::Strut { foot: place(plan, p.side, At::Place(s.foot)), length_m: s.length_m(*at) })
+                .collect();
+            let half = of.struts.iter().zip(&struts).map(|(s, bar)| {
+                let item = self.catalogue.get(&s.item);
+                item.and_then(|i| i.mass_per_length).map_or(0.0, |m| 0.5 * m.si() * bar.length_m)
+            });
+            spots[point].mass_kg += half.sum::<f64>();
+            match Frame::new(point, struts, spots[point].place) {
+                Some(f) => {
+                    spots[point].place = f.drawn;
+                    out.push(f);
+                }
+                None => self.fault(
+                    Path::root().key("points").key(name).key("by").key("struts"),
+                    "these struts do not meet at a head",
+                    "look at their feet and lengths",
+                ),
+            }
+        }
+        out
+    }
+
     fn element(&mut self, run: usize, index: usize, part: &Part, length_m: f64, radius_m: f64) -> Option<Element> {
         let item = self.catalogue.get(&part.item)?.clone();
         let path = self.part_path(run, index);
@@ -471,7 +508,7 @@ impl Builder<'_> {
         let mut share = None;
         for (i, part) in r.parts.iter().enumerate() {
             match part.length {
-                PartLength::Fit(_) | PartLength::Share(..) => {
+                PartLength::Fit(_) | PartLength::Share(..) | PartLength::Taut(_) => {
                     made = Some(i);
                     if let PartLength::Share(s, _) = part.length {
                         share = Some((i, s));
@@ -498,7 +535,17 @@ impl Builder<'_> {
                 );
                 return None;
             };
-            elements[i] = Some(self.element(run, i, part, length, radius)?);
+            let mut e = self.element(run, i, part, length, radius)?;
+            if let PartLength::Taut(t) = part.length {
+                // So much shorter that the way is reached when all of it is drawn out by what it is to carry.
+                let drawn_out = |e: &Element| e.length_m / e.lay.strands * e.law.at(t.si() / e.lay.strands).0;
+                let others: f64 = elements.iter().flatten().map(drawn_out).sum();
+                for _ in 0..8 {
+                    let shorter = length_for(part.hitch, left - others - drawn_out(&e), radius);
+                    e = self.element(run, i, part, shorter.filter(|l| *l > 1e-3)?, radius)?;
+                }
+            }
+            elements[i] = Some(e);
         }
         let elements: Vec<Element> = elements.into_iter().flatten().collect();
         let slides = elements.iter().filter(|e| e.item.class.is_soft()).map(|e| e.item.fibre).next();
@@ -529,7 +576,12 @@ impl Builder<'_> {
         let others: f64 = r
             .parts
             .iter()
-            .filter(|p| !matches!(p.length, PartLength::Solve(_) | PartLength::Fit(_) | PartLength::Share(..)))
+            .filter(|p| {
+                !matches!(
+                    p.length,
+                    PartLength::Solve(_) | PartLength::Fit(_) | PartLength::Share(..) | PartLength::Taut(_)
+                )
+            })
             .map(|p| self.own_length(p))
             .sum();
         for (i, part) in r.parts.iter().enumerate() {
@@ -538,7 +590,7 @@ impl Builder<'_> {
                     target = Some((elements.len(), t));
                     (chord - others).max(1e-3)
                 }
-                PartLength::Fit(_) | PartLength::Share(..) => (chord - others).max(1e-3),
+                PartLength::Fit(_) | PartLength::Share(..) | PartLength::Taut(_) => (chord - others).max(1e-3),
                 _ => self.own_length(part),
             };
             if length < 1e-6 {
@@ -674,7 +726,7 @@ pub fn tolerance(part: &Part, catalogue: &Catalogue) -> f64 {
     if let Some(t) = stated.or(part.tolerance) {
         return t.si();
     }
-    if matches!(part.length, PartLength::Share(..)) {
+    if matches!(part.length, PartLength::Share(..) | PartLength::Taut(_)) {
         return TOLERANCE_BY_HAND_M;
     }
     let item = catalogue.get(&part.item);

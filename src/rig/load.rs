@@ -195,6 +195,11 @@ impl Rig {
                 n.place = s.place;
             }
         }
+        for f in &self.frames {
+            // Where it stands, and what half of its struts weighs.
+            nodes[f.point].place = lengths.places.get(f.point).copied().unwrap_or(f.drawn);
+            nodes[f.point].load_n.z -= self.spots[f.point].mass_kg * G;
+        }
         for (end, n) in self.line.ends.into_iter().zip(load.ends_n) {
             nodes[end].load_n += n;
         }

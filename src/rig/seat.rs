@@ -53,6 +53,7 @@ fn seat_at(plan: &Plan, catalogue: &Catalogue, point: &str) -> Neighbour {
             catalogue.get(item).map_or_else(|| plain(point.to_owned(), None), |i| Neighbour::item(i, None))
         }
         Some(h) if h.trunk_m().is_some() => plain(format!("the {}", h.word()), h.trunk_m()),
+        Some(Hold::Edge { radius: Some(r), .. }) => plain("the edge".to_owned(), Some(2.0 * r.si())),
         Some(h) => plain(format!("the {}", h.word()), None),
         None => plain(format!("what meets at {point}"), None),
     }

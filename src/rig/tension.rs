@@ -9,7 +9,8 @@ use super::build::{Rig, RigFault};
 use super::load::{CaseNet, Load, Walker};
 use crate::document::Path;
 use crate::mechanics::equilibrium::{self, MemberState, Solution, Status};
-use crate::mechanics::net::Member;
+use crate::mechanics::frame;
+use crate::mechanics::net::{Member, Net};
 use crate::mechanics::root::{Root, bracketed};
 use crate::mechanics::span;
 use crate::plan::{Side, Target};
@@ -152,10 +153,21 @@ impl Rig {
     /// Solves a situation; the solution says whether it converged.
     #[must_use]
     pub fn solve(&self, lengths: &Lengths, load: &Load, warm: Option<&Solution>) -> (CaseNet, Solution) {
-        let case = self.net(lengths, load);
+        let mut case = self.net(lengths, load);
         let start = warm.filter(|w| w.places.len() == case.net.nodes.len()).map(|w| self.slid(w, &case));
-        let solution = equilibrium::solve(&case.net, start.as_ref().or(warm));
+        let solution = self.at_rest(&mut case.net, start.as_ref().or(warm));
         (case, solution)
+    }
+
+    /// A net of this rig at rest, its heads where they rest; as drawn, and held there, where they do not.
+    fn at_rest(&self, net: &mut Net, warm: Option<&Solution>) -> Solution {
+        if self.frames.is_empty() {
+            return equilibrium::solve(net, warm);
+        }
+        for (f, w) in self.frames.iter().filter_map(|f| Some((f, warm?))) {
+            net.nodes[f.point].place = w.places[f.point];
+        }
+        frame::rest(net, &self.frames, warm).0
     }
 
     /// A neighbouring solution with its walkers slid along to where they now stand: the line's points evenly along the

@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::incidents::not_redundant;
 use crate::plan::PlanFile;
 use crate::review::{
-    Amount, Claimed, DayRead, Edges, Held, How, Incident, Over, Place, Rescued, Review, Row, Situation, Stays,
+    Amount, Claimed, DayRead, Edges, Framed, Held, How, Incident, Over, Place, Rescued, Review, Row, Situation, Stays,
     resultant_at,
 };
 
@@ -58,6 +58,8 @@ pub struct Report {
     pub rescue: Option<Rescued>,
     /// The line that stays up; null when the plan does not say that it does.
     pub stay: Option<Stays>,
+    /// Frames, with what pushes through their struts; empty where the plan has none that is judged.
+    pub frames: Vec<Framed>,
     /// Work at the edges; null when the plan has no ties.
     pub edges: Option<Edges>,
     /// The last day at the line: what was read beside what should have been; null without one.
@@ -385,6 +387,7 @@ fn row(r: &Row) -> RowReport {
         Place::Gear(g) => (None, None, None, Some(format!("tensioning, {g}"))),
         Place::Crossing(s) => (None, None, None, Some(format!("line over, {s}"))),
         Place::Tie(..) => (None, None, None, Some(r.place.to_string())),
+        Place::Frame(head, piece) => (None, None, Some(head.clone()), Some(piece.to_string())),
         Place::Rescue(h) => (None, None, None, Some(format!("rescue, {}", h.words()))),
         Place::Height(_) => (None, None, None, None),
     };
@@ -582,10 +585,11 @@ pub fn report(file: &PlanFile, review: &Review) -> Report {
             Ends { a: a.value, b: b.value }
         },
         points: of(|p| matches!(p, Place::Point(_))),
-        anchors: of(|p| matches!(p, Place::Anchor(_))),
+        anchors: of(|p| matches!(p, Place::Anchor(_) | Place::Frame(..))),
         over: review.over.clone(),
         rescue: review.rescued.clone(),
         stay: review.stays.clone(),
+        frames: review.frames.clone(),
         edges: review.edges.clone(),
         claims: review.claims.clone(),
         day: review.day.clone(),

@@ -4,7 +4,7 @@ use super::day_sheet::read_said;
 use crate::document::plain;
 use crate::mechanics::G;
 use crate::plan::PlanFile;
-use crate::review::{Over, Review, StageOver, Way};
+use crate::review::{FrameAt, Over, Review, StageOver, Way};
 use crate::units::{Dim, Quantity, System, show};
 
 /// The reasons of one of the trip's figures; nothing where the plan has no such block, or no figure is called so.
@@ -14,6 +14,7 @@ pub(super) fn trip(file: &PlanFile, review: &Review, name: &str, system: System)
         "over" => Some(over(review.over.as_ref()?, units)),
         "rescue" => rescue(file, review, units),
         "edge" => edge(file, review, units),
+        "frame" => frame(file, review, units),
         "stay" => stay(review, units),
         "day" => Some(day(review, system)?),
         _ => None,
@@ -181,6 +182,54 @@ fn edge(file: &PlanFile, review: &Review, u: Units) -> Option<Vec<String>> {
         "each anchor is asked to hold the tie alone, beside the line's own pull at the steps at which it is up"
             .to_owned(),
     );
+    Some(out)
+}
+
+fn frame(file: &PlanFile, review: &Review, u: Units) -> Option<Vec<String>> {
+    let mut out = Vec::new();
+    for f in &review.frames {
+        let plan = file.plan.points.get(&f.point).and_then(|p| p.hold()?.frame())?;
+        let at = |s: &FrameAt| {
+            let struts = s.struts.iter().zip(&f.bears_n).map(|(c, bears)| {
+                let bears = bears.map_or_else(|| "not known what it bears".to_owned(), |n| format!("{} bears", u.f(n)));
+                format!(
+                    "pushed with {} ({bears}), foot {} down, {} along",
+                    u.f(c.thrust_n),
+                    u.f(c.down_n),
+                    u.f(c.along_n)
+                )
+            });
+            let ratio = s
+                .stiffness_ratio
+                .map_or(String::new(), |k| format!("; side stiffness {k:.1} times what the thrust needs"));
+            let hobble = if plan.hobble.is_some() { format!("; hobble {}", u.f(s.hobble_n)) } else { String::new() };
+            format!(
+                "{}: leans {:.1}°; {}{hobble}{ratio}",
+                s.situation,
+                s.lean_deg,
+                struts.collect::<Vec<_>>().join("; ")
+            )
+        };
+        out.push(format!(
+            "{}: the head rests where what pulls at it has no part along its way round the feet; Σ C u + R = 0 there",
+            f.point
+        ));
+        out.extend(f.standing.iter().map(at));
+        out.extend(f.hardest().map(|s| format!("hardest: {}", at(s))));
+        out.extend(f.weakest.iter().map(|s| format!("least far from falling: {}", at(s))));
+        let lean = |d: &[f64]| d.iter().map(|d| format!("{d:.0}°")).collect::<Vec<_>>().join(", ");
+        if !f.rests_also_deg.is_empty() {
+            out.push(format!("it may rest leaning {} as well", lean(&f.rests_also_deg)));
+        }
+        if !f.balances_deg.is_empty() {
+            out.push(format!("it balances, and falls from there, leaning {}", lean(&f.balances_deg)));
+        }
+    }
+    if out.is_empty() {
+        return None;
+    }
+    out.push("stands: the side stiffness of all that pulls at the head over C/r, by three more solves to either side; pushed back from 5 and from 50 mm".to_owned());
+    out.push("a strut bears ½ [b − √(b² − 4 N_y N_E)], b = N_y + (1 + e c A / I) N_E, e its bow and what its load is off centre (Ayrton and Perry)".to_owned());
     Some(out)
 }
 

@@ -143,7 +143,7 @@ impl Theme {
         self.role(match ink {
             Ink::Hatch => Role::Faint,
             Ink::Ground | Ink::Standing | Ink::Slack | Ink::Measure => Role::Quiet,
-            Ink::Feet | Ink::Caught | Ink::Leg(_) | Ink::Line => Role::Text,
+            Ink::Feet | Ink::Caught | Ink::Strut | Ink::Leg(_) | Ink::Line => Role::Text,
             Ink::Chosen(_) => Role::Hand,
             Ink::Failing(_) => Role::Bad,
         })

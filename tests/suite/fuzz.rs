@@ -15,11 +15,12 @@ use spanwright::review::{Desk, Review, Verdict, in_view};
 use spanwright::rig::{Load, Walker};
 use spanwright::units::{self, Dim};
 
-const PLANS: [&str; 4] = [
+const PLANS: [&str; 5] = [
     include_str!("../../plans/kestrel-gap-62m.ron"),
     include_str!("../../plans/lantern-quarry-28m.ron"),
     include_str!("../../plans/heron-valley-410m.ron"),
     include_str!("../../plans/crow-steps-44m.ron"),
+    include_str!("../../plans/sedge-hollow-34m.ron"),
 ];
 
 fn from_environment(name: &str, usual: u64) -> u64 {

@@ -10,7 +10,7 @@ use spanwright::sheets::page::{Block, Form, Page, Paper};
 use spanwright::sheets::{Facts, Kind, Stock, ToCutFrom, pulse_s, sheet};
 use spanwright::units::{Dim, System};
 
-const PLANS: [&str; 4] = ["kestrel-gap-62m", "lantern-quarry-28m", "crow-steps-44m", LONG];
+const PLANS: [&str; 5] = ["kestrel-gap-62m", "lantern-quarry-28m", "crow-steps-44m", "sedge-hollow-34m", LONG];
 const LONG: &str = "heron-valley-410m";
 
 /// The plans that are reviewed within seconds.

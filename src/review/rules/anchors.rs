@@ -441,25 +441,6 @@ pub(super) const RULES: &[Rule] = &[
         }
     ),
     rule!(
-        "frame-not-judged",
-        Caution,
-        "a point is the head of a frame",
-        "a frame is in compression, which is not worked out here",
-        "have it judged, guy it both ways",
-        PRACTICE,
-        |c, r| {
-            for (i, (name, p)) in c.plan.points.iter().enumerate() {
-                if matches!(p.hold(), Some(Hold::Frame)) {
-                    let n = c.cases.iter().map(|s| s.response.reactions[i].length()).fold(0.0, f64::max);
-                    r.say(
-                        name.clone(),
-                        format!("the frame carries up to {} at its head; the frame itself has not been judged", kn(n)),
-                    );
-                }
-            }
-        }
-    ),
-    rule!(
         "edge-cannot-pull",
         Stop,
         "a run would lift off an edge that it is led over",

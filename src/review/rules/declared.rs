@@ -52,7 +52,7 @@ fn has_trees(c: &Context<'_>) -> bool {
 }
 
 fn has_frames(c: &Context<'_>) -> bool {
-    held_by(c, |h| matches!(h, Hold::Frame))
+    held_by(c, |h| matches!(h, Hold::Frame(None)))
 }
 
 /// A sling laid around something that it could ride up or over.

@@ -392,7 +392,7 @@ fn fixed_under(c: &super::Context<'_>, from: &str) -> Vec<String> {
     }
     let fixed = |p: &String| {
         let hold = c.plan.points.get(p).and_then(|p| p.hold());
-        hold.is_some_and(|h| !matches!(h, Hold::Edge { .. } | Hold::Frame))
+        hold.is_some_and(|h| !matches!(h, Hold::Edge { .. } | Hold::Frame(_)))
     };
     seen.retain(fixed);
     seen

@@ -6,6 +6,7 @@ pub(crate) mod days;
 mod declared;
 mod edge;
 mod fits;
+mod frames;
 mod gear;
 mod incidents;
 mod line;
@@ -118,6 +119,8 @@ pub(super) struct Context<'a> {
     pub(super) day: Option<&'a super::as_rigged::DayRead>,
     /// Figures that come with the plan.
     pub(super) claims: &'a [super::claims::Claimed],
+    /// Frames.
+    pub(super) frames: &'a [super::frames::Framed],
     /// Work at the edges.
     pub(super) edges: Option<&'a super::edge::Edges>,
     /// Getting somebody off it.
@@ -320,6 +323,7 @@ use rule;
 pub const RULES: &[&[Rule]] = &[
     site::RULES,
     anchors::RULES,
+    frames::RULES,
     line::RULES,
     gear::RULES,
     fits::RULES,

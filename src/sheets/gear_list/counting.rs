@@ -120,7 +120,7 @@ pub(super) fn counted(facts: &Facts<'_>) -> [Vec<Line>; 4] {
         let group = match run.role {
             Role::Main | Role::Backup { .. } => LINE,
             Role::Leash => 3,
-            Role::Leg | Role::Tensioning => {
+            Role::Leg | Role::Guy | Role::Tensioning => {
                 run.path.first().and_then(|p| plan.points.get(p)).map_or(LINE, |p| side_of(p.side))
             }
         };

@@ -97,6 +97,11 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme, s
     };
     let middle = view.0 + DVec2::new(shift * view.1, 0.0);
     let mut plot = Plot::new(area, Window::around(middle, area, view.1, 1.0), theme.glyphs);
+    for f in rig.frames.iter().filter(|f| mine.contains(&f.point)) {
+        for s in &f.struts {
+            plot.stroke(flat(s.foot), place(f.point), Ink::Strut);
+        }
+    }
     for leg in &legs {
         plot.chain(&leg.places, leg.ink);
     }

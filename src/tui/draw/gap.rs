@@ -113,6 +113,9 @@ fn compose(plot: &mut Plot, app: &App, view: &View, theme: Theme) -> Vec<(Ink, &
     for o in app.file.plan.site.obstacles.values() {
         plot.chain(&[o.from, o.to].map(|x| DVec2::new(x.si(), o.top.si())), Ink::Ground);
     }
+    if struts(plot, app, view) {
+        strokes.push((Ink::Strut, "frame"));
+    }
     plot.chain(&flat(&view.standing), Ink::Standing);
     let envelope: &[Low] = app.review.as_ref().map_or(&[], |r| &r.envelope);
     let [seated_a, seated_b] = app.file.plan.people.seated.map(crate::units::Quantity::si);
@@ -180,6 +183,25 @@ fn compose(plot: &mut Plot, app: &App, view: &View, theme: Theme) -> Vec<(Ink, &
     zones(plot, app, view, span, theme);
     measure(plot, app, &ground, theme);
     strokes
+}
+
+/// Frames with what holds their heads; whether there are any.
+fn struts(plot: &mut Plot, app: &App, view: &View) -> bool {
+    let Ok(solver) = &app.solver else { return false };
+    let rig = &solver.rig;
+    let at = |p: usize| view.response.as_ref().map_or(rig.spots[p].place, |r| r.places[p]);
+    let flat = |p: glam::DVec3| DVec2::new(p.x, p.z);
+    for f in &rig.frames {
+        for leg in rig.legs.iter().filter(|l| l.path.contains(&f.point)) {
+            let slack = view.response.as_ref().is_some_and(|r| r.run_n[leg.run] <= 0.0);
+            let ink = if slack { Ink::Slack } else { Ink::Leg(1) };
+            plot.chain(&leg.path.iter().map(|p| flat(at(*p))).collect::<Vec<_>>(), ink);
+        }
+        for s in &f.struts {
+            plot.stroke(flat(s.foot), flat(at(f.point)), Ink::Strut);
+        }
+    }
+    !rig.frames.is_empty()
 }
 
 /// What fails, at the place where it governs.

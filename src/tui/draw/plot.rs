@@ -32,6 +32,8 @@ pub(in crate::tui) enum Ink {
     Caught,
     /// Feet after a leash fall.
     Feet,
+    /// A strut of a frame, which pushes.
+    Strut,
     /// A leg, one or two dots wide.
     Leg(u8),
     /// The main line.
@@ -50,6 +52,7 @@ impl Ink {
             Self::Hatch | Self::Standing | Self::Slack | Self::Caught => '.',
             Self::Measure => '|',
             Self::Feet => ',',
+            Self::Strut => '#',
             Self::Leg(1) | Self::Chosen(1) => '-',
             Self::Leg(_) | Self::Line | Self::Chosen(_) => '=',
             Self::Failing(_) => 'x',
@@ -73,7 +76,9 @@ impl Ink {
     /// Dots beside the stroke, across its way: never more than two in all.
     fn beside(self, glyphs: Glyphs) -> &'static [i32] {
         match (self, glyphs) {
-            (Self::Leg(2) | Self::Chosen(2) | Self::Failing(2), Glyphs::Braille | Glyphs::Half) => &[0, 1],
+            (Self::Strut | Self::Leg(2) | Self::Chosen(2) | Self::Failing(2), Glyphs::Braille | Glyphs::Half) => {
+                &[0, 1]
+            }
             _ => &[0],
         }
     }
