@@ -144,7 +144,7 @@ impl Work<'_> {
                 .collect();
             legs.sort_unstable();
             // When a guy goes, its frame falls, and is lost with it.
-            let head = rig.frames.iter().map(|f| f.point).find(|p| run.role == Role::Guy && leg.path.contains(p));
+            let head = rig.frames.iter().map(|f| f.point).find(|p| self.is_guy(leg.run) && leg.path.contains(p));
             match head {
                 Some(p) => add(Lost::Run(name), Loss { points: vec![p], ..Loss::default() }),
                 None => add(Lost::Run(name), Loss { legs, ..Loss::default() }),
@@ -156,10 +156,20 @@ impl Work<'_> {
                 continue;
             }
             if point.hold().is_some() || point.hardware.is_some() {
-                add(Lost::Point(name.clone()), Loss { points: vec![p], ..Loss::default() });
+                // With what a guy is held by its frame goes too.
+                let guys = rig.legs.iter().filter(|l| l.path.contains(&p) && self.is_guy(l.run));
+                let heads = guys.flat_map(|l| rig.frames.iter().map(|f| f.point).filter(|h| l.path.contains(h)));
+                let mut points: Vec<usize> = heads.chain([p]).collect();
+                points.sort_unstable();
+                points.dedup();
+                add(Lost::Point(name.clone()), Loss { points, ..Loss::default() });
             }
         }
         out
+    }
+
+    fn is_guy(&self, run: usize) -> bool {
+        self.plan.runs.get_index(run).is_some_and(|(_, r)| r.role == Role::Guy)
     }
 
     /// What a loss does: what it takes, and which runs close up over which points.

@@ -74,6 +74,18 @@ pub enum FramePiece {
     Hobble,
 }
 
+impl FramePiece {
+    /// All of its kind.
+    #[must_use]
+    pub fn all(self) -> &'static str {
+        match self {
+            Self::Strut(_) => "struts",
+            Self::Foot(_) => "feet",
+            Self::Hobble => "hobble",
+        }
+    }
+}
+
 impl std::fmt::Display for FramePiece {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {

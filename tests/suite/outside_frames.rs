@@ -12,6 +12,8 @@ use spanwright::mechanics::law::{LengthLaw, Piece, StrainLaw};
 use spanwright::mechanics::net::{Link, Member, Net, Node, Span};
 use spanwright::mechanics::span::Zone;
 use spanwright::mechanics::{G, certificate, equilibrium};
+use spanwright::plan::PlanFile;
+use spanwright::review::{Cause, Desk, Gravity, Lost, Place, Review, Situation, Verdict, at_rest};
 
 struct Case(Value);
 
@@ -305,4 +307,117 @@ fn a_gin_poles_guy_by_moments() {
     assert_eq!(came, Came::Rests);
     let MemberState::Link { tension_n, .. } = solution.members[0] else { panic!("a link") };
     assert!((tension_n / pound - 2000.0).abs() < 2.0, "{} lb", tension_n / pound);
+}
+
+/// The same frame, line and walker said as a plan: statics, thrusts and side stiffness of the review.
+const WHOLE: &str = r#"Plan(
+    format: 1,
+    title: "A frame as worked out apart",
+    site: Site(span: "63.5 m", height_difference: "3.1 m", air: Air(rigged_at: "15 degC", coldest: "15 degC", warmest: "15 degC")),
+    people: People(walkers: ["80 kg"], leash: "leash", together: 1),
+    points: {
+        "A bolt": Fixed(side: A, at: ("-4.4 m", "0 m", "0.4 m"), by: Strength(Judged("40 kN", "worked out apart"))),
+        "A fore": Fixed(side: A, at: ("1.6 m", "0 m", "-0.4 m"), by: Strength(Judged("40 kN", "worked out apart"))),
+        "A back": Fixed(side: A, at: ("-2.8 m", "0 m", "0.1 m"), by: Strength(Judged("40 kN", "worked out apart"))),
+        "A head": Fixed(side: A, at: ("0 m", "0 m", "1.961505 m"), by: Frame(struts: [
+            Strut(item: "bar", foot: ("0 m", "0.75 m", "0 m"), length: "2.1 m", stands: Pinned()),
+            Strut(item: "bar", foot: ("0 m", "-0.75 m", "0 m"), length: "2.1 m", stands: Pinned()),
+        ])),
+        "A master": Free(side: A, near: ("1.55 m", "0 m", "1.95 m")),
+        "B end": Fixed(side: B, at: ("0 m", "0 m", "0 m"), by: Strength(Judged("40 kN", "worked out apart"))),
+    },
+    items: {
+        "bar": Item(class: Strut, outside: "60 mm", wall: "3 mm", modulus: "70 GPa", yields: "160 MPa"),
+        "leg": Item(class: Rope, fibre: Polyester, rating: Judged("30 kN", "worked out apart"), stretch: Stiffness("1200 kN")),
+        "guy": Item(class: Rope, fibre: Polyester, rating: Judged("30 kN", "worked out apart"), stretch: Stiffness("150 kN")),
+        "line": Item(class: Webbing, fibre: Polyester, rating: Judged("30 kN", "worked out apart"), stretch: Stiffness("200 kN"), mass_per_length: "112.2 g/m"),
+    },
+    runs: {
+        "A leg": Run(from: "A bolt", through: ["A head"], to: "A master", parts: [Part(item: "leg", length: "6.2 m")]),
+        "A fore guy": Run(role: Guy, from: "A fore", to: "A head", parts: [Part(item: "guy", length: "2.86 m")]),
+        "A back guy": Run(role: Guy, from: "A back", to: "A head", parts: [Part(item: "guy", length: "3.34 m")]),
+        "main": Run(role: Main, from: "A master", to: "B end", parts: [Part(item: "line", length: "61 m")]),
+        "leash": Run(role: Leash, parts: [Part(item: "leash-dynamic", length: "1.3 m")]),
+    },
+)"#;
+
+fn reviewed(text: &str) -> (PlanFile, Review) {
+    let file = PlanFile::parse("frame", text.to_owned()).unwrap_or_else(|e| panic!("{}", e.show("frame")));
+    assert!(file.is_sound(), "{}", file.show_faults());
+    let review = at_rest(&file).unwrap_or_else(|why| panic!("{why}"));
+    (file, review)
+}
+
+#[test]
+fn a_frame_said_as_a_plan() {
+    let c = case("p15-whole");
+    let (_, review) = reviewed(WHOLE);
+    for (prefix, situation) in [("standing_", Situation::STANDING), ("", Situation::walker(0.5))] {
+        let solved = review.at_rest(&situation).expect("solved");
+        assert!(solved.certified());
+        let is = |name: &str, ours: f64| c.is(&format!("{prefix}{name}"), ours);
+        let run = |name: &str| review.run_names.iter().position(|n| n == name).expect("a run");
+        is("T_line_at_A_N", solved.response.line_n[0]);
+        is("leg_N", solved.response.run_n[run("A leg")]);
+        is("fore_guy_N", solved.response.run_n[run("A fore guy")]);
+        is("back_guy_N", solved.response.run_n[run("A back guy")]);
+        let master = review.point_names.iter().position(|n| n == "A master").expect("a point");
+        is("master_x_m", solved.response.places[master].x);
+        is("master_z_m", solved.response.places[master].z);
+    }
+    let [framed] = review.frames.as_slice() else { panic!("one frame") };
+    let standing = framed.standing.as_ref().expect("standing");
+    c.is("standing_strut_N", standing.struts[0].thrust_n);
+    c.is("standing_lean_deg", standing.lean_deg);
+    c.is("standing_stays_up_ratio", standing.stiffness_ratio.expect("pushed down"));
+    assert!(standing.stands && standing.from_50_mm == Some(true));
+}
+
+/// Without its guys plain statics is certified in every situation, and the review says that it falls.
+#[test]
+fn a_plan_without_guys_is_found_to_fall() {
+    let without: String = WHOLE.lines().filter(|l| !l.contains("role: Guy")).map(|l| format!("{l}\n")).collect();
+    let (_, review) = reviewed(&without);
+    assert!(review.unsolved.is_empty() && review.cases.iter().all(spanwright::review::Solved::certified));
+    for rule in ["frame-falls", "frame-not-guyed"] {
+        let found = review.findings.iter().find(|f| f.rule == rule && f.gravity == Gravity::Stop);
+        assert!(found.is_some_and(|f| f.at == "A head"), "{rule}: {:#?}", review.findings);
+    }
+    let verdicts = review.rows.iter().filter(|r| matches!(&r.place, Place::Frame(..))).map(|r| r.verdict);
+    assert!(
+        verdicts.collect::<Vec<_>>().iter().all(|v| *v == Verdict::Unsolved),
+        "no verdict stands on a frame that falls"
+    );
+}
+
+/// What a strut bears in the review is Euler's load, bowed and off centre, of its own length.
+#[test]
+fn a_strut_in_a_plan_bears_what_its_section_does() {
+    let (_, review) = reviewed(WHOLE);
+    let section = Section { outside_m: 0.06, wall_m: Some(0.003), modulus_pa: 70e9, yields_pa: 160e6 };
+    let want = section.bears(2.1, 0.005 * 2.1 + 0.01).bears_n;
+    assert!((review.frames[0].bears_n[0].expect("known") - want).abs() < 1e-6 * want);
+    let row = review.rows.iter().find(|r| r.place.to_string() == "A head, strut 1").expect("a row");
+    assert!((row.strength.low_n - want).abs() < 1e-6 * want && row.verdict == Verdict::Meets);
+}
+
+/// A guy that goes takes its frame with it, and so does what the guy is held by; what was led over it comes taut again.
+#[test]
+fn a_guy_that_goes_takes_its_frame_along() {
+    let (file, _) = reviewed(WHOLE);
+    let desk = Desk::open(&file).expect("a rig");
+    let pieces = |e: &&spanwright::review::Event| match &e.situation.cause {
+        Cause::Gone { pieces, .. } => pieces.clone(),
+        _ => Vec::new(),
+    };
+    let head = Lost::Point("A head".to_owned());
+    let gone: Vec<Vec<Lost>> = desk.events().iter().map(|e| pieces(&e)).filter(|p| p.contains(&head)).collect();
+    for also in
+        [Lost::Run("A fore guy".to_owned()), Lost::Run("A back guy".to_owned()), Lost::Point("A fore".to_owned())]
+    {
+        let with = desk.events().iter().map(|e| pieces(&e)).find(|p| p.contains(&also)).expect("it is tried");
+        let event = desk.events().iter().find(|e| pieces(e).contains(&also)).expect("tried");
+        assert!(gone.contains(&with) || event.loss.points.len() > 1, "{also:?}: {with:?}");
+        assert!(event.loss.points.contains(&file.plan.points.get_index_of("A head").expect("the head")));
+    }
 }

@@ -6,7 +6,7 @@ use super::super::Facts;
 use crate::bench::{EyeMade, Gear, knots_take_m, least_eye, spliced_of};
 use crate::inventory::Wants;
 use crate::plan::crossing::Carried;
-use crate::plan::{Connected, Hold, Part, PartLength, PointKind, Role, Run, Side, Ties};
+use crate::plan::{At, Connected, Hold, Part, PartLength, PointKind, Role, Run, Side, Ties};
 use crate::rig::tolerance;
 use crate::units::Quantity;
 
@@ -100,13 +100,27 @@ pub(super) fn counted(facts: &Facts<'_>) -> [Vec<Line>; 4] {
         }
     };
     let side_of = |side: Side| usize::from(side == Side::B);
-    for p in plan.points.values() {
+    for (name, p) in &plan.points {
         let group = side_of(p.side);
         if let Some(h) = &p.hardware {
             add(group, h, "", &[None], false, None);
         }
         if let PointKind::Fixed { by: Hold::Bolt { item, .. }, .. } = &p.kind {
             add(group, item, "", &[None], true, None);
+        }
+        if let PointKind::Fixed { by: Hold::Edge { item: Some(roller), .. }, .. } = &p.kind {
+            add(group, roller, "", &[None], false, None);
+        }
+        if let PointKind::Fixed { at: At::Place(head), by, .. } = &p.kind
+            && let Some(frame) = by.frame()
+        {
+            for (k, s) in frame.struts.iter().enumerate() {
+                add(group, &s.item, &format!("{name}, strut {}", k + 1), &[Some(s.length_m(*head))], false, None);
+            }
+            if let Some(part) = &frame.hobble {
+                let own = if let PartLength::Is(l) = part.length { Some(l.si()) } else { None };
+                add(group, &part.item, &format!("{name}, hobble"), &[own], false, Some(part));
+            }
         }
     }
     let articles = facts.articles();

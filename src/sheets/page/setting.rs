@@ -50,6 +50,9 @@ pub(super) enum Mark {
     Box { at: [f64; 2], side: f64 },
 }
 
+/// Lines to fill in across a page, in letters' heights.
+const BELOW: f64 = 4.0;
+
 /// Columns side by side: left edge and width of each, how far down each is filled, and which is being filled, pt.
 struct Columns {
     sides: Vec<[f64; 2]>,
@@ -89,6 +92,8 @@ struct Setter<'a> {
     pages: Vec<Vec<Mark>>,
     y: f64,
     columns: Columns,
+    /// Kept free under the columns for what stands across the page there, pt.
+    below: f64,
     /// How many pages there are after each block.
     after: Vec<usize>,
 }
@@ -126,8 +131,8 @@ fn heights(page: &Page, k: usize) -> [f64; 2] {
     }
 }
 
-/// A side with letters `em` high.
-fn side(page: &Page, k: usize, paper: Paper, em: f64) -> Result<Setter<'static>, String> {
+/// A side with letters `em` high; whether its columns keep room for what stands across the page under them.
+fn side(page: &Page, k: usize, paper: Paper, em: f64, keeps: bool) -> Result<Setter<'static>, String> {
     let margin = MARGINS[usize::from(page.setting != Setting::Sheet)];
     let (letters, size, sides) = (Letters::new()?, paper.size(), page.sides());
     let blocks = sides.get(k).copied().unwrap_or_default();
@@ -135,8 +140,18 @@ fn side(page: &Page, k: usize, paper: Paper, em: f64) -> Result<Setter<'static>,
     let edges = blocks.iter().map(|b| if let Block::Edge(d) = b { d.size[0] * MM } else { 0.0 });
     let edge = edges.fold(0.0, f64::max);
     let columns = Columns::new(&[1.0], margin, size[0] - edge, &nothing);
-    let mut s =
-        Setter { letters, em, size, margin, edge, pages: vec![Vec::new()], y: margin, columns, after: Vec::new() };
+    let mut s = Setter {
+        letters,
+        em,
+        size,
+        margin,
+        edge,
+        pages: vec![Vec::new()],
+        y: margin,
+        columns,
+        below: 0.0,
+        after: Vec::new(),
+    };
     let wide = s.wide();
     s.lines(&page.title, 0.0, wide, USUAL + 5.0, true);
     for line in page.subtitle.iter().filter(|_| k == 0) {
@@ -146,6 +161,12 @@ fn side(page: &Page, k: usize, paper: Paper, em: f64) -> Result<Setter<'static>,
     for (n, b) in blocks.iter().enumerate() {
         if let (Block::Heading(t), Some(next)) = (b, blocks.get(n + 1)) {
             s.together(t, next);
+        }
+        if let Block::Columns(_) = b {
+            let after = blocks[n + 1..].iter().find(|b| matches!(b, Block::Columns(_)));
+            let across =
+                matches!((b, after), (Block::Columns(of), Some(Block::Columns(one))) if of.len() > 1 && one.len() == 1);
+            s.below = if across && keeps { BELOW * em } else { 0.0 };
         }
         s.block(b);
         s.after.push(s.pages.len());
@@ -158,10 +179,17 @@ fn side(page: &Page, k: usize, paper: Paper, em: f64) -> Result<Setter<'static>,
 fn largest(page: &Page, k: usize, paper: Paper) -> Result<Setter<'static>, String> {
     let [most, least] = heights(page, k);
     let mut em = most;
-    let mut set = side(page, k, paper, em)?;
+    let mut set = side(page, k, paper, em, false)?;
     while set.pages.len() > 1 && em > least {
         em = (em - STEP).max(least);
-        set = side(page, k, paper, em)?;
+        set = side(page, k, paper, em, false)?;
+    }
+    // A column filled to the foot leaves nothing for what stands under both.
+    if set.pages.len() > 1 {
+        let kept = side(page, k, paper, em, true)?;
+        if kept.pages.len() == 1 {
+            return Ok(kept);
+        }
     }
     Ok(set)
 }
@@ -220,7 +248,7 @@ impl Setter<'_> {
     /// Makes room for `height`: in the next column that has it, when this one is full. What no page has room for begins
     /// one.
     fn room(&mut self, height: f64) {
-        let bottom = self.size[1] - self.margin - FOOT;
+        let bottom = self.size[1] - self.margin - FOOT - self.below;
         for _ in 0..=self.columns.sides.len() {
             if self.y + height <= bottom || self.y <= self.margin {
                 return;

@@ -292,6 +292,11 @@ fn together(names: &[String]) -> String {
     words.iter().map(|w| w.trim_end()).collect::<Vec<_>>().join(if groups.len() < names.len() { "; " } else { ", " })
 }
 
+/// What comes before anything is led over a frame.
+fn framed(facts: &Facts<'_>) -> &'static str {
+    if facts.solver.rig.frames.is_empty() { "" } else { "frame up, feet held, every guy taut; " }
+}
+
 fn order(facts: &Facts<'_>) -> Vec<String> {
     let plan = &facts.file.plan;
     let anchors = |side: Side| {
@@ -311,7 +316,7 @@ fn order(facts: &Facts<'_>) -> Vec<String> {
     vec![
         format!("Tie in at the edge before unpacking.{} Area below closed, spotter, notice given.", edge(facts)),
         format!("Every anchor as in the plan? Tap, turn, pull; what differs, stops. A: {}. B: {}.", anchors(Side::A), anchors(Side::B)),
-        "Main and backup anchors, each on its own pieces; pads tied in under all that can touch.".to_owned(),
+        format!("Main and backup anchors, each on its own pieces; {}pads tied in under all that can touch.", framed(facts)),
         "Messenger across, then each stronger line; brake on the sending side.".to_owned(),
         "Rings round main and backup – “rings on?” – then pull the line over, taped to its backup.".to_owned(),
         format!("Main into its locks, tails flat{}; backup fixed at both sides.{}", tails(facts), joined(facts.solver.rig.line.between_lengths().len())),

@@ -47,7 +47,8 @@ impl Piece {
 
     /// Takes another in, with the worse of every figure.
     fn take(&mut self, other: Self) {
-        self.names.extend(other.names);
+        let known = self.names.clone();
+        self.names.extend(other.names.into_iter().filter(|n| !known.contains(n)));
         self.keeps_n = self.keeps_n.zip(other.keeps_n).map(|(a, b)| a.min(b));
         for (a, b) in self.demand_n.iter_mut().zip(other.demand_n) {
             *a = a.zip(b).map(|(a, b)| a.max(b));
@@ -59,6 +60,7 @@ impl Piece {
         let names = together(&self.names);
         match &self.place {
             Place::Part(..) => names,
+            Place::Frame(_, piece) => format!("{names}, {}", piece.all()),
             other => plain(&other.to_string()).replacen(&plain(other.name()), &names, 1),
         }
     }

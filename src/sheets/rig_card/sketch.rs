@@ -87,7 +87,9 @@ pub(super) fn anchor(facts: &Facts<'_>, side: Side, high: f64) -> Drawing {
     let short = |name: &str| plain(name.strip_prefix(&format!("{side:?} ")).unwrap_or(name));
     let named = |s: usize| {
         let spot = &rig.spots[s];
-        let ending = legs.iter().filter(|l| spot.fixed && l.path.contains(&s)).map(|l| short(&rig.run_names[l.run]));
+        // What is led over a head is named where it is held.
+        let holds = spot.fixed && !rig.frames.iter().any(|f| f.point == s);
+        let ending = legs.iter().filter(|l| holds && l.path.contains(&s)).map(|l| short(&rig.run_names[l.run]));
         std::iter::once(short(&spot.name)).chain(ending).collect::<Vec<_>>().join(" · ")
     };
     let names = spots.iter().map(|s| wide(&named(*s))).fold(0.0, f64::max).min(NAMES) + 4.0;
@@ -103,6 +105,12 @@ pub(super) fn anchor(facts: &Facts<'_>, side: Side, high: f64) -> Drawing {
     let ways: Vec<Vec<[f64; 2]>> = legs.iter().map(|leg| leg.path.iter().map(|p| at(*p)).collect()).collect();
     for way in &ways {
         d.line(way, 0.5);
+    }
+    for f in rig.frames.iter().filter(|f| spots.contains(&f.point)) {
+        for s in &f.struts {
+            let foot = [left + scale * (s.foot.x - lo.x), 15.0 + scale * (hi.y - s.foot.y)];
+            d.line(&[at(f.point), foot], 1.0);
+        }
     }
     let dots = spots.iter().map(|s| at(*s)).map(|[x, y]| [x - 1.2, y - 1.2, x + 1.2, y + 1.2]).collect();
     let mut room = Room { ways, dots, names: Vec::new() };
