@@ -259,6 +259,8 @@ pub(super) fn type_field(app: &mut App, field: super::form::FormField, start: Op
 }
 
 fn quit(app: &mut App) {
+    // The plan that a lesson was begun over may have work in it.
+    app.leave_lesson();
     if app.unsaved() {
         open(app, Overlay::Quit);
     } else {
@@ -705,6 +707,16 @@ pub const COMMANDS: &[Command] = &[
         let text = a.path.as_ref().map_or_else(|| a.file_name(), |p| p.display().to_string());
         typed(a, PromptUse::SaveAs(false), "save as", text);
     }),
+    command!(
+        Program,
+        "lesson",
+        "lesson",
+        ["7"],
+        Anywhere,
+        "three short lessons on plans of their own; this one stays aside meanwhile",
+        always,
+        App::choose_lesson
+    ),
     command!(
         Plan,
         "print",

@@ -22,6 +22,7 @@ mod journal;
 mod keymap;
 mod keys;
 pub mod keysheet;
+pub mod lesson;
 mod menu;
 mod outline;
 mod over;

@@ -185,6 +185,8 @@ pub enum PickerUse {
     Answer,
     /// An answer to one of several questions.
     Ask(Box<Dialogue>),
+    /// A lesson.
+    Lesson,
 }
 
 /// One line of a list to pick from.
@@ -429,6 +431,8 @@ pub struct App {
     pub(super) heard: usize,
     /// What was chosen before something is looked for.
     pub(super) looked_from: Option<Selected>,
+    /// A lesson that is being played.
+    pub lesson: Option<Box<super::lesson::Playing>>,
     /// Questions on the way.
     pub(super) asked: super::dialogue::Asked,
     /// Which of those that limit was gone to last.
@@ -492,6 +496,7 @@ impl App {
             heard: 0,
             went_to_limit: None,
             looked_from: None,
+            lesson: None,
             asked: super::dialogue::Asked::default(),
             settings,
             keymap: Keymap::default(),
@@ -562,6 +567,12 @@ impl App {
         }
     }
 
+    /// The review that is wanted.
+    #[must_use]
+    pub fn job(&self) -> Job {
+        Job { number: self.wanted, file: self.file.clone(), stop: self.stop.clone() }
+    }
+
     /// Whether the review shown belongs to the plan as it is now.
     #[must_use]
     pub fn fresh(&self) -> bool {
@@ -580,7 +591,8 @@ impl App {
         self.outline = outline(&self.file.plan, self.solver.as_ref().ok().map(|s| &s.rig));
         self.view = None;
         self.look();
-        if self.unsaved() {
+        // A lesson's plan is nobody's work.
+        if self.unsaved() && self.lesson.is_none() {
             self.effects.push(Effect::Journal(self.file.clone()));
         }
         self.wanted += 1;
@@ -590,11 +602,7 @@ impl App {
         self.drop_old_studies();
         self.review_faults.clear();
         match &self.solver {
-            Ok(_) => self.effects.push(Effect::Review(Job {
-                number: self.wanted,
-                file: self.file.clone(),
-                stop: self.stop.clone(),
-            })),
+            Ok(_) => self.effects.push(Effect::Review(self.job())),
             // Numbers of a plan that cannot be worked out must not linger.
             Err(faults) => {
                 self.review_faults = faults.clone();
@@ -798,7 +806,7 @@ impl App {
     /// Takes over a plan that differs in its remarks alone: what was worked out stands.
     fn retell(&mut self) {
         self.outline = outline(&self.file.plan, self.solver.as_ref().ok().map(|s| &s.rig));
-        if self.unsaved() {
+        if self.unsaved() && self.lesson.is_none() {
             self.effects.push(Effect::Journal(self.file.clone()));
         }
         self.reform();

@@ -32,6 +32,9 @@ impl App {
             None => {
                 // Whatever was asked or looked for is over.
                 self.forget_questions();
+                if self.press_lesson(press) {
+                    return;
+                }
                 if let Some(c) = self.keymap.lookup(self.pane, press) {
                     self.run(c.id);
                 } else if press.key == Key::Esc && self.watching.is_some() {
@@ -334,6 +337,7 @@ impl App {
                 self.set(&f.path, &ron, name)
             }
             PickerUse::Incident => self.watch(&row.value),
+            PickerUse::Lesson => self.begin_lesson(&row.value),
             PickerUse::Remark => {
                 self.choose_for_remark(row);
                 return;

@@ -1,6 +1,7 @@
 //! The command line.
 
 mod gear;
+mod lesson;
 mod remarks;
 mod splice;
 mod studies;
@@ -269,6 +270,11 @@ enum Command {
         #[arg(short, long, value_name = "FILE")]
         output: Option<PathBuf>,
     },
+    /// Play one of three short lessons; without a name, list them. Away from a terminal its steps are printed.
+    Lesson {
+        /// Which.
+        name: Option<String>,
+    },
     /// List the rules of review.
     Rules,
     /// Print the keys of the workbench as they are in force, and where the key file is looked for.
@@ -488,11 +494,9 @@ pub fn run() -> Result<ExitCode> {
     let system = if args.us { System::Us } else { System::Si };
     let glyphs = if args.ascii { Glyphs::Ascii } else { args.glyphs };
     let ascii = glyphs == Glyphs::Ascii;
+    let settings = Settings { system, glyphs, mouse: !args.no_mouse, ..Settings::default() };
     match args.command {
-        None => {
-            let settings = Settings { system, glyphs, mouse: !args.no_mouse, ..Settings::default() };
-            workbench(args.plan, args.keys.as_deref(), settings, args.palette)
-        }
+        None => workbench(args.plan, args.keys.as_deref(), settings, args.palette),
         Some(Command::Check { plans, json, md, all, why, inventory, prefer, on, day }) => {
             let stock = Owned { files: inventory, prefer, on: on.unwrap_or_else(crate::app::today) };
             let format = match (json, md) {
@@ -575,6 +579,7 @@ pub fn run() -> Result<ExitCode> {
         Some(Command::Remarks { plan, add, by }) => remarks::list_or_add(&plan, add.as_deref(), &by),
         Some(Command::Merge { ours, theirs, output }) => remarks::merge([&ours, &theirs], output.as_deref()),
         Some(Command::Items { filter }) => print(&items(filter.as_deref(), system)),
+        Some(Command::Lesson { name }) => lesson::lesson(name.as_deref(), args.keys.as_deref(), settings, args.palette),
         Some(Command::Rules) => print(&rules()),
         Some(Command::Keys { md: true, .. }) => print(&keysheet::markdown()),
         Some(Command::Keys { ron: true, .. }) => print(&keysheet::ron()),
@@ -645,7 +650,7 @@ fn workbench(
             }
         };
     }
-    crate::tui::run(plan, DEMO_NAME, DEMO, KeyFile::open(keys), settings, palette)
+    crate::tui::run(plan, (DEMO_NAME, DEMO), None, KeyFile::open(keys), settings, palette)
 }
 
 /// Talks about a plan in lines of text.

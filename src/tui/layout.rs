@@ -17,6 +17,8 @@ pub struct Wish {
     pub beside: Pane,
     /// The side whose anchor is looked at where there is room for one.
     pub side: Side,
+    /// Whether a lesson is played.
+    pub lesson: bool,
 }
 
 /// Where everything stands. Panes have their head in their first row.
@@ -26,6 +28,8 @@ pub struct Screen {
     pub title: Rect,
     /// The headline: two rows, or three.
     pub headline: Rect,
+    /// The strip of a lesson.
+    pub lesson: Option<Rect>,
     /// The names of the panes, where only one is shown.
     pub tabs: Option<Rect>,
     /// The rig along the load's way.
@@ -47,6 +51,9 @@ pub struct Screen {
     /// Keys.
     pub hints: Rect,
 }
+
+/// Rows of a lesson's strip.
+const STRIP: u16 = 3;
 
 /// Columns between two panes.
 const GUTTER: u16 = 2;
@@ -76,11 +83,20 @@ pub fn screen(area: Rect, wish: Wish) -> Option<Screen> {
     let head = if wide && area.height >= 24 { 3 } else { 2 };
     let said = u16::from(wide);
     let foot = 2 + said;
-    let body = rows(area, 1 + head, area.height - 1 - head - foot);
+    // A lesson speaks where the headline would say what limits the rig, and below it.
+    let strip = if !wish.lesson {
+        0
+    } else if area.height >= 24 {
+        STRIP
+    } else {
+        2
+    };
+    let body = rows(area, 1 + head + strip, area.height - 1 - head - strip - foot);
     let last = area.height - 1;
     let mut s = Screen {
         title: rows(area, 0, 1),
         headline: rows(area, 1, head),
+        lesson: wish.lesson.then(|| rows(area, 1 + head, strip)),
         walker: rows(area, area.height - foot, 1),
         message: wide.then(|| rows(area, last - 1, 1)),
         hints: rows(area, last, 1),
@@ -195,9 +211,10 @@ mod tests {
             let area = Rect::new(0, 0, width, height);
             for keys in Pane::ALL {
                 let beside = if keys == Pane::Path { Pane::Drawing } else { keys };
-                let s = screen(area, Wish { keys, beside, side: Side::A }).expect("large enough");
+                let lesson = height % 2 == 0 && height >= 18;
+                let s = screen(area, Wish { keys, beside, side: Side::A, lesson }).expect("large enough");
                 let mut all: Vec<Rect> = s.panes().map(|p| p.1).collect();
-                all.extend(s.influence.into_iter().chain(s.tabs).chain(s.message));
+                all.extend(s.influence.into_iter().chain(s.tabs).chain(s.message).chain(s.lesson));
                 all.extend([s.title, s.headline, s.walker, s.hints]);
                 for (i, r) in all.iter().enumerate() {
                     assert_eq!(r.intersection(area), *r, "{width}x{height} {keys:?}");

@@ -40,6 +40,7 @@ pub use draw::{FromAbove, Hits, draw};
 pub use input::handle;
 pub use layout::{SMALLEST, Screen, Wish, screen};
 
+use crate::app::lesson::Lesson;
 use crate::app::{
     AgainstDone, App, Effect, Job, JobDone, Journal, KeyFile, Opening, Palette, Settings, StudyDone, TICK_MS, Trial,
     TrialDone, Watched,
@@ -60,14 +61,14 @@ enum Event {
     Signal(u8),
 }
 
-/// Opens the workbench on the plan at `path`, or on the demo.
+/// Opens the workbench on the plan at `path`, or on the demo; over it a lesson is played.
 ///
 /// # Errors
 /// When the terminal refuses.
 pub fn run(
     path: Option<PathBuf>,
-    demo_name: &str,
-    demo: &str,
+    (demo_name, demo): (&str, &str),
+    lesson: Option<Lesson>,
     keys: KeyFile,
     mut settings: Settings,
     palette: Option<Palette>,
@@ -94,6 +95,11 @@ pub fn run(
     let mut app = App::new(file, path, settings);
     app.opening = Opening::OnLimit;
     app.use_keys(keys);
+    if let Some(lesson) = lesson
+        && let Err(why) = app.play_lesson(lesson)
+    {
+        app.refuse(why);
+    }
     let guard = guard::Guard::enter(app.settings.mouse)?;
     let result = session(&mut app);
     drop(guard);

@@ -15,6 +15,7 @@ mod incidents;
 mod invariants;
 mod keys;
 mod laws;
+mod lessons;
 mod outside_frames;
 mod outside_incidents;
 mod outside_motion;

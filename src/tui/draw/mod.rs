@@ -9,6 +9,7 @@ mod gap;
 mod header;
 mod hits;
 mod influence;
+mod lesson;
 mod motion;
 mod new_plan;
 mod over;
@@ -46,13 +47,16 @@ pub fn draw(frame: &mut Frame<'_>, app: &App) -> Hits {
         Picture::Anchor(side) => side,
         Picture::Gap => app.side,
     };
-    let Some(s) = screen(area, Wish { keys: app.pane, beside: app.beside, side }) else {
+    let Some(s) = screen(area, Wish { keys: app.pane, beside: app.beside, side, lesson: app.lesson.is_some() }) else {
         header::alone(frame, area, app, theme);
         return Hits::default();
     };
     let mut hits = Hits { panes: s.panes().collect(), ..Hits::default() };
     header::title(frame, s.title, app, theme);
     header::headline(frame, s.headline, app, theme);
+    if let Some(area) = s.lesson {
+        lesson::draw(frame, area, app, theme);
+    }
     if let Some(area) = s.tabs {
         tabs(frame, area, app, theme);
     }
