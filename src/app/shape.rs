@@ -7,9 +7,9 @@ use glam::{DVec2, DVec3};
 
 use super::outline::Selected;
 use super::state::App;
-use crate::document::{Path, Splice, quote};
+use crate::document::{Path, Reader, Splice, quote};
 use crate::plan::{At, Change, PartLength, PlanFile, PointKind, Role, Side};
-use crate::units::{Angle, Length, Quantity};
+use crate::units::{Length, Quantity};
 
 /// What the mouse holds.
 #[derive(Debug, Clone)]
@@ -57,13 +57,6 @@ pub(super) fn sighting(place: DVec3, line_bearing_rad: f64) -> String {
     )
 }
 
-/// Where a sighting leads, from the side's reference point, m.
-pub(super) fn sighted(distance: Length, bearing: Angle, slope: Angle, line_bearing_rad: f64) -> DVec3 {
-    let turn = bearing.si() - line_bearing_rad;
-    let flat = distance.si() * slope.si().cos();
-    DVec3::new(flat * turn.cos(), -flat * turn.sin(), distance.si() * slope.si().sin())
-}
-
 fn bearing(file: &PlanFile) -> f64 {
     file.plan.site.bearing.map_or(0.0, Quantity::si)
 }
@@ -74,8 +67,8 @@ fn place(file: &PlanFile, name: &str) -> Option<(Path, DVec3)> {
     let xyz = |p: [Length; 3]| DVec3::new(p[0].si(), p[1].si(), p[2].si());
     let (key, place) = match &point.kind {
         PointKind::Fixed { at: At::Place(p), .. } => ("at", xyz(*p)),
-        PointKind::Fixed { at: At::Sighted { distance, bearing: b, slope }, .. } => {
-            ("at", sighted(*distance, *b, *slope, bearing(file)))
+        PointKind::Fixed { at: at @ At::Sighted(_), .. } => {
+            ("at", file.plan.located(point.side, at)?.0.place - file.plan.origin(point.side))
         }
         PointKind::Free { near, .. } => ("near", xyz(*near)),
     };
@@ -86,7 +79,9 @@ fn place(file: &PlanFile, name: &str) -> Option<(Path, DVec3)> {
 fn moved(file: &PlanFile, name: &str, to: DVec3) -> Option<Splice> {
     let (path, now) = place(file, name)?;
     let node = path.find(&file.root)?;
-    let text = if node.name.as_deref() == Some("Sighted") {
+    // What was seen from elsewhere, or twice, is where it is put from then on.
+    let plain = |n: &crate::document::Node| !["from", "again", "within"].iter().any(|k| Reader(n).get(k).is_some());
+    let text = if node.name.as_deref() == Some("Sighted") && plain(node) {
         sighting(to, bearing(file))
     } else {
         let coordinate = |i: usize| {
@@ -219,6 +214,14 @@ impl App {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::units::Angle;
+
+    /// Where a sighting leads, from the side's reference point, m.
+    fn sighted(distance: Length, bearing: Angle, slope: Angle, line_bearing_rad: f64) -> DVec3 {
+        let turn = bearing.si() - line_bearing_rad;
+        let flat = distance.si() * slope.si().cos();
+        DVec3::new(flat * turn.cos(), -flat * turn.sin(), distance.si() * slope.si().sin())
+    }
 
     #[test]
     fn numbers_are_written_short() {

@@ -256,13 +256,16 @@ impl App {
         use crate::units::Quantity as _;
         let site = &self.file.plan.site;
         let system = self.settings.system;
+        let off = self.file.plan.assumed_m(&crate::plan::sighted::Unmeasured::Span);
+        let span = length(site.span.si(), system);
+        let span = off.map_or_else(|| span.clone(), |m| format!("~{span} ± {}", length(m, system)));
         let rise = site.height_difference.si();
         let b = match rise {
             r if r > 0.0 => format!("B {} higher", length(r, system)),
             r if r < 0.0 => format!("B {} lower", length(-r, system)),
             _ => "level".to_owned(),
         };
-        format!("{}, {b}", length(site.span.si(), system))
+        format!("{span}, {b}")
     }
 
     /// The factors asked for in a few words.

@@ -18,7 +18,7 @@ use jiff::civil::Date;
 use crate::app::{App, Glyphs, Journal, KeyFile, Palette, Settings, keysheet};
 use crate::document::{did_you_mean, plain};
 use crate::plan::PlanFile;
-use crate::plan::templates::{AnchorKind, Answers, factors, plan_text};
+use crate::plan::templates::{AnchorKind, Answers, Visit, factors, plan_text};
 use crate::review::{self, RULES, reviewed};
 use crate::sheets;
 use crate::sheets::page::{Form, Page, Paper};
@@ -132,6 +132,13 @@ enum Command {
         /// Item of the bolts.
         #[arg(long, default_value = "bolt-glued-12")]
         bolts: String,
+        /// From A's lip to B's as a laser and a clinometer say it, such as "63 m, 2.5 deg": span and height difference come of
+        /// it, and what else was not asked stands as assumed.
+        #[arg(long, value_parser = sighting, allow_hyphen_values = true, conflicts_with_all = ["span", "rise"], value_name = "DISTANCE, SLOPE")]
+        seen: Option<(f64, f64)>,
+        /// The ground, sighted down from A's lip along the line, such as "38 m, -62 deg"; once for each place.
+        #[arg(long, value_parser = sighting, allow_hyphen_values = true, requires = "seen", value_name = "DISTANCE, SLOPE")]
+        below: Vec<(f64, f64)>,
     },
     /// The workbench as a conversation: reads a line, prints lines; for screen readers, plain terminals and scripts.
     Plain {
@@ -139,9 +146,10 @@ enum Command {
         plan: Option<PathBuf>,
     },
     /// Print a sheet of a plan: card (rig card), gear (gear list), cut (cut list), splices (splice cards), over (over and
-    /// down), day (as rigged), rescue, edge, stay (the line that stays up), review.
+    /// down), day (as rigged), rescue, edge, stay (the line that stays up), scout (a first
+    /// visit, to fill in), review.
     Sheet {
-        /// Which: card, gear, cut, splices, over, day, rescue, edge, stay or review.
+        /// Which: card, gear, cut, splices, over, day, rescue, edge, stay, scout or review.
         #[arg(value_parser = kind)]
         kind: sheets::Kind,
         /// The plan; the built-in demo without it.
@@ -396,6 +404,16 @@ fn written_by_hand(path: &std::path::Path, bytes: &[u8]) -> bool {
     ron || lines.next().is_some_and(|l| ["Plan(", "Inventory(", "Keys(", "("].iter().any(|head| l.starts_with(head)))
 }
 
+/// A distance along the slope, m, and the slope, rad.
+fn sighting(text: &str) -> std::result::Result<(f64, f64), String> {
+    let (d, s) = text.split_once(',').ok_or("a distance and a slope, as 63 m, 2.5 deg")?;
+    let (d, s) = (quantity(d.trim(), Dim::Length)?, quantity(s.trim(), Dim::Angle)?);
+    if d <= 0.0 || s.abs() >= std::f64::consts::FRAC_PI_2 {
+        return Err("a distance over nothing, and less steep than straight up or down".to_owned());
+    }
+    Ok((d, s))
+}
+
 fn kind(text: &str) -> std::result::Result<sheets::Kind, String> {
     named(&sheets::Kind::ALL, sheets::Kind::name, text)
 }
@@ -519,6 +537,8 @@ pub fn run() -> Result<ExitCode> {
             factors,
             legs,
             bolts,
+            seen,
+            below,
         }) => {
             let answers = Answers {
                 title,
@@ -532,6 +552,7 @@ pub fn run() -> Result<ExitCode> {
                 factors: factors.0,
                 legs,
                 bolts,
+                scouted: seen.map(|across| Visit { across, below }),
             };
             new(&path, &answers)
         }

@@ -258,7 +258,9 @@ impl Seek<'_, '_> {
             let mut step = downhill(&k, &at.along_n);
             let far = step.iter().map(|s| s * s).sum::<f64>().sqrt();
             if far > reach {
-                step.iter_mut().for_each(|s| *s *= reach / far);
+                for s in &mut step {
+                    *s *= reach / far;
+                }
             }
             let slope: f64 = at.along_n.iter().zip(&step).map(|(g, s)| g * s).sum();
             let mut share = 1.0;
@@ -453,9 +455,7 @@ fn cholesky(k: &[Vec<f64>], add: impl Fn(usize) -> f64) -> Option<Vec<Vec<f64>>>
     for i in 0..n {
         for j in 0..=i {
             let mut sum = k[i][j] + if i == j { add(i) } else { 0.0 };
-            for m in 0..j {
-                sum -= l[i][m] * l[j][m];
-            }
+            sum -= l[i].iter().zip(&l[j]).take(j).map(|(a, b)| a * b).sum::<f64>();
             l[i][j] = if i == j {
                 if sum.is_nan() || sum <= 0.0 {
                     return None;

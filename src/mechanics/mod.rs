@@ -17,6 +17,7 @@ pub mod motion;
 pub mod net;
 pub mod reeving;
 pub mod root;
+pub mod sight;
 pub mod sliding;
 pub mod span;
 pub mod tow;

@@ -76,12 +76,14 @@ fn point_words(p: &Point) -> String {
         PointKind::Fixed { at, by, .. } => {
             let at = match at {
                 At::Place(place) => format!("at {}", place_words(*place)),
-                At::Sighted { distance, bearing, slope } => format!(
-                    "sighted at {:.2} m, {:.0}°, slope {:.0}°",
-                    distance.si(),
-                    bearing.si().to_degrees(),
-                    slope.si().to_degrees()
-                ),
+                At::Sighted(sights) => {
+                    let each = sights.iter().map(|s| {
+                        let from = s.from.as_ref().map_or_else(String::new, |f| format!(" from {f}"));
+                        let (bearing, slope) = (s.bearing.si().to_degrees(), s.slope.si().to_degrees());
+                        format!("sighted at {:.2} m, {bearing:.0}°, slope {slope:.0}°{from}", s.distance.si())
+                    });
+                    each.collect::<Vec<_>>().join("; ")
+                }
             };
             let by = if let Hold::Bolt { item, .. } = by { item } else { by.word() };
             format!("side {:?}, {by} {at}{hung}", p.side)

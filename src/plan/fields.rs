@@ -1,5 +1,6 @@
 //! The plan's format as a table. Checking, forms, the format's description and its test all read it.
 
+use super::sighted::{ASSUMED, SHOT, SIGHTED, STAND};
 use super::trip_fields::{AT_STEP, CLAIM, CROSSING, DAY, RESCUE, STAY, TIE};
 use crate::catalogue::fields::{FORCE, ITEM, LENGTH, RATING, may, optional, required, slot};
 use crate::document::schema::{Field, Form, FormBody, Keys, Kind, Range, Record, Target};
@@ -13,7 +14,7 @@ pub(super) const ANY_LENGTH: Kind = Kind::Quantity(Dim::Length, Range::Any);
 const NOT_NEGATIVE_LENGTH: Kind = Kind::Quantity(Dim::Length, Range::NotNegative);
 pub(super) const SPEED: Kind = Kind::Quantity(Dim::Velocity, Range::NotNegative);
 pub(super) const TEMPERATURE: Kind = Kind::Quantity(Dim::Temperature, Range::Positive);
-const ANGLE: Kind = Kind::Quantity(Dim::Angle, Range::Any);
+pub(super) const ANGLE: Kind = Kind::Quantity(Dim::Angle, Range::Any);
 pub(super) const MASS: Kind = Kind::Quantity(Dim::Mass, Range::Positive);
 const SHARE: Kind = Kind::Number(Range::Share);
 const FACTOR: Kind = Kind::Number(Range::Positive);
@@ -37,15 +38,7 @@ const AT: Kind = Kind::Choice(&[
         FormBody::Bare(&PLACE),
         "coordinates from the side's reference point: x from A towards B, y to the left, z up",
     ),
-    form(
-        "Sighted",
-        FormBody::Fields(&[
-            required("distance", LENGTH, "along the slope, from the side's reference point"),
-            required("bearing", ANGLE, "compass bearing; needs the site's own bearing"),
-            optional("slope", ANGLE, "0 deg", "upwards positive"),
-        ]),
-        "sighted from the side's reference point",
-    ),
+    form("Sighted", FormBody::Fields(SIGHTED), "sighted from the side's reference point, or from a stand"),
 ]);
 
 const BLOCK: &[Field] = &[
@@ -465,6 +458,12 @@ const SITE: Record = Record {
             "ground profile under the line, from A's reference point",
         ),
         optional(
+            "shots",
+            Kind::List(&Kind::Record(&SHOT)),
+            "[]",
+            "places on the ground sighted down from the lips; they join the profile",
+        ),
+        optional(
             "obstacles",
             Kind::Map(Keys::Own, &Kind::Record(&OBSTACLE)),
             "{}",
@@ -658,6 +657,13 @@ pub const PLAN: Record = Record {
         required("site", Kind::Record(&SITE), "the gap"),
         optional("people", Kind::Record(&PEOPLE), "one walker of 80 kg", "who walks"),
         optional("factors", Kind::Record(&FACTORS), "5, 3 and 2", "the factors asked for"),
+        optional("stands", Kind::Map(Keys::Own, &Kind::Record(&STAND)), "{}", "where somebody stood and looked from"),
+        optional(
+            "assumed",
+            Kind::Map(Keys::Own, &Kind::Record(&ASSUMED)),
+            "{}",
+            "what nobody has measured, by its path: site.span, site.height_difference, site.ground, points.NAME.at",
+        ),
         required("points", Kind::Map(Keys::Own, &POINT), "places where runs meet"),
         required("runs", Kind::Map(Keys::Own, &RUNS), "chains of parts between points"),
         optional(

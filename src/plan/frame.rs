@@ -105,6 +105,8 @@ const STRUT: Record = Record {
     ],
 };
 
+const HOBBLE: Kind = Kind::Choice(&[form("Part", FormBody::Fields(PART.fields), "one item of gear")]);
+
 /// Fields of a frame.
 pub(super) const FRAME: &[Field] = &[
     optional(
@@ -113,7 +115,7 @@ pub(super) const FRAME: &[Field] = &[
         "[]: its load is printed, it is not judged",
         "what it stands on",
     ),
-    optional("hobble", Kind::Record(&PART), "none", "what ties the feet of two struts together"),
+    optional("hobble", HOBBLE, "none", "what ties the feet of two struts together"),
     optional("off_centre", LENGTH, "10 mm", "how far what loads it misses the struts' axes"),
 ];
 

@@ -18,6 +18,7 @@ mod read;
 mod read_trip;
 pub mod rescue;
 mod save;
+pub mod sighted;
 pub mod stay;
 pub mod steps;
 pub mod templates;

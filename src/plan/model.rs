@@ -9,6 +9,7 @@ use super::crossing::{Carried, Crossing};
 use super::day::Day;
 use super::frame::Frame;
 use super::rescue::Rescue;
+use super::sighted::{Scouting, Sight};
 use super::stay::Stay;
 use super::tensioning::Tensioning;
 use super::ties::{AtStep, Tie};
@@ -34,6 +35,8 @@ pub struct Plan {
     pub note: String,
     /// The gap.
     pub site: Site,
+    /// Stands, and what was not measured.
+    pub scouting: Scouting,
     /// Who walks.
     pub people: People,
     /// Factors asked for.
@@ -214,19 +217,12 @@ pub struct Aside {
 }
 
 /// Where a fixed point is.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum At {
     /// Coordinates from the side's reference point.
     Place([Length; 3]),
-    /// Seen from the side's reference point.
-    Sighted {
-        /// Along the slope.
-        distance: Length,
-        /// By compass.
-        bearing: Angle,
-        /// Upwards.
-        slope: Angle,
-    },
+    /// Seen from a stand, once or twice.
+    Sighted(Vec<Sight>),
 }
 
 /// A block of some kind.

@@ -20,6 +20,10 @@ pub(super) fn plan(root: &Node) -> Plan {
         title: r.words("title"),
         note: r.words("note"),
         site: r.get("site").map_or_else(|| site(r), site),
+        scouting: super::sighted::Scouting {
+            stands: map(r.get("stands"), super::sighted::stand),
+            assumed: map(r.get("assumed"), super::sighted::assumed),
+        },
         people: people(r.get("people")),
         factors: factors(r.get("factors")),
         points: map(r.get("points"), point),
@@ -78,10 +82,7 @@ fn site(r: Reader<'_>) -> Site {
         span: r.q("span").unwrap_or(metres(0.0)),
         height_difference: r.q("height_difference").unwrap_or(metres(0.0)),
         bearing: r.q("bearing"),
-        ground: list(r.get("ground"), |p| {
-            let at = |i| p.at(i).and_then(Reader::quantity).unwrap_or(metres(0.0));
-            (at(0), at(1))
-        }),
+        ground: ground(r),
         obstacles: map(r.get("obstacles"), |o| {
             let at = |k: &str| o.q(k).unwrap_or(metres(0.0));
             Obstacle { from: at("from"), to: at("to"), top: at("top") }
@@ -100,6 +101,21 @@ fn site(r: Reader<'_>) -> Site {
         measured: r.words("measured"),
         labels: [label("label_a", "A"), label("label_b", "B")],
     }
+}
+
+/// The profile as given, with what was sighted down from the lips.
+fn ground(r: Reader<'_>) -> Vec<(Length, Length)> {
+    let mut ground = list(r.get("ground"), |p| {
+        let at = |i| p.at(i).and_then(Reader::quantity).unwrap_or(metres(0.0));
+        (at(0), at(1))
+    });
+    let gap = ["span", "height_difference"].map(|k| r.q(k).unwrap_or(metres(0.0)));
+    let shots = list(r.get("shots"), |s| super::sighted::shot(s, gap[0], gap[1]));
+    if !shots.is_empty() {
+        ground.extend(shots);
+        ground.sort_by(|a, b| a.0.si().total_cmp(&b.0.si()));
+    }
+    ground
 }
 
 /// Largest load of bouncing over body weight: the middle of 2 to 3.5. Common practice, no source.
@@ -199,11 +215,7 @@ fn hold(r: Reader<'_>) -> Hold {
 fn point(r: Reader<'_>) -> Point {
     let kind = if r.name() == "Fixed" {
         let at = match r.get("at") {
-            Some(s) if s.name() == "Sighted" => At::Sighted {
-                distance: s.q("distance").unwrap_or(metres(0.0)),
-                bearing: s.q("bearing").unwrap_or_default(),
-                slope: s.q("slope").unwrap_or_default(),
-            },
+            Some(s) if s.name() == "Sighted" => super::sighted::sighted(s),
             other => At::Place(place(other)),
         };
         PointKind::Fixed { at, by: r.get("by").map_or(Hold::Strength(None), hold), stiffness: r.q("stiffness") }

@@ -118,6 +118,26 @@ pub struct Answers {
     pub legs: String,
     /// Item of the bolts.
     pub bolts: String,
+    /// What was sighted on a first visit; nothing where span and height difference were measured.
+    pub scouted: Option<Visit>,
+}
+
+/// What was sighted on a first visit.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Visit {
+    /// From A's lip to B's: along the slope, m, and upwards, rad.
+    pub across: (f64, f64),
+    /// Down from A's lip along the line: along the slope, m, and upwards, rad.
+    pub below: Vec<(f64, f64)>,
+}
+
+impl Visit {
+    /// Span and height difference, m.
+    #[must_use]
+    pub fn gap_m(&self) -> [f64; 2] {
+        let (d, s) = self.across;
+        [d * s.cos(), d * s.sin()]
+    }
 }
 
 impl Default for Answers {
@@ -134,6 +154,7 @@ impl Default for Answers {
             factors: [5.0, 3.0, 2.0],
             legs: "hmpe-8".to_owned(),
             bolts: "bolt-glued-12".to_owned(),
+            scouted: None,
         }
     }
 }
@@ -342,6 +363,34 @@ fn side_of(b: &mut Built, side: Side, a: &Answers) {
     }
 }
 
+/// Where anchors of a first draft stand, nobody has measured, m.
+const NOT_ASKED_M: f64 = 0.5;
+
+/// What a visit says of the site, and what it leaves assumed; both empty without one.
+fn visited(a: &Answers, b: &Built) -> (String, String) {
+    let Some(visit) = &a.scouted else { return Default::default() };
+    let shots =
+        visit.below.iter().map(|(d, s)| format!("Shot(distance: \"{d} m\", slope: \"{:.2} deg\")", s.to_degrees()));
+    let seen =
+        format!(", measured: \"laser and clinometer from A's lip\", shots: [{}]", shots.collect::<Vec<_>>().join(", "));
+    let sight = crate::mechanics::sight::Sight {
+        distance_m: visit.across.0,
+        turn_rad: 0.0,
+        slope_rad: visit.across.1,
+        within: super::sighted::WITHIN,
+    };
+    let [along, _, up] =
+        sight.errors_m().into_iter().fold(glam::DVec3::ZERO, |sum, e| sum + e * e).map(f64::sqrt).to_array();
+    let mut assumed = format!(
+        "    assumed: {{\n        \"site.span\": Assumed(within: \"{along:.2} m\", why: \"a laser by hand\"),\n        \"site.height_difference\": Assumed(within: \"{up:.2} m\", why: \"a clinometer by hand\"),\n"
+    );
+    for name in b.points.lines().filter(|l| l.contains(": Fixed(")).filter_map(|l| l.trim().split('"').nth(1)) {
+        assumed +=
+            &format!("        \"points.{name}.at\": Assumed(within: \"{NOT_ASKED_M} m\", why: \"not asked yet\"),\n");
+    }
+    (seen, assumed + "    },\n")
+}
+
 /// The text of a plan.
 #[must_use]
 pub fn plan_text(a: &Answers) -> String {
@@ -364,12 +413,16 @@ pub fn plan_text(a: &Answers) -> String {
     let walkers = walkers.join(", ");
     let ground: Vec<String> = a.ground_m.iter().map(|[x, z]| format!("(\"{x} m\", \"{z} m\")")).collect();
     let ground = if ground.is_empty() { String::new() } else { format!(", ground: [{}]", ground.join(", ")) };
+    let (seen, assumed) = visited(a, &b);
+    let ground = ground + &seen;
+    let [span_m, rise_m] =
+        a.scouted.as_ref().map_or([a.span_m, a.rise_m], |v| v.gap_m().map(|m| (100.0 * m).round() / 100.0));
     format!(
         "// Made from a few answers. What was not asked is assumed: places of anchors, sizes of trees and blocks, tails,\n\
          // the weather. Measure, correct, and declare what no geometry shows. A planning aid: it replaces neither a\n\
          // competent rigger on site, nor the makers' instructions, nor local codes.\n\
          Plan(\n    format: 1,\n    title: \"{title}\",\n    site: Site(span: \"{} m\", height_difference: \"{} m\"{ground}),\n    \
-         people: People(walkers: [{walkers}], leash: \"leash\", seated: (\"4 m\", \"4 m\")),\n    \
+         people: People(walkers: [{walkers}], leash: \"leash\", seated: (\"4 m\", \"4 m\")),\n{assumed}    \
          factors: Factors(working: {working:?}, fall: {fall:?}, failure: {failure:?}, by_kind: {{{by_kind}}}),\n    \
          points: {{\n{}    }},\n    runs: {{\n{}\
          \x20       \"main\": Run(role: Main, from: \"A master\", to: \"B master\", parts: [\n\
@@ -383,8 +436,8 @@ pub fn plan_text(a: &Answers) -> String {
          \x20       \"leash\": Run(role: Leash, parts: [\n\
          \x20           Part(item: \"leash-dynamic\", length: \"1.3 m\", ends: (Sewn, Sewn)),\n\
          \x20           Part(item: \"leash-ring\"),\n            Part(item: \"leash-ring\"),\n        ]),\n    }},\n    declared: {{}},\n)\n",
-        a.span_m,
-        a.rise_m,
+        span_m,
+        rise_m,
         b.points,
         b.runs,
         w = a.webbing,

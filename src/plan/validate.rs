@@ -4,7 +4,8 @@ use std::collections::{HashMap, HashSet};
 
 use super::fields::ROOT;
 use super::frame::frames;
-use super::model::{At, Connected, Hitch, Hold, PartLength, Plan, PointKind, Role, Run, Target};
+use super::model::{Connected, Hitch, Hold, PartLength, Plan, PointKind, Role, Run, Target};
+use super::sighted::scouting;
 use super::validate_trip::{claims, crossing, days, rescue, serials, stay, ties};
 use crate::catalogue::{Catalogue, Class};
 use crate::document::schema::Target as To;
@@ -51,6 +52,7 @@ pub(super) fn validate(root: &Node, plan: &Plan, catalogue: &Catalogue) -> Vec<D
     }
     lines(&mut f, plan, &top);
     held(&mut f, plan, &top);
+    scouting(&mut f, plan, &top);
     frames(&mut f, plan, catalogue, &top.key("points"));
     tensioning(&mut f, plan, catalogue, &top.key("tensioning"));
     crossing(&mut f, plan, catalogue, &top.key("crossing"));
@@ -197,10 +199,7 @@ fn points(f: &mut Faults<'_>, plan: &Plan, catalogue: &Catalogue, top: &Path) {
                 );
             }
         }
-        if let PointKind::Fixed { at: place, by, .. } = &p.kind {
-            if matches!(place, At::Sighted { .. }) && plan.site.bearing.is_none() {
-                f.add(&at.key("at"), "a sighted point needs the site's bearing", "add bearing: \"84 deg\" to the site");
-            }
+        if let PointKind::Fixed { by, .. } = &p.kind {
             if let Hold::Edge { outward, .. } = by
                 && outward.iter().all(|c| *c == 0.0)
             {

@@ -19,6 +19,7 @@ use super::reviewing::{Review, in_view, limiting};
 use super::rigged::AsHung;
 use super::row::{Row, SETTLED};
 use super::rules;
+use super::scouted::scouted;
 use super::situation::{Situation, Unsolved};
 use super::solve::Solver;
 use super::stay::stays;
@@ -88,6 +89,7 @@ impl<'a> Desk<'a> {
             over: None,
             rescued: None,
             framed: Vec::new(),
+            scouted: None,
             edges: None,
             day: None,
             incidents: Vec::new(),
@@ -112,6 +114,7 @@ impl<'a> Desk<'a> {
         work.rescued = found;
         towing.into_iter().flatten().for_each(|case| work.tow(&case));
         work.framed = work.frames_at_rest();
+        work.scouted = scouted(plan, catalogue, &work.solver);
         work.edges = edges(plan, catalogue, work.solver.rig.walker_kg);
         let body = work.body();
         let moves = if work.unsolved.is_empty() { work.moves() } else { Vec::new() };
@@ -392,6 +395,7 @@ impl<'a> Desk<'a> {
             rescued: work.rescued.as_ref(),
             stays: work.stays.as_ref(),
             frames: &frames,
+            scouted: work.scouted.as_ref(),
             edges: work.edges.as_ref(),
             claims: &claims,
             day: work.day.as_ref(),
@@ -423,6 +427,7 @@ impl<'a> Desk<'a> {
             rescued: work.rescued.clone(),
             stays: work.stays.clone(),
             frames: frames.clone(),
+            scouted: work.scouted.clone(),
             edges: work.edges.clone(),
             claims,
             day: work.day.clone(),

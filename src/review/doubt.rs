@@ -18,9 +18,11 @@ use super::hardware::largest_resultant;
 use super::incident::{Event, Who};
 use super::reviewing::Review;
 use super::row::{Place, Row};
+use super::scouted::displaced;
 use super::situation::{How, Seen, Situation};
 use crate::catalogue::{Catalogue, Item, Rating};
 use crate::mechanics::equilibrium::{Solution, Status};
+use crate::plan::sighted::Unmeasured;
 use crate::plan::{Hold, Plan, PlanFile, PointKind};
 use crate::review::solve::Solver;
 use crate::rig::{Lengths, Load, Response, Rig, RigFault};
@@ -97,6 +99,39 @@ pub enum Unknown {
     LegStretch,
     /// Length of a leg, by its run.
     Length(String),
+    /// Where something is, along the line, across it or upwards.
+    Place(Unmeasured, Axis),
+}
+
+/// A way in which a place may be off.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Axis {
+    /// Along the line.
+    Along,
+    /// Across it.
+    Across,
+    /// Upwards.
+    Up,
+}
+
+impl Axis {
+    const ALL: [Self; 3] = [Self::Along, Self::Across, Self::Up];
+
+    fn way(self) -> glam::DVec3 {
+        match self {
+            Self::Along => glam::DVec3::X,
+            Self::Across => glam::DVec3::Y,
+            Self::Up => glam::DVec3::Z,
+        }
+    }
+
+    fn words(self) -> &'static str {
+        match self {
+            Self::Along => "along the line",
+            Self::Across => "across the line",
+            Self::Up => "in height",
+        }
+    }
 }
 
 impl Unknown {
@@ -113,6 +148,10 @@ impl Unknown {
             Self::LineStretch => "stretch of the main line (pull ten metres, measure)".to_owned(),
             Self::LegStretch => "stretch of the legs (pull one, measure)".to_owned(),
             Self::Length(run) => format!("length of {run} (measure it under load)"),
+            Self::Place(what @ (Unmeasured::Span | Unmeasured::Rise | Unmeasured::Ground), _) => {
+                format!("{} (sight it along the line, twice)", what.words())
+            }
+            Self::Place(what, axis) => format!("{} {} (sight or tape it)", what.words(), axis.words()),
         }
     }
 }
@@ -216,7 +255,10 @@ struct Draw<'a> {
     standing_n: f64,
     line_n: [f64; 2],
     lengths: Vec<(usize, usize, f64)>,
+    /// What is not known of places: which, which way, the unknown's index, one deviation, m.
+    places: Vec<(Unmeasured, Axis, usize, f64)>,
     plan: &'a Plan,
+    catalogue: &'a Catalogue,
 }
 
 struct Sheaf {
@@ -260,8 +302,18 @@ impl Draw<'_> {
     }
 
     /// The rig as drawn, and its lengths.
-    fn rig(&self, solver: &Solver, z: &[f64]) -> (Rig, Lengths) {
-        let mut rig = solver.rig.clone();
+    fn rig(&self, solver: &Solver, z: &[f64]) -> Option<(Rig, Lengths)> {
+        let mut rig = if self.places.is_empty() {
+            solver.rig.clone()
+        } else {
+            // Legs that are made to fit are made to where things really are.
+            let off = |plan: Plan, (what, axis, i, m): &(Unmeasured, Axis, usize, f64)| {
+                displaced(&plan, what, axis.way() * (m * z[*i]))
+            };
+            let plan = self.places.iter().fold(self.plan.clone(), off);
+            let rig = Rig::build(&plan, self.catalogue).ok()?;
+            if std::ptr::eq(solver, self.set) { rig.set_under_load() } else { rig }
+        };
         let stiffer = |i: usize| (spread::STRETCH * z[i]).exp();
         for e in &mut rig.line.elements {
             e.law = Arc::new(e.law.strands(stiffer(LINE)));
@@ -274,7 +326,7 @@ impl Draw<'_> {
         for (leg, unknown, deviation_m) in &self.lengths {
             lengths.offsets[*leg] += deviation_m * z[*unknown];
         }
-        (rig, lengths)
+        Some((rig, lengths))
     }
 
     fn standing_n(rig: &Rig, lengths: &Lengths, near: &Solution) -> Option<f64> {
@@ -309,7 +361,7 @@ impl Draw<'_> {
 
     /// Margin (factor over required) of every piece in one drawn rig; nothing when it does not come to rest.
     fn margins(&self, z: &[f64]) -> Option<Vec<f64>> {
-        let (rig, mut lengths) = self.rig(self.solver, z);
+        let (rig, mut lengths) = self.rig(self.solver, z)?;
         self.tension(&rig, &mut lengths, z[TENSION])?;
         let heavier = 1.0 + spread::MASS * z[MASS];
         let mut responses: Vec<Response> = Vec::with_capacity(self.cases.len());
@@ -467,6 +519,11 @@ pub fn doubt(
             (leg, unknown, spread::LENGTH * l.tolerance_m.max(0.005))
         })
         .collect();
+    let places = places(plan, review).into_iter().map(|(what, axis, m)| {
+        let unknown = number(Unknown::Place(what.clone(), axis));
+        (what, axis, unknown, m)
+    });
+    let places = places.collect();
     let standing_n = review.line.standing_n[0];
     let mut draw = Draw {
         solver,
@@ -480,7 +537,9 @@ pub fn doubt(
         standing_n,
         line_n,
         lengths,
+        places,
         plan,
+        catalogue: &file.catalogue,
     };
     let still = vec![0.0; draw.unknowns.len()];
     let Some(sensitivity) = sensitivities(&desk, &draw, &events, &still, stop) else { return Ok(None) };
@@ -488,6 +547,19 @@ pub fn doubt(
     let Some(sheaves) = drawn(&draw, rigs, seed, stop) else { return Ok(None) };
     let spot_error = spot_check(&desk, &draw, &events, seed, stop);
     Ok(Some(told(&draw, &sheaves, rigs, seed, spot_error)))
+}
+
+/// What is not known of places, with one deviation of each, m.
+fn places(plan: &Plan, review: &Review) -> Vec<(Unmeasured, Axis, f64)> {
+    let Some(scouted) = &review.scouted else { return Vec::new() };
+    let gap =
+        [(Unmeasured::Span, Axis::Along, scouted.span_within_m), (Unmeasured::Rise, Axis::Up, scouted.rise_within_m)];
+    let mut out: Vec<_> = gap.into_iter().filter_map(|(what, axis, m)| Some((what, axis, m?))).collect();
+    for p in scouted.points.iter().filter(|p| plan.in_use(&p.point)) {
+        let of = Axis::ALL.into_iter().zip(p.within_m).filter(|(_, m)| *m > 1e-6);
+        out.extend(of.map(|(axis, m)| (Unmeasured::Point(p.point.clone()), axis, m)));
+    }
+    out
 }
 
 /// The situations that govern the pieces nearest to their limits, and the line's largest pull in them.
@@ -538,7 +610,7 @@ fn m_per_n(solver: &Solver, standing_n: f64) -> f64 {
 
 /// One incident with a drawn rig: the peak of the leash and of the line.
 fn peaks(desk: &Desk<'_>, draw: &Draw<'_>, event: &Event, z: &[f64]) -> Option<[f64; 2]> {
-    let (rig, mut lengths) = draw.rig(if event.against.new_gear { draw.solver } else { draw.set }, z);
+    let (rig, mut lengths) = draw.rig(if event.against.new_gear { draw.solver } else { draw.set }, z)?;
     draw.tension(&rig, &mut lengths, z[TENSION])?;
     let mut solver = Solver::with_lengths(rig, lengths)?;
     if let Some(leg) = event.against.short {
@@ -687,9 +759,11 @@ mod tests {
             standing_n: line[0],
             line_n: line,
             lengths: Vec::new(),
+            places: Vec::new(),
             plan: &file.plan,
+            catalogue: &file.catalogue,
         };
-        let (rig, _) = draw.rig(&solver, &[0.0, 0.0, 0.0, 1.0]);
+        let (rig, _) = draw.rig(&solver, &[0.0, 0.0, 0.0, 1.0]).expect("a rig");
         let softer = |a: &crate::rig::Element, b: &crate::rig::Element| a.law.at(1000.0).0 / b.law.at(1000.0).0;
         let (leg, was) = (&rig.legs[0].elements, &solver.rig.legs[0].elements);
         assert!((softer(&leg[1], &was[1]) - (-spread::STRETCH).exp()).abs() < 1e-6);

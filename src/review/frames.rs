@@ -7,14 +7,11 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::case::{Class, Variant};
-use super::factors::Kind;
 use super::hands;
 use super::incident::Incident;
-use super::neighbours::piece_strength;
-use super::row::{FramePiece, Peak, Place, Row, SETTLED};
+use super::row::SETTLED;
 use super::situation::{Seen, Situation};
 use super::solve::{Solved, Solver};
-use super::strength::{Amount, Step, Strength, Weak, part_strength};
 use super::work::Work;
 use crate::catalogue::Catalogue;
 use crate::mechanics::G;
@@ -22,8 +19,7 @@ use crate::mechanics::equilibrium::{MemberState, Solution};
 use crate::mechanics::frame::{self, Bears, Came, LEFT};
 use crate::mechanics::net::{Member, Net};
 use crate::plan::frame::{Frame, Stands, Strut};
-use crate::plan::{FactorSet, Plan, Role, Side};
-use crate::rig::{Lay, Neighbour};
+use crate::plan::{Plan, Role, Side};
 use crate::units::Quantity;
 
 /// Less than this is nothing, N.
@@ -49,11 +45,11 @@ pub struct FrameAt {
     /// Which, in words.
     pub situation: String,
     #[serde(skip)]
-    seen: Option<Seen>,
+    pub(super) seen: Option<Seen>,
     #[serde(skip)]
     pub(super) class: Class,
     #[serde(skip)]
-    spread: Option<f64>,
+    pub(super) spread: Option<f64>,
     /// How far it leans from where it is drawn, towards the gap, degrees.
     pub lean_deg: f64,
     /// Its struts, in the plan's order.
@@ -69,7 +65,7 @@ pub struct FrameAt {
     /// Whether it is pushed back from 50 mm as well; null where that was not tried.
     pub from_50_mm: Option<bool>,
     #[serde(skip)]
-    guys_n: Vec<(usize, f64)>,
+    pub(super) guys_n: Vec<(usize, f64)>,
 }
 
 /// A frame.
@@ -137,51 +133,10 @@ impl Framed {
 }
 
 /// What a strut bears: nothing where its section is not known.
-fn bears(strut: &Strut, frame: &Frame, length_m: f64, catalogue: &Catalogue) -> Option<Bears> {
+pub(super) fn bears(strut: &Strut, frame: &Frame, length_m: f64, catalogue: &Catalogue) -> Option<Bears> {
     let item = catalogue.get(&strut.item)?;
     let off_m = item.bow_ratio() * length_m + frame.off_centre.si();
     Some(item.section()?.bears(strut.buckles * length_m, off_m))
-}
-
-/// A strut's strength, by buckling.
-fn strut_strength(strut: &Strut, frame: &Frame, length_m: f64, catalogue: &Catalogue) -> Strength {
-    let Some(item) = catalogue.get(&strut.item) else { return Strength::unrated("an unknown strut") };
-    let Some(b) = bears(strut, frame, length_m, catalogue) else {
-        return Strength::unrated(&format!("outside, modulus or yields of {} are not known", item.title));
-    };
-    let mut s = Strength::unrated("");
-    (s.rated, s.low_n, s.nominal_n, s.weak) = (true, b.bears_n, b.bears_n, Weak::Rated);
-    s.spot = "it buckles".to_owned();
-    s.doubts.clear();
-    let step = |what: String, n: f64, source: &str| Step { what, amount: Amount::Newton(n), source: source.to_owned() };
-    s.steps = vec![
-        step(
-            format!("{}, straight, over {:.2} m", item.title, strut.buckles * length_m),
-            b.euler_n,
-            "Euler: π² E I / (K ℓ)²",
-        ),
-        step("squashed".to_owned(), b.squash_n, &item.source),
-        step(
-            format!(
-                "bowed by {:.0} mm, loaded {:.0} mm off",
-                1e3 * item.bow_ratio() * length_m,
-                1e3 * frame.off_centre.si()
-            ),
-            b.bears_n,
-            "Ayrton and Perry, 1886; from memory",
-        ),
-    ];
-    if let Some(keeps) = strut.keeps {
-        s.low_n *= keeps;
-        s.nominal_n *= keeps;
-        let amount = Amount::Factor { low: keeps, nominal: keeps };
-        s.steps.push(Step {
-            what: "joints of several pieces".to_owned(),
-            amount,
-            source: "the rigger's own figure".to_owned(),
-        });
-    }
-    s
 }
 
 /// What looks at the frames of a plan.
@@ -393,102 +348,6 @@ impl Work<'_> {
             }
         }
         out
-    }
-
-    /// Rows of the frames in a class: struts, feet, hobble, and their guys where a head is jerked.
-    pub(super) fn frame_rows(&self, frames: &[Framed], class: Class) -> Vec<Row> {
-        let mut rows = Vec::new();
-        for (k, framed) in frames.iter().enumerate() {
-            let Some((name, _, plan)) = self.look().frame(k).map(|(n, s, f)| (n.to_owned(), s, f.clone())) else {
-                continue;
-            };
-            let states: Vec<&FrameAt> = framed.states.iter().filter(|s| s.class == class).collect();
-            if states.is_empty() {
-                continue;
-            }
-            let sound = self.sound(class) && states.iter().all(|s| s.stands);
-            let mut row =
-                |piece: FramePiece, item: (&str, &str), kind: Kind, n: f64, of: &FrameAt, strength: Strength| {
-                    let demand = Peak { n: n.max(0.0), seen: of.seen.clone(), spread: of.spread };
-                    let want = super::factors::required(self.plan, FactorSet::default(), kind, class);
-                    let place = Place::Frame(name.clone(), piece);
-                    rows.push(Row::new(place, item.0.to_owned(), item.1, kind, class, demand, strength, want, sound));
-                };
-            for (i, strut) in plan.struts.iter().enumerate() {
-                let length_m = self.solver.rig.frames[k].struts[i].length_m;
-                let title = self.catalogue.get(&strut.item).map_or(strut.item.clone(), |i| i.title.clone());
-                let most = states.iter().max_by(|a, b| a.struts[i].thrust_n.total_cmp(&b.struts[i].thrust_n));
-                if let Some(s) = most {
-                    let strength = strut_strength(strut, &plan, length_m, self.catalogue);
-                    row(
-                        FramePiece::Strut(i + 1),
-                        (&title, &strut.item),
-                        Kind::Anchor,
-                        s.struts[i].thrust_n,
-                        s,
-                        strength,
-                    );
-                }
-                match &strut.stands {
-                    Stands::On { friction, .. } => {
-                        // Both what pushes and what holds differ: the situation in which least is left.
-                        let used = |s: &FrameAt| s.struts[i].along_n / (friction * s.struts[i].down_n).max(1e-9);
-                        let worst = states.iter().filter(|s| s.struts[i].along_n > 1.0);
-                        if let Some(s) = worst.max_by(|a, b| used(a).total_cmp(&used(b))) {
-                            let holds = (friction * s.struts[i].down_n).max(0.0);
-                            let mut strength = Strength::unrated("");
-                            (strength.rated, strength.low_n, strength.nominal_n) = (true, holds, holds);
-                            strength.spot = "it slides".to_owned();
-                            strength.doubts.clear();
-                            strength.steps = vec![Step {
-                                what: format!("pressed down, friction {friction}"),
-                                amount: Amount::Newton(holds),
-                                source: "the plan".to_owned(),
-                            }];
-                            let what = ("foot on the ground", "");
-                            row(FramePiece::Foot(i + 1), what, Kind::Foot, s.struts[i].along_n, s, strength);
-                        }
-                    }
-                    Stands::Pinned(Some(rating)) => {
-                        let push = |s: &FrameAt| s.struts[i].down_n.hypot(s.struts[i].along_n);
-                        if let Some(s) = states.iter().max_by(|a, b| push(a).total_cmp(&push(b))) {
-                            let strength = rating.minimum_n().map_or_else(
-                                || Strength::unrated("the foot's pin"),
-                                |n| Strength::start("pin", rating, n),
-                            );
-                            row(FramePiece::Foot(i + 1), ("pinned foot", ""), Kind::Anchor, push(s), s, strength);
-                        }
-                    }
-                    Stands::Pinned(None) => {}
-                }
-            }
-            if let Some(part) = &plan.hobble
-                && let Some(item) = self.catalogue.get(&part.item)
-                && let Some(s) = states.iter().max_by(|a, b| a.hobble_n.total_cmp(&b.hobble_n))
-            {
-                let strength = if part.ends.is_some() || item.class.is_cut() {
-                    let on =
-                        Neighbour { name: "a strut's foot".to_owned(), diameter_m: None, lock: false, soft: false };
-                    let straight = Lay { reach_m: 0.0, strands: 1.0, opening_rad: 0.0 };
-                    part_strength(part, item, straight, [&on, &on], &[], 0.0, &self.catalogue.deratings)
-                } else {
-                    piece_strength(item, self.catalogue)
-                };
-                row(FramePiece::Hobble, (&item.title, &part.item), Kind::Soft, s.hobble_n, s, strength);
-            }
-            for (run, _) in states
-                .iter()
-                .flat_map(|s| &s.guys_n)
-                .map(|(r, _)| (*r, ()))
-                .collect::<std::collections::BTreeMap<_, _>>()
-            {
-                let of = |s: &FrameAt| s.guys_n.iter().find(|g| g.0 == run).map_or(0.0, |g| g.1);
-                let Some(s) = states.iter().max_by(|a, b| of(a).total_cmp(&of(b))) else { continue };
-                let demand = Peak { n: of(s), seen: s.seen.clone(), spread: s.spread };
-                rows.extend(self.rows_of_run(run, class, |_| demand.clone()));
-            }
-        }
-        rows
     }
 }
 

@@ -273,7 +273,7 @@ fn moved_anchors(plan: &Plan, catalogue: &Catalogue, name: &str, with: &mut dyn 
             });
         }
     }
-    let At::Place([x, y, z]) = *at else { return };
+    let At::Place([x, y, z]) = at.clone() else { return };
     let back = if point.side == Side::A { -1.0 } else { 1.0 };
     let mut put = |words: &str, place: [Length; 3]| {
         with(words.to_owned(), &|p| {
@@ -317,8 +317,10 @@ fn other_legs(plan: &Plan, catalogue: &Catalogue, leg: &str, with: &mut dyn FnMu
             let PointKind::Fixed { at, .. } = &mut point.kind else { return };
             match at {
                 At::Place([_, y, _]) => *y += Length::from_si(BESIDE_M.copysign(y.si())),
-                At::Sighted { distance, bearing, .. } => {
-                    *bearing += Angle::from_si(BESIDE_M / distance.si().max(BESIDE_M));
+                At::Sighted(sights) => {
+                    for s in sights {
+                        s.bearing += Angle::from_si(BESIDE_M / s.distance.si().max(BESIDE_M));
+                    }
                 }
             }
             p.points.insert(beside.clone(), point);

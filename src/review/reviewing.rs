@@ -18,6 +18,7 @@ use super::pulling::Pulling;
 use super::rescue::Rescued;
 use super::row::{Place, Row, SETTLED, factor_text};
 use super::rules::{Finding, Gravity};
+use super::scouted::Scouted;
 use super::situation::{Situation, Unsolved};
 use super::solve::{Solved, Solver};
 use super::stay::Stays;
@@ -73,6 +74,8 @@ pub struct Review {
     pub stays: Option<Stays>,
     /// Frames.
     pub frames: Vec<Framed>,
+    /// What nobody could tape; nothing where all was measured.
+    pub scouted: Option<Scouted>,
     /// Work at the edges; nothing when the plan has no ties.
     pub edges: Option<Edges>,
     /// The last day at the line: what was read beside what should have been.

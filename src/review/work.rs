@@ -13,6 +13,7 @@ use super::over::Over;
 use super::pulling::{Pulling, comes_through, pulling, tensioned};
 use super::rescue::Rescued;
 use super::reviewing::LineSummary;
+use super::scouted::Scouted;
 use super::situation::{Situation, Unsolved, With};
 use super::solve::{Solved, Solver};
 use super::stay::{Slackest, Stays};
@@ -57,6 +58,8 @@ pub(super) struct Work<'a> {
     pub(super) day: Option<DayRead>,
     /// Frames, in every situation that needs no motion.
     pub(super) framed: Vec<Framed>,
+    /// What nobody could tape.
+    pub(super) scouted: Option<Scouted>,
     /// Work at the edges.
     pub(super) edges: Option<Edges>,
     /// Getting somebody off it.

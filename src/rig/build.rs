@@ -347,22 +347,9 @@ fn depths(points: usize, legs: &[Leg], line: &Line, backup: Option<&Backup>) -> 
     depth
 }
 
-/// Coordinates of a plan's place, m.
-fn place(plan: &Plan, side: Side, at: At) -> DVec3 {
-    let origin = match side {
-        Side::A => DVec3::ZERO,
-        Side::B => DVec3::new(plan.site.span.si(), 0.0, plan.site.height_difference.si()),
-    };
-    origin
-        + match at {
-            At::Place([x, y, z]) => DVec3::new(x.si(), y.si(), z.si()),
-            At::Sighted { distance, bearing, slope } => {
-                // Compass bearings turn clockwise, y is to the left.
-                let turn = bearing.si() - plan.site.bearing.map_or(0.0, Quantity::si);
-                let flat = distance.si() * slope.si().cos();
-                DVec3::new(flat * turn.cos(), -flat * turn.sin(), distance.si() * slope.si().sin())
-            }
-        }
+/// Coordinates of a plan's place, m; the side's reference point where its stands lead nowhere, which is a fault of the plan.
+fn place(plan: &Plan, side: Side, at: &At) -> DVec3 {
+    plan.located(side, at).map_or_else(|| plan.origin(side), |(seen, _)| seen.place)
 }
 
 impl Builder<'_> {
@@ -381,7 +368,7 @@ impl Builder<'_> {
             .iter()
             .map(|(name, p)| {
                 let (at, fixed, stiffness) = match &p.kind {
-                    PointKind::Fixed { at, stiffness, .. } => (*at, true, stiffness.map(Quantity::si)),
+                    PointKind::Fixed { at, stiffness, .. } => (at.clone(), true, stiffness.map(Quantity::si)),
                     PointKind::Free { near, .. } => (At::Place(*near), false, None),
                 };
                 let mass_kg = p
@@ -393,7 +380,7 @@ impl Builder<'_> {
                 Spot {
                     name: name.clone(),
                     side: p.side,
-                    place: place(self.plan, p.side, at),
+                    place: place(self.plan, p.side, &at),
                     fixed,
                     stiffness,
                     mass_kg,
@@ -412,7 +399,7 @@ impl Builder<'_> {
             let struts: Vec<frame::Strut> = of
                 .struts
                 .iter()
-                .map(|s| frame::Strut { foot: place(plan, p.side, At::Place(s.foot)), length_m: s.length_m(*at) })
+                .map(|s| frame::Strut { foot: place(plan, p.side, &At::Place(s.foot)), length_m: s.length_m(*at) })
                 .collect();
             let half = of.struts.iter().zip(&struts).map(|(s, bar)| {
                 let item = self.catalogue.get(&s.item);

@@ -7,8 +7,8 @@ use serde::Serialize;
 use super::incidents::not_redundant;
 use crate::plan::PlanFile;
 use crate::review::{
-    Amount, Claimed, DayRead, Edges, Framed, Held, How, Incident, Over, Place, Rescued, Review, Row, Situation, Stays,
-    resultant_at,
+    Amount, Claimed, DayRead, Edges, Framed, Held, How, Incident, Over, Place, Rescued, Review, Row, Scouted,
+    Situation, Stays, resultant_at,
 };
 
 /// One plan's review.
@@ -60,6 +60,8 @@ pub struct Report {
     pub stay: Option<Stays>,
     /// Frames, with what pushes through their struts; empty where the plan has none that is judged.
     pub frames: Vec<Framed>,
+    /// What was sighted or assumed; null where all was measured.
+    pub scouted: Option<Scouted>,
     /// Work at the edges; null when the plan has no ties.
     pub edges: Option<Edges>,
     /// The last day at the line: what was read beside what should have been; null without one.
@@ -590,6 +592,7 @@ pub fn report(file: &PlanFile, review: &Review) -> Report {
         rescue: review.rescued.clone(),
         stay: review.stays.clone(),
         frames: review.frames.clone(),
+        scouted: review.scouted.clone(),
         edges: review.edges.clone(),
         claims: review.claims.clone(),
         day: review.day.clone(),

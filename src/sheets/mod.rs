@@ -18,6 +18,7 @@ pub mod page;
 mod rescue;
 mod review_sheet;
 mod rig_card;
+mod scout;
 mod splice_card;
 mod stay;
 mod text;
@@ -42,6 +43,7 @@ pub use over::{over_sheet, passed};
 pub use rescue::{hauled, rescue_sheet};
 pub use review_sheet::review_sheet;
 pub use rig_card::{rig_card, tried};
+pub use scout::scout_sheet;
 pub use splice_card::{splice_card, splice_cards, test_piece_card};
 pub use stay::{band, gust_said, moment_said, stay_sheet};
 pub use text::{WIDTH, ascii, explain, review_text, wrap};
@@ -117,13 +119,15 @@ pub enum Kind {
     Edge,
     /// For the mornings.
     Stay,
+    /// For the first visit.
+    Scout,
     /// For the friend.
     Review,
 }
 
 impl Kind {
     /// Every one of them.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 11] = [
         Self::Card,
         Self::Gear,
         Self::Cut,
@@ -133,6 +137,7 @@ impl Kind {
         Self::Rescue,
         Self::Edge,
         Self::Stay,
+        Self::Scout,
         Self::Review,
     ];
 
@@ -155,6 +160,7 @@ impl Kind {
             Self::Rescue => "rescue",
             Self::Edge => "edge",
             Self::Stay => "stay",
+            Self::Scout => "scout",
             Self::Review => "review",
         }
     }
@@ -196,6 +202,7 @@ pub fn sheet(kind: Kind, facts: &Facts<'_>, stock: &Stock, on: Date) -> Result<p
         Kind::Rescue => rescue_sheet(facts),
         Kind::Edge => edge_sheet(facts),
         Kind::Stay => stay_sheet(facts),
+        Kind::Scout => scout_sheet(facts),
         Kind::Review => review_sheet(facts, stock.changes.as_ref()),
     };
     if matches!(kind, Kind::Gear | Kind::Cut) {

@@ -36,6 +36,7 @@ mod reviewed;
 mod rules;
 #[cfg(unix)]
 mod saving;
+mod scouting;
 mod screens;
 mod sheets;
 mod stories;

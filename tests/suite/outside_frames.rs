@@ -376,7 +376,7 @@ fn a_frame_said_as_a_plan() {
 /// Without its guys plain statics is certified in every situation, and the review says that it falls.
 #[test]
 fn a_plan_without_guys_is_found_to_fall() {
-    let without: String = WHOLE.lines().filter(|l| !l.contains("role: Guy")).map(|l| format!("{l}\n")).collect();
+    let without = WHOLE.lines().filter(|l| !l.contains("role: Guy")).collect::<Vec<_>>().join("\n");
     let (_, review) = reviewed(&without);
     assert!(review.unsolved.is_empty() && review.cases.iter().all(spanwright::review::Solved::certified));
     for rule in ["frame-falls", "frame-not-guyed"] {

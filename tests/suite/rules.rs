@@ -138,6 +138,12 @@ const TRIALS: &[Trial] = &[
         ("        \"A master\": Free", "        \"A lip\": Fixed(side: A, at: (\"-1.6 m\", \"0.6 m\", \"0.9 m\"), by: Edge(friction: 0.3, outward: (0.0, 0.0, 1.0))),\n        \"A master\": Free"),
         ("\"A leg 1\": Run(from: \"A bolt 1\", to: \"A master\"", "\"A leg 1\": Run(from: \"A bolt 1\", through: [\"A lip\"], to: \"A master\""),
     ]),
+    // What nobody could tape.
+    still("assumed-counts", "assumed", DEMO, &[("    points: {\n", "    assumed: {\"points.A bolt 2.at\": Assumed(within: \"0.3 m\", why: \"a sketch\")},\n    points: {\n")]),
+    still("assumed-height", "clearance, the line", DEMO, &[("    points: {\n", "    assumed: {\"site.ground\": Assumed(within: \"45 m\", why: \"by the map\")},\n    points: {\n")]),
+    still("sightings-disagree", "A bolt 1", DEMO, &[("\"A bolt 1\": Fixed(side: A, at: (\"-3.2 m\", \"1.3 m\", \"-0.1 m\")", "\"A bolt 1\": Fixed(side: A, at: Sighted(distance: \"3.45 m\", bearing: \"286 deg\", slope: \"-1.7 deg\", again: Sighted(distance: \"6 m\", bearing: \"286 deg\", slope: \"-1.7 deg\"))")]).kept_by(&[("\"A bolt 1\": Fixed(side: A, at: (\"-3.2 m\", \"1.3 m\", \"-0.1 m\")", "\"A bolt 1\": Fixed(side: A, at: Sighted(distance: \"3.45 m\", bearing: \"286 deg\", slope: \"-1.7 deg\", again: Sighted(distance: \"3.6 m\", bearing: \"287 deg\", slope: \"-1.7 deg\"))")]),
+    still("span-by-compass", "assumed", DEMO, &[("    points: {\n", "    assumed: {\"site.span\": Assumed(within: \"2.4 m\", why: \"two bearings from aside\")},\n    points: {\n")]).kept_by(&[("    points: {\n", "    assumed: {\"site.span\": Assumed(within: \"0.3 m\", why: \"a laser along the line\")},\n    points: {\n")]),
+    still("ground-thin", "site", DEMO, &[("    points: {\n", "    assumed: {\"site.span\": Assumed(within: \"0.3 m\", why: \"a laser along the line\")},\n    points: {\n")]),
     // Frames and edges.
     still("frame-falls", "A head", FRAMED, &[("from: \"A stone left\", to: \"A head\", parts: [\n            Part(item: \"static-rope-11\", length: Taut(\"0.6 kN\")", "from: \"A stone left\", to: \"A head\", parts: [\n            Part(item: \"static-rope-11\", length: \"3.4 m\""), ("from: \"A stone right\", to: \"A head\", parts: [\n            Part(item: \"static-rope-11\", length: Taut(\"0.6 kN\")", "from: \"A stone right\", to: \"A head\", parts: [\n            Part(item: \"static-rope-11\", length: \"3.4 m\"")]),
     still("frame-lifts", "A head", FRAMED, &[("foot: (\"-1.6 m\", \"-0.9 m\", \"-0.1 m\")", "foot: (\"-1.6 m\", \"0.3 m\", \"-0.1 m\")")]),

@@ -14,6 +14,7 @@ mod over;
 mod people;
 mod pulling;
 mod rescue;
+mod scout;
 mod site;
 mod stay;
 
@@ -119,6 +120,8 @@ pub(super) struct Context<'a> {
     pub(super) day: Option<&'a super::as_rigged::DayRead>,
     /// Figures that come with the plan.
     pub(super) claims: &'a [super::claims::Claimed],
+    /// What nobody could tape.
+    pub(super) scouted: Option<&'a super::scouted::Scouted>,
     /// Frames.
     pub(super) frames: &'a [super::frames::Framed],
     /// Work at the edges.
@@ -322,6 +325,7 @@ use rule;
 /// Every rule, by what it looks at.
 pub const RULES: &[&[Rule]] = &[
     site::RULES,
+    scout::RULES,
     anchors::RULES,
     frames::RULES,
     line::RULES,
