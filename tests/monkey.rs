@@ -175,6 +175,8 @@ fn act(s: &mut Session, dice: &mut Dice, counts: &mut BTreeMap<&'static str, usi
 /// What the monkey left: it can be saved and read again, and is reviewed or shows its faults. Undo brings back where it
 /// began.
 fn sound(s: &mut Session, folder: &Path, began: &str, seed: u64) {
+    // The plan that a lesson was begun over is what was worked on.
+    s.app.leave_lesson();
     s.screen();
     let listed = |name: &str| s.app.outline.iter().any(|e| e.selected.as_ref().is_some_and(|x| x.words() == name));
     for name in s.app.file.plan.points.keys().chain(s.app.file.plan.runs.keys()) {

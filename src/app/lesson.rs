@@ -322,7 +322,7 @@ impl App {
     }
 
     /// Ends a lesson and brings the plan back that it was begun over.
-    pub(super) fn leave_lesson(&mut self) {
+    pub fn leave_lesson(&mut self) {
         let Some(playing) = self.lesson.take() else { return };
         // What was worked out of the lesson's plan must not come in as this one's.
         self.stop.store(true, std::sync::atomic::Ordering::Relaxed);
