@@ -221,7 +221,13 @@ impl fmt::Display for UnitError {
             Self::NoUnit(d) => write!(f, "a {} needs its unit", d.name()),
             Self::UnknownUnit(u, d) => write!(f, "“{u}” is not a unit of {}", d.name()),
             Self::WrongKind(u, is, want) => {
-                write!(f, "{u} is a unit of {}, and a {} is wanted", is.name(), want.name())
+                write!(
+                    f,
+                    "{u} is a unit of {}, and {} {} is wanted",
+                    is.name(),
+                    if want == &Dim::Angle { "an" } else { "a" },
+                    want.name()
+                )
             }
             Self::NotFinite => write!(f, "the number is not finite"),
             Self::TooLarge(d) => write!(f, "the {} is too large to be meant", d.name()),

@@ -137,7 +137,7 @@ enum Command {
         #[arg(long, value_parser = sighting, allow_hyphen_values = true, conflicts_with_all = ["span", "rise"], value_name = "DISTANCE, SLOPE")]
         seen: Option<(f64, f64)>,
         /// The ground, sighted down from A's lip along the line, such as "38 m, -62 deg"; once for each place.
-        #[arg(long, value_parser = sighting, allow_hyphen_values = true, requires = "seen", value_name = "DISTANCE, SLOPE")]
+        #[arg(long, value_parser = below, allow_hyphen_values = true, requires = "seen", value_name = "DISTANCE, SLOPE")]
         below: Vec<(f64, f64)>,
     },
     /// The workbench as a conversation: reads a line, prints lines; for screen readers, plain terminals and scripts.
@@ -402,6 +402,12 @@ fn written_by_hand(path: &std::path::Path, bytes: &[u8]) -> bool {
     let text = String::from_utf8_lossy(&bytes[..bytes.len().min(4096)]).into_owned();
     let mut lines = text.lines().map(str::trim).filter(|l| !l.is_empty() && !l.starts_with("//"));
     ron || lines.next().is_some_and(|l| ["Plan(", "Inventory(", "Keys(", "("].iter().any(|head| l.starts_with(head)))
+}
+
+/// The same, down.
+fn below(text: &str) -> std::result::Result<(f64, f64), String> {
+    let (d, s) = sighting(text)?;
+    if s > 0.0 { Err("what lies below is down: a slope under zero, as 38 m, -62 deg".to_owned()) } else { Ok((d, s)) }
 }
 
 /// A distance along the slope, m, and the slope, rad.

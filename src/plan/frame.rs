@@ -1,7 +1,7 @@
 //! The head of a frame: one, two or three struts, their feet, what ties these together.
 
 use super::fields::{ANY_LENGTH, ITEM_REF, PART, form};
-use super::model::{Part, Plan, PointKind, Role};
+use super::model::{Part, PartLength, Plan, PointKind, Role};
 use super::read::{part, vector};
 use super::validate::Faults;
 use crate::catalogue::fields::{LENGTH, RATING, optional, required, slot};
@@ -52,6 +52,22 @@ pub enum Stands {
     },
 }
 
+/// A hobble longer than the way between its feet by more than this share is slack, and ties nothing.
+pub const SLACK: f64 = 0.05;
+
+impl Frame {
+    /// Length of the hobble over the way between the two feet; nothing without one, or where its length is not known.
+    #[must_use]
+    pub fn hobble_ratio(&self, catalogue: &Catalogue) -> Option<f64> {
+        let part = self.hobble.as_ref()?;
+        let own = || catalogue.get(&part.item).and_then(|i| i.length).map(Quantity::si);
+        let length = if let PartLength::Is(l) = part.length { Some(l.si()) } else { own() };
+        let [a, b] = self.struts.as_slice() else { return None };
+        let apart = a.foot.iter().zip(b.foot).map(|(a, b)| (a.si() - b.si()).powi(2)).sum::<f64>().sqrt();
+        Some(length? / apart)
+    }
+}
+
 impl Strut {
     /// From its foot to a head, or as given, m.
     #[must_use]
@@ -80,7 +96,7 @@ const STRUT: Record = Record {
             Kind::Choice(&[
                 form(
                     "Pinned",
-                    FormBody::Fields(&[optional("rating", RATING, "not judged", "what holds the foot in place")]),
+                    FormBody::Fields(&[optional("rating", RATING, "unrated", "what holds the foot in place")]),
                     "in a socket or on a pin: it cannot slide",
                 ),
                 form(

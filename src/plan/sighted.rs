@@ -239,7 +239,9 @@ impl Plan {
                 [one] => Some((of(one)?, None)),
                 [one, two, ..] => {
                     let (seen, apart) = of(one)?.with(&of(two)?);
-                    Some((seen, Some(apart)))
+                    // Two that differ by more than they may are known less well than either says (Birge's ratio).
+                    let covariance_m2 = seen.covariance_m2 * (apart * apart / 3.0).max(1.0);
+                    Some((Seen { covariance_m2, ..seen }, Some(apart)))
                 }
                 [] => None,
             },
@@ -292,6 +294,15 @@ pub(super) fn scouting(f: &mut Faults<'_>, plan: &Plan, top: &Path) {
         }
     }
     for path in plan.scouting.assumed.keys() {
+        if let Some(Unmeasured::Point(name)) = Unmeasured::of(path)
+            && plan.points.get(&name).is_some_and(|p| matches!(p.kind, PointKind::Fixed { at: At::Sighted(_), .. }))
+        {
+            f.add(
+                &top.key("assumed").key(path),
+                format!("“{name}” is sighted, and carries its own errors"),
+                "leave it out here, or give coordinates; within: of the sighting says how well it was seen",
+            );
+        }
         let there = match Unmeasured::of(path) {
             Some(Unmeasured::Point(name)) => {
                 plan.points.get(&name).is_some_and(|p| matches!(p.kind, PointKind::Fixed { .. }))

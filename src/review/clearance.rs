@@ -87,7 +87,9 @@ impl Ground {
     /// That of a plan.
     #[must_use]
     pub fn of(plan: &Plan) -> Self {
-        let profile = plan.site.ground.iter().map(|(x, z)| [x.si(), z.si()]).collect();
+        // Ground that is assumed counts as high as it may be.
+        let off = plan.assumed_m(&crate::plan::sighted::Unmeasured::Ground).unwrap_or(0.0);
+        let profile = plan.site.ground.iter().map(|(x, z)| [x.si(), z.si() + off]).collect();
         let obstacles = plan.site.obstacles.iter();
         let obstacles = obstacles.map(|(name, o)| {
             let (a, b) = (o.from.si(), o.to.si());

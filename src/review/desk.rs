@@ -364,7 +364,15 @@ impl<'a> Desk<'a> {
         }
         let frames = work.frames();
         for class in Class::ALL {
-            rows.extend(work.frame_rows(&frames, class));
+            for row in work.frame_rows(&frames, class) {
+                // A guy has a row of the motion, whose head is held; under the jerk it sees more.
+                let same = |r: &&mut Row| r.place == row.place && r.class == row.class && r.title == row.title;
+                match rows.iter_mut().find(same) {
+                    Some(old) if row.worst_first(old).is_lt() => *old = row,
+                    Some(_) => {}
+                    None => rows.push(row),
+                }
+            }
         }
         let heights = Heights {
             plan: work.plan,

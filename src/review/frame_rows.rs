@@ -9,7 +9,7 @@ use super::neighbours::piece_strength;
 use super::row::{FramePiece, Peak, Place, Row};
 use super::strength::{Amount, Step, Strength, Weak, part_strength};
 use super::work::Work;
-use crate::catalogue::Catalogue;
+use crate::catalogue::{Catalogue, Rating};
 use crate::plan::frame::{Frame, Stands, Strut};
 use crate::plan::{FactorSet, Part};
 use crate::rig::{Lay, Neighbour};
@@ -131,15 +131,15 @@ impl Work<'_> {
                         );
                     }
                 }
-                Stands::Pinned(Some(rating)) => {
+                Stands::Pinned(rating) => {
                     let push = |s: &FrameAt| s.struts[i].down_n.hypot(s.struts[i].along_n);
                     if let Some(s) = most(&push) {
-                        let rated = |n: f64| Strength::start("pin", rating, n);
-                        let strength = rating.minimum_n().map_or_else(|| Strength::unrated("the foot's pin"), rated);
+                        let rated = |r: &Rating| Some(Strength::start("pin", r, r.minimum_n()?));
+                        let unrated = || Strength::unrated("what the foot's pin holds is not said");
+                        let strength = rating.as_ref().and_then(rated).unwrap_or_else(unrated);
                         row(FramePiece::Foot(i + 1), ("pinned foot", ""), Kind::Anchor, push(s), s, strength);
                     }
                 }
-                Stands::Pinned(None) => {}
             }
         }
         if let Some((part, strength)) = plan.hobble.as_ref().and_then(|p| Some((p, self.hobble(p)?)))

@@ -18,7 +18,7 @@ use crate::mechanics::G;
 use crate::mechanics::equilibrium::{MemberState, Solution};
 use crate::mechanics::frame::{self, Bears, Came, LEFT};
 use crate::mechanics::net::{Member, Net};
-use crate::plan::frame::{Frame, Stands, Strut};
+use crate::plan::frame::{Frame, SLACK, Stands, Strut};
 use crate::plan::{Plan, Role, Side};
 use crate::units::Quantity;
 
@@ -97,10 +97,12 @@ impl Framed {
         self.states.iter().filter(|s| !s.stands)
     }
 
-    /// Situations in which a foot would lift.
-    pub fn lifts(&self) -> impl Iterator<Item = (&FrameAt, usize)> {
-        let lifted = |s: &FrameAt| s.struts.iter().position(|c| c.thrust_n.min(c.down_n) < -NOTHING_N);
-        self.states.iter().filter_map(move |s| Some((s, lifted(s)?)))
+    /// Where a foot would lift hardest, and which.
+    #[must_use]
+    pub fn lifts(&self) -> Option<(&FrameAt, usize)> {
+        let each = self.states.iter().flat_map(|s| (0..s.struts.len()).map(move |k| (s, k)));
+        let up = |(s, k): &(&FrameAt, usize)| s.struts[*k].thrust_n.min(s.struts[*k].down_n);
+        each.filter(|at| up(at) < -NOTHING_N).min_by(|a, b| up(a).total_cmp(&up(b)))
     }
 
     /// The most that it leans by.
@@ -204,7 +206,9 @@ impl Look<'_> {
         // A hobble takes what pushes the feet apart: at the most all of it, for its own sake; of the feet only what both push.
         let apart =
             |i: usize, j: usize| feet[i].1.dot((of.struts[i].foot - of.struts[j].foot).normalize_or_zero()).max(0.0);
-        let tied = (plan.hobble.is_some() && feet.len() == 2).then(|| [apart(0, 1), apart(1, 0)]);
+        // One of which nobody knows how long it is, or that is slack, ties nothing.
+        let taut = plan.hobble_ratio(self.catalogue).is_some_and(|r| r <= 1.0 + SLACK);
+        let tied = (taut && feet.len() == 2).then(|| [apart(0, 1), apart(1, 0)]);
         let (takes, most) = tied.map_or((0.0, 0.0), |[a, b]| (a.min(b), a.max(b)));
         let struts = feet.iter().enumerate().map(|(i, (down, along))| {
             let other = if tied.is_some() { of.struts[1 - i].foot } else { of.struts[i].foot };

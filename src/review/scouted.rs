@@ -35,6 +35,10 @@ pub struct Moved {
     /// The most that what a carrying run sees changes when it is so far off, as a share; null where the rig cannot be worked out
     /// so.
     pub share: Option<f64>,
+    /// The run that it changes most.
+    pub most: String,
+    /// Whether it is the ground, which changes heights alone: they are judged over the higher.
+    pub ground: bool,
 }
 
 /// What was scouted.
@@ -51,7 +55,7 @@ pub struct Scouted {
 }
 
 /// A run that sees less than this share of the most is not looked at.
-const CARRIES: f64 = 0.1;
+const CARRIES: f64 = 0.3;
 
 /// What was scouted of a plan; nothing where all of it was measured.
 pub(super) fn scouted(plan: &Plan, catalogue: &Catalogue, solver: &Solver) -> Option<Scouted> {
@@ -74,20 +78,21 @@ pub(super) fn scouted(plan: &Plan, catalogue: &Catalogue, solver: &Solver) -> Op
     let base = pulls(solver, plan);
     let moved = assumed().filter_map(|what| {
         let within_m = plan.assumed_m(&what)?;
-        let share = base.as_ref().and_then(|base| {
+        let ground = what == Unmeasured::Ground;
+        let found = base.as_ref().filter(|_| !ground).and_then(|base| {
             let off = variants(&what, within_m).into_iter().filter_map(|by| {
                 let changed = displaced(plan, &what, by);
                 let rig = Rig::build(&changed, catalogue).ok()?;
                 let now = pulls(&Solver::new(rig).ok()?, &changed)?;
                 let most = base.iter().copied().fold(0.0, f64::max);
-                let carrying = base.iter().zip(&now).filter(|(b, _)| **b > CARRIES * most);
-                carrying.map(|(b, n)| (n / b - 1.0).abs()).reduce(f64::max)
+                let carrying = base.iter().zip(&now).enumerate().filter(|(_, (b, _))| **b > CARRIES * most);
+                let changes = carrying.map(|(run, (b, n))| ((n / b - 1.0).abs(), run));
+                changes.max_by(|a, b| a.0.total_cmp(&b.0))
             });
-            off.reduce(f64::max)
+            off.max_by(|a, b| a.0.total_cmp(&b.0))
         });
-        // What the ground may do is to heights alone.
-        let share = if what == Unmeasured::Ground { None } else { share };
-        Some(Moved { what: what.words(), within_m, share })
+        let most = found.map_or_else(String::new, |(_, run)| solver.rig.run_names[run].clone());
+        Some(Moved { what: what.words(), within_m, share: found.map(|f| f.0), most, ground })
     });
     Some(Scouted {
         span_within_m: plan.assumed_m(&Unmeasured::Span),

@@ -219,7 +219,7 @@ impl Rig {
         let backup = line.as_ref().and_then(|l| b.backup(l));
         match line {
             Some(line) if b.faults.is_empty() => Ok(Self {
-                depth: depths(spots.len(), &legs, &line, backup.as_ref()),
+                depth: depths(&spots, &legs, &line, backup.as_ref()),
                 spots,
                 frames,
                 legs,
@@ -324,9 +324,12 @@ impl Rig {
     }
 }
 
-/// How many legs each of `points` points is away from the ends of the line and of its backup; `usize::MAX` if no leg
-/// leads there.
-fn depths(points: usize, legs: &[Leg], line: &Line, backup: Option<&Backup>) -> Vec<usize> {
+/// An anchor is further out than every point that it holds, by whichever way it was come to.
+const ANCHOR_DEPTH: usize = usize::MAX - 1;
+
+/// How many legs each point is away from the ends of the line and of its backup; `usize::MAX` if no leg leads there.
+fn depths(spots: &[Spot], legs: &[Leg], line: &Line, backup: Option<&Backup>) -> Vec<usize> {
+    let points = spots.len();
     let mut queue: Vec<usize> = line.ends.into_iter().chain(backup.into_iter().flat_map(|b| b.ends)).collect();
     let mut depth = vec![usize::MAX; points];
     for &p in &queue {
@@ -342,6 +345,15 @@ fn depths(points: usize, legs: &[Leg], line: &Line, backup: Option<&Backup>) -> 
                     queue.push(q);
                 }
             }
+        }
+    }
+    // Where main and backup share an anchor, it is as near to the one as a master between is to the other.
+    let ends = |p: usize| line.ends.contains(&p) || backup.is_some_and(|b| b.ends.contains(&p));
+    let passed =
+        |p: usize| legs.iter().any(|l| l.path.get(1..l.path.len() - 1).is_some_and(|inner| inner.contains(&p)));
+    for (p, spot) in spots.iter().enumerate() {
+        if spot.fixed && depth[p] != usize::MAX && !ends(p) && !passed(p) {
+            depth[p] = ANCHOR_DEPTH;
         }
     }
     depth

@@ -39,6 +39,9 @@ impl Neighbour {
     }
 }
 
+/// What a sharp edge counts as, in diameter, m.
+const SHARP_M: f64 = 1e-3;
+
 /// What the end of a run at a point sits on.
 fn seat_at(plan: &Plan, catalogue: &Catalogue, point: &str) -> Neighbour {
     let plain = |name: String, diameter_m: Option<f64>| Neighbour { name, diameter_m, lock: false, soft: false };
@@ -54,6 +57,8 @@ fn seat_at(plan: &Plan, catalogue: &Catalogue, point: &str) -> Neighbour {
         }
         Some(h) if h.trunk_m().is_some() => plain(format!("the {}", h.word()), h.trunk_m()),
         Some(Hold::Edge { radius: Some(r), .. }) => plain("the edge".to_owned(), Some(2.0 * r.si())),
+        // Nobody has said how round it is: as sharp as an edge can be counted.
+        Some(Hold::Edge { radius: None, roller: false, item: None, .. }) => plain("the edge".to_owned(), Some(SHARP_M)),
         Some(h) => plain(format!("the {}", h.word()), None),
         None => plain(format!("what meets at {point}"), None),
     }

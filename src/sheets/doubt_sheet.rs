@@ -84,6 +84,9 @@ pub fn doubt_sheet(file: &PlanFile, review: &Review, doubt: &Doubt) -> Page {
     };
     page.heading("How it was drawn");
     page.text(spot);
+    if !review.frames.is_empty() {
+        page.text("Struts, feet and hobbles of frames are not among the pieces: what they bear and what holds them is not drawn. Read the review's own factors, and what its feet stand on, with that in mind.");
+    }
     page.text(format!(
         "Standard deviations: labels and standards 3 %, values of the class 10 %, single breaks 6 % about their average, \
          own tests as stated, the rigger's word 20 %; standing tension 5 %, walker 4 %, stiffness of line and legs 10 %, \

@@ -190,6 +190,9 @@ fn frame(file: &PlanFile, review: &Review, u: Units) -> Option<Vec<String>> {
     for f in &review.frames {
         let plan = file.plan.points.get(&f.point).and_then(|p| p.hold()?.frame())?;
         let at = |s: &FrameAt| {
+            if !s.stands {
+                return format!("{}: it does not stand; no figure of it holds", s.situation);
+            }
             let struts = s.struts.iter().zip(&f.bears_n).map(|(c, bears)| {
                 let bears = bears.map_or_else(|| "not known what it bears".to_owned(), |n| format!("{} bears", u.f(n)));
                 format!(
@@ -203,10 +206,11 @@ fn frame(file: &PlanFile, review: &Review, u: Units) -> Option<Vec<String>> {
                 .stiffness_ratio
                 .map_or(String::new(), |k| format!("; side stiffness {k:.1} times what the thrust needs"));
             let hobble = if plan.hobble.is_some() { format!("; hobble {}", u.f(s.hobble_n)) } else { String::new() };
+            let way = if s.lean_deg < 0.0 { "away from" } else { "towards" };
             format!(
-                "{}: leans {:.1}°; {}{hobble}{ratio}",
+                "{}: leans {:.1}° {way} the gap; {}{hobble}{ratio}",
                 s.situation,
-                s.lean_deg,
+                s.lean_deg.abs(),
                 struts.collect::<Vec<_>>().join("; ")
             )
         };

@@ -5,7 +5,7 @@ use glam::DVec3;
 use super::{Class, Context, Gravity, Hold, PRACTICE, PointKind, Role, Rule, kn, m, rule};
 use crate::mechanics::edge::drawn_over_m;
 use crate::plan::frame::Stands;
-use crate::review::FrameAt;
+use crate::review::{Cause, FrameAt};
 use crate::units::mm;
 
 /// Stiffness against leaning over what the thrust needs: under the first it does not count as standing, under the second it is
@@ -95,8 +95,8 @@ pub(super) const RULES: &[Rule] = &[
         PRACTICE,
         |c, r| {
             for f in c.frames {
-                if let Some((s, k)) = f.lifts().next() {
-                    let n = s.struts[k].thrust_n;
+                if let Some((s, k)) = f.lifts() {
+                    let n = s.struts[k].thrust_n.min(s.struts[k].down_n);
                     r.say(f.point.clone(), format!("strut {} pulls up with {}: {}", k + 1, kn(-n), s.situation));
                 }
             }
@@ -166,8 +166,50 @@ pub(super) const RULES: &[Rule] = &[
         |c, r| {
             for (name, frame) in c.plan.points.iter().filter_map(|(n, p)| Some((n, p.hold()?.frame()?))) {
                 let loose = frame.struts.iter().filter(|s| matches!(s.stands, Stands::On { .. })).count();
-                if loose > 0 && frame.hobble.is_none() {
-                    r.say(name.clone(), format!("{loose} of {} feet", frame.struts.len()));
+                if loose > 0 {
+                    let across = if frame.hobble.is_some() { ", and across the hobble" } else { "" };
+                    r.say(name.clone(), format!("{loose} of {} feet{across}", frame.struts.len()));
+                }
+            }
+        }
+    ),
+    rule!(
+        "hobble-length",
+        Stop,
+        "a hobble is shorter than the way between its feet, or so long that it hangs slack",
+        "too short it cannot be put on; slack it holds no foot until the frame has spread",
+        "a rope cut or tied to the way between the feet, pulled taut",
+        PRACTICE,
+        |c, r| {
+            for (name, frame) in c.plan.points.iter().filter_map(|(n, p)| Some((n, p.hold()?.frame()?))) {
+                if frame.hobble.is_none() {
+                    continue;
+                }
+                match frame.hobble_ratio(c.catalogue) {
+                    None => r.say(name.clone(), "how long it is is not said: it is counted as slack"),
+                    Some(k) if k < 1.0 - crate::plan::frame::SLACK => {
+                        r.say(name.clone(), format!("{:.0} % of the way between the feet", 100.0 * k));
+                    }
+                    Some(k) if k > 1.0 + crate::plan::frame::SLACK => {
+                        r.say(name.clone(), format!("{:.0} % of the way between the feet: it ties nothing", 100.0 * k));
+                    }
+                    Some(_) => {}
+                }
+            }
+        }
+    ),
+    rule!(
+        "guy-slack",
+        Caution,
+        "a guy hangs slack in a situation that is meant to happen",
+        "until it comes taut nothing holds the head that way",
+        "set it tauter, or of what gives less",
+        PRACTICE,
+        |c, r| {
+            for (run, name, _) in c.runs().filter(|(_, _, run)| run.role == Role::Guy) {
+                let slack = c.cases.iter().find(|s| s.case.class == Class::Working && s.response.run_n[run] < 1.0);
+                if let Some(s) = slack {
+                    r.say(name, s.case.situation.to_string());
                 }
             }
         }
@@ -257,12 +299,30 @@ pub(super) const RULES: &[Rule] = &[
         PRACTICE,
         |c, r| {
             for (of, leg) in c.rig.frames.iter().flat_map(|f| c.rig.legs.iter().map(move |l| (f, l))) {
-                for w in leg.path.windows(3).filter(|w| w[1] == of.point) {
-                    let at = |p: usize| c.rig.spots[p].place;
-                    let turn = (at(w[1]) - at(w[0])).angle_between(at(w[2]) - at(w[1])).to_degrees();
-                    if turn > TURNS_DEG {
-                        r.say(c.rig.spots[of.point].name.clone(), format!("{turn:.0}°, {}", c.rig.run_names[leg.run]));
-                    }
+                let over = |w: &&[usize]| w[1] == of.point;
+                let Some(w) = leg.path.windows(3).find(over) else { continue };
+                // Whoever walks there; a bounce next to the head turns it more, and is over at once.
+                let still = |s: &&super::Solved| {
+                    matches!(s.case.situation.cause, Cause::Standing | Cause::Walker { .. })
+                        && s.response.run_n[leg.run] > 0.0
+                };
+                let near = |s: &&super::Solved| {
+                    let x = s.case.situation.place().map(|at| at * c.span_m());
+                    let [a, b] = c.plan.people.seated.map(crate::units::Quantity::si);
+                    x.is_none_or(|x| x >= a && x <= c.span_m() - b)
+                };
+                let turns = c.cases.iter().filter(still).filter(near);
+                let turn = |s: &super::Solved| {
+                    let at = |k: usize| s.response.places[w[k]];
+                    (at(1) - at(0)).angle_between(at(2) - at(1)).to_degrees()
+                };
+                let most = turns.map(|s| (turn(s), s)).max_by(|a, b| a.0.total_cmp(&b.0));
+                if let Some((turn, s)) = most.filter(|m| m.0 > TURNS_DEG) {
+                    let words = s.case.situation.to_string();
+                    r.say(
+                        c.rig.spots[of.point].name.clone(),
+                        format!("{turn:.0}°, {}: {words}", c.rig.run_names[leg.run]),
+                    );
                 }
             }
         }

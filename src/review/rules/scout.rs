@@ -40,27 +40,12 @@ pub(super) const RULES: &[Rule] = &[
                             r.say("assumed", text);
                         }
                     }
-                    None => r.say("assumed", format!("{} ± {}: not tried", a.what, m(a.within_m))),
-                }
-            }
-        }
-    ),
-    rule!(
-        "assumed-height",
-        Caution,
-        "a height over assumed ground has less to spare than the ground may be off",
-        "the ground is nearer than it was taken to be, and the feet come first",
-        "sight the ground there, from both lips",
-        "the program",
-        |c, r| {
-            let Some(off) = c.plan.assumed_m(&crate::plan::sighted::Unmeasured::Ground) else { return };
-            for row in c.rows.iter().filter(|row| row.is_height()) {
-                let Some(h) = &row.height else { continue };
-                if h.found_m() >= h.needed_m && h.found_m() - off < h.needed_m {
-                    r.say(
-                        row.place.to_string(),
-                        format!("{} of {} asked for, over ground ± {}", m(h.found_m()), m(h.needed_m), m(off)),
-                    );
+                    None if a.ground => {
+                        r.say("assumed", format!("{} ± {}: heights are judged over the higher", a.what, m(a.within_m)))
+                    }
+                    None => {
+                        r.caution("assumed", format!("{} ± {}: the rig cannot be worked out so", a.what, m(a.within_m)))
+                    }
                 }
             }
         }

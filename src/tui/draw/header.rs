@@ -24,7 +24,7 @@ const CAUTIONS: [&str; 3] = [
 pub(super) fn title(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme) {
     let width = usize::from(area.width);
     let name = plain(&app.file.plan.title);
-    let state = if app.unsaved() { "  unsaved" } else { "" };
+    let state = if app.unsaved() && app.lesson.is_none() { "  unsaved" } else { "" };
     let room = |c: &&&str| name.width() + state.width() + c.width() + 4 <= width;
     let caution = CAUTIONS.iter().find(room).unwrap_or(&CAUTIONS[2]);
     let left = width.saturating_sub(caution.width() + 3);
