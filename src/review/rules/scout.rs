@@ -41,10 +41,13 @@ pub(super) const RULES: &[Rule] = &[
                         }
                     }
                     None if a.ground => {
-                        r.say("assumed", format!("{} ± {}: heights are judged over the higher", a.what, m(a.within_m)))
+                        r.say("assumed", format!("{} ± {}: heights are judged over the higher", a.what, m(a.within_m)));
                     }
                     None => {
-                        r.caution("assumed", format!("{} ± {}: the rig cannot be worked out so", a.what, m(a.within_m)))
+                        r.caution(
+                            "assumed",
+                            format!("{} ± {}: the rig cannot be worked out so", a.what, m(a.within_m)),
+                        );
                     }
                 }
             }
