@@ -118,6 +118,19 @@ pub enum Figure {
 /// Equal spaces at which a backup is tied in, where a figure says `tied`.
 const TIED: f64 = 4.0;
 
+impl std::fmt::Display for Figure {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let tied = |tied: bool| if tied { ", with the backup tied in at every quarter" } else { "" };
+        match self {
+            Self::Pull(run) => write!(f, "the pull of {run}"),
+            Self::Keeps(run) => write!(f, "what {run} keeps"),
+            Self::Factor(run) => write!(f, "the factor of {run}"),
+            Self::Fall(t) => write!(f, "the fall into the backup{}", tied(*t)),
+            Self::Body(t) => write!(f, "the force on the body in the backup{}", tied(*t)),
+        }
+    }
+}
+
 impl Figure {
     fn read(text: &str) -> Option<Self> {
         let (word, rest) = text.split_once(' ').unwrap_or((text, ""));
@@ -254,6 +267,7 @@ struct Left {
     history: History,
     selected: Selected,
     view: (InView, f64),
+    baseline: (Option<Box<Review>>, Option<Arc<PlanFile>>),
 }
 
 /// A lesson that is being played.
@@ -312,6 +326,7 @@ impl App {
             history: std::mem::take(&mut self.history),
             selected: self.selected.clone(),
             view: (self.situation, self.walker),
+            baseline: (self.baseline.take(), self.baseline_file.take()),
         };
         self.forget_other_plan();
         self.walker = 0.5;
@@ -330,6 +345,7 @@ impl App {
         (self.file, self.path, self.on_disk, self.history) = (left.file, left.path, left.on_disk, left.history);
         self.selected = left.selected;
         (self.situation, self.walker) = left.view;
+        (self.baseline, self.baseline_file) = left.baseline;
         self.forget_other_plan();
         self.resolve();
         self.say("the lesson is left; the plan is as it was");
@@ -337,8 +353,7 @@ impl App {
 
     /// What was worked out of another plan.
     fn forget_other_plan(&mut self) {
-        (self.review, self.baseline, self.baseline_file) = (None, None, None);
-        self.watching = None;
+        (self.review, self.watching) = (None, None);
         self.gesture = None;
     }
 
@@ -387,9 +402,15 @@ impl App {
         self.dirty = true;
     }
 
+    /// Whether a lesson takes keys before the pane does.
+    #[must_use]
+    pub fn lesson_listens(&self) -> bool {
+        self.lesson.is_some() && matches!(self.pane, super::state::Pane::Path | super::state::Pane::Drawing)
+    }
+
     /// A key that a lesson takes; whether it did.
     pub(super) fn press_lesson(&mut self, press: Press) -> bool {
-        let listens = !press.ctrl && matches!(self.pane, super::state::Pane::Path | super::state::Pane::Drawing);
+        let listens = !press.ctrl && self.lesson_listens();
         let Some(playing) = self.lesson.as_mut().filter(|_| listens) else { return false };
         let choices = playing.step().asks.as_ref().map_or(0, |a| a.0.len());
         match press.key {
@@ -472,7 +493,7 @@ impl App {
             let is = self.figure(&e.figure)?;
             let words = |v: f64| e.figure.words(v, system);
             ((is - e.is).abs() > e.within)
-                .then(|| format!("{:?} is {} here, and the lesson means {}", e.figure, words(is), words(e.is)))
+                .then(|| format!("{} is {} here, and the lesson means {}", e.figure, words(is), words(e.is)))
         });
         let unmet = unmet.collect();
         Some((out, unmet))

@@ -144,7 +144,7 @@ fn path_length(link: &Link, places: &[DVec3]) -> f64 {
     link.path.windows(2).enumerate().map(|(k, e)| link.ratio(k) * places[e[0]].distance(places[e[1]])).sum()
 }
 
-fn outer(a: DVec3, b: DVec3) -> DMat3 {
+pub(super) fn outer(a: DVec3, b: DVec3) -> DMat3 {
     DMat3::from_cols(a * b.x, a * b.y, a * b.z)
 }
 

@@ -2,6 +2,8 @@
 
 use glam::{DMat3, DVec3};
 
+use super::equilibrium::outer;
+
 /// A sighting: along the slope, turned from the way of the line (clockwise, as a compass turns), upwards.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Sight {
@@ -41,12 +43,8 @@ impl Sight {
     /// Its covariance, J Σ Jᵀ, m².
     #[must_use]
     pub fn covariance_m2(&self) -> DMat3 {
-        self.errors_m().iter().fold(DMat3::ZERO, |sum, e| sum + outer(*e))
+        self.errors_m().iter().fold(DMat3::ZERO, |sum, e| sum + outer(*e, *e))
     }
-}
-
-fn outer(v: DVec3) -> DMat3 {
-    DMat3::from_cols(v * v.x, v * v.y, v * v.z)
 }
 
 /// A place with what is not known of it.

@@ -30,7 +30,14 @@ pub(super) const SIDE: Kind = Kind::Choice(&[
     form("B", FormBody::Alone, "the side where x is the span"),
 ]);
 
-const PLACE: Kind = Kind::Tuple(&[slot("x", ANY_LENGTH), slot("y", ANY_LENGTH), slot("z", ANY_LENGTH)]);
+/// A direction; its length does not count.
+pub(super) const VECTOR: Kind = Kind::Tuple(&[
+    slot("x", Kind::Number(Range::Any)),
+    slot("y", Kind::Number(Range::Any)),
+    slot("z", Kind::Number(Range::Any)),
+]);
+
+pub(super) const PLACE: Kind = Kind::Tuple(&[slot("x", ANY_LENGTH), slot("y", ANY_LENGTH), slot("z", ANY_LENGTH)]);
 
 const AT: Kind = Kind::Choice(&[
     form(
@@ -65,11 +72,7 @@ const HOLD: Kind = Kind::Choice(&[
             required("item", ITEM_REF, "which bolt"),
             optional(
                 "faces",
-                Kind::Tuple(&[
-                    slot("x", Kind::Number(Range::Any)),
-                    slot("y", Kind::Number(Range::Any)),
-                    slot("z", Kind::Number(Range::Any)),
-                ]),
+                VECTOR,
                 "unknown: the worst angle is taken",
                 "the way it points out of the rock, in the plan's axes",
             ),
@@ -100,17 +103,8 @@ const HOLD: Kind = Kind::Choice(&[
                 "coefficient of friction",
             ),
             optional("roller", Kind::Flag, "false", "whether the run turns over a roller"),
-            optional(
-                "outward",
-                Kind::Tuple(&[
-                    slot("x", Kind::Number(Range::Any)),
-                    slot("y", Kind::Number(Range::Any)),
-                    slot("z", Kind::Number(Range::Any)),
-                ]),
-                "(0, 0, 1)",
-                "the way it can push",
-            ),
-            optional("radius", LENGTH, "unknown: as sharp as the run is thick", "radius of the edge or of the roller"),
+            optional("outward", VECTOR, "(0, 0, 1)", "the way it can push"),
+            optional("radius", LENGTH, "unknown: counted as a sharp edge", "radius of the edge or of the roller"),
             optional("item", ITEM_REF, "none", "a roller there, whose rating is held against what presses on it"),
         ]),
         "an edge that a run passes over; it can only push",

@@ -1,10 +1,10 @@
 //! The head of a frame: one, two or three struts, their feet, what ties these together.
 
-use super::fields::{ANY_LENGTH, ITEM_REF, PART, form};
+use super::fields::{ITEM_REF, PART, PLACE, VECTOR, form};
 use super::model::{Part, PartLength, Plan, PointKind, Role};
 use super::read::{part, vector};
 use super::validate::Faults;
-use crate::catalogue::fields::{LENGTH, RATING, optional, required, slot};
+use crate::catalogue::fields::{LENGTH, RATING, optional, required};
 use crate::catalogue::{Catalogue, Class, Rating};
 use crate::document::schema::{Field, FormBody, Kind, Range, Record};
 use crate::document::{Path, Reader};
@@ -77,20 +77,12 @@ impl Strut {
     }
 }
 
-const NORMAL: Kind = Kind::Tuple(&[
-    slot("x", Kind::Number(Range::Any)),
-    slot("y", Kind::Number(Range::Any)),
-    slot("z", Kind::Number(Range::Any)),
-]);
-
-const FOOT: Kind = Kind::Tuple(&[slot("x", ANY_LENGTH), slot("y", ANY_LENGTH), slot("z", ANY_LENGTH)]);
-
 const STRUT: Record = Record {
     name: "Strut",
     doc: "A bar that pushes.",
     fields: &[
         required("item", ITEM_REF, "what it is cut from: an item of class Strut"),
-        required("foot", FOOT, "where it stands, in the coordinates of the head's side"),
+        required("foot", PLACE, "where it stands, in the coordinates of the head's side"),
         required(
             "stands",
             Kind::Choice(&[
@@ -103,7 +95,7 @@ const STRUT: Record = Record {
                     "On",
                     FormBody::Fields(&[
                         required("friction", Kind::Number(Range::Positive), "least coefficient of friction"),
-                        optional("normal", NORMAL, "(0, 0, 1)", "up from what it stands on"),
+                        optional("normal", VECTOR, "(0, 0, 1)", "up from what it stands on"),
                     ]),
                     "on the ground, held by friction",
                 ),

@@ -91,28 +91,24 @@ impl Unmeasured {
 
 const ERRORS: Kind = Kind::Tuple(&[slot("distance", LENGTH), slot("bearing", ANGLE), slot("slope", ANGLE)]);
 
-/// Fields of a sighting.
-const SIGHT: Record = Record {
-    name: "Sighted",
-    doc: "Seen from a stand.",
-    fields: &[
-        optional("from", Kind::Words, "the side's reference point", "the stand it was seen from"),
-        required("distance", LENGTH, "along the slope"),
-        required("bearing", ANGLE, "compass bearing; needs the site's own bearing"),
-        optional("slope", ANGLE, "0 deg", "upwards positive"),
-        optional("within", ERRORS, "0.3 m, 2 deg, 0.3 deg", "mean errors of the three"),
-    ],
-};
+const FROM: Field = optional("from", Kind::Words, "the side's reference point", "the stand it was seen from");
+const DISTANCE: Field = required("distance", LENGTH, "along the slope");
+const BEARING: Field = required("bearing", ANGLE, "compass bearing; needs the site's own bearing");
+const SLOPE: Field = optional("slope", ANGLE, "0 deg", "upwards positive");
+const WITHIN_EACH: Field = optional("within", ERRORS, "0.3 m, 2 deg, 0.3 deg", "mean errors of the three");
 
-const AGAIN: Kind = Kind::Choice(&[form("Sighted", FormBody::Fields(SIGHT.fields), "seen from a stand")]);
+/// Fields of a sighting.
+const SIGHT: &[Field] = &[FROM, DISTANCE, BEARING, SLOPE, WITHIN_EACH];
+
+const AGAIN: Kind = Kind::Choice(&[form("Sighted", FormBody::Fields(SIGHT), "seen from a stand")]);
 
 /// Fields of a place that was sighted, perhaps twice.
 pub(super) const SIGHTED: &[Field] = &[
-    optional("from", Kind::Words, "the side's reference point", "the stand it was seen from"),
-    required("distance", LENGTH, "along the slope"),
-    required("bearing", ANGLE, "compass bearing; needs the site's own bearing"),
-    optional("slope", ANGLE, "0 deg", "upwards positive"),
-    optional("within", ERRORS, "0.3 m, 2 deg, 0.3 deg", "mean errors of the three"),
+    FROM,
+    DISTANCE,
+    BEARING,
+    SLOPE,
+    WITHIN_EACH,
     optional("again", AGAIN, "seen once", "a second sighting of the same place; both are weighed"),
 ];
 
@@ -124,7 +120,7 @@ pub(super) const STAND: Record = Record {
         optional("side", SIDE, "A", "the side it counts from"),
         optional(
             "at",
-            Kind::Choice(&[form("Sighted", FormBody::Fields(SIGHT.fields), "seen from there, or from another stand")]),
+            Kind::Choice(&[form("Sighted", FormBody::Fields(SIGHT), "seen from there, or from another stand")]),
             "the side's reference point",
             "where it is",
         ),

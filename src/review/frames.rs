@@ -174,13 +174,12 @@ impl Look<'_> {
         let rests = left.length() <= LEFT * largest;
         let stands = tried.then(|| frame::stands(net, &self.solver.rig.frames, solution)).flatten();
         let (struts, hobble_n) = self.feet(plan, of, &ups, &thrusts);
-        let out = if side == Side::A { 1.0 } else { -1.0 };
         Some(FrameAt {
             situation: seen.to_string(),
             seen: Some(seen),
             class,
             spread: None,
-            lean_deg: of.lean(head).to_degrees() * ((head - of.drawn).x * out).signum(),
+            lean_deg: lean_deg(of, side, head),
             struts,
             hobble_n,
             stiffness_ratio: stands.and_then(|s| s.stiffness_ratio),
@@ -247,6 +246,17 @@ impl Look<'_> {
     }
 }
 
+/// How far a head leans from where it was drawn, degrees: towards the gap positive.
+fn lean_deg(of: &frame::Frame, side: Side, head: DVec3) -> f64 {
+    let out = if side == Side::A { 1.0 } else { -1.0 };
+    of.lean(head).to_degrees() * ((head - of.drawn).x * out).signum()
+}
+
+/// How far two plays of a motion are apart in the largest pull on a point.
+fn pull_spread(i: &Incident, point: usize) -> Option<f64> {
+    i.spread(|q| q.pulls[point].iter().map(|f| f.length()).fold(0.0, f64::max))
+}
+
 impl Work<'_> {
     fn look(&self) -> Look<'_> {
         Look { plan: self.plan, catalogue: self.catalogue, solver: &self.solver }
@@ -270,8 +280,7 @@ impl Work<'_> {
                 let net = &self.solver.standing.case.net;
                 frame::resting_places(net, of, Some(&self.solver.standing.solution))
             });
-            let out = if side == Side::A { 1.0 } else { -1.0 };
-            let lean = |head: DVec3| of.lean(head).to_degrees() * ((head - of.drawn).x * out).signum();
+            let lean = |head: DVec3| lean_deg(of, side, head);
             let here = self.solver.standing.solution.places[of.point];
             let (rests, balances): (Vec<_>, Vec<_>) =
                 alone.unwrap_or_default().into_iter().partition(|(_, back)| *back);
@@ -307,8 +316,7 @@ impl Work<'_> {
             for class in [Class::Fall, Class::Failure] {
                 framed.states.extend(self.jerks(k, class).into_iter().filter_map(|(i, pull)| {
                     let mut at = look.jerked(k, i, pull, self.seen(i))?;
-                    let p = self.solver.rig.frames[k].point;
-                    at.spread = i.spread(|q| q.pulls[p].iter().map(|f| f.length()).fold(0.0, f64::max));
+                    at.spread = pull_spread(i, self.solver.rig.frames[k].point);
                     Some(at)
                 }));
             }
@@ -324,10 +332,7 @@ impl Work<'_> {
         let head = self.solver.standing.solution.places[p];
         let up = (head - of.middle()).normalize_or_zero();
         let whole = |i: &&Incident| !i.event.loss.points.contains(&p) && !i.event.missing.points.contains(&p);
-        let grown = |i: &Incident| {
-            let spread = i.spread(|q| q.pulls[p].iter().map(|f| f.length()).fold(0.0, f64::max));
-            1.0 + spread.filter(|s| *s > SETTLED).unwrap_or(0.0)
-        };
+        let grown = |i: &Incident| 1.0 + pull_spread(i, p).filter(|s| *s > SETTLED).unwrap_or(0.0);
         let pulls: Vec<(&Incident, DVec3)> = self
             .incidents
             .iter()

@@ -125,7 +125,8 @@ pub(super) fn displaced(plan: &Plan, what: &Unmeasured, by: glam::DVec3) -> Plan
     match what {
         Unmeasured::Span => plan.site.span = Length::from_si((plan.site.span.si() + by.x).max(1.0)),
         Unmeasured::Rise => plan.site.height_difference += Length::from_si(by.z),
-        Unmeasured::Ground => plan.site.ground.iter_mut().for_each(|g| g.1 += Length::from_si(by.z)),
+        // No pull hangs on it; heights over it count it as high as it may be.
+        Unmeasured::Ground => {}
         Unmeasured::Point(name) => {
             let place = plan.points.get(name).and_then(|p| match &p.kind {
                 PointKind::Fixed { at, .. } => Some(plan.located(p.side, at)?.0.place - plan.origin(p.side) + by),

@@ -13,7 +13,7 @@ const BOXES: [(&str, &str, &[&str]); 5] = [
     ),
     (
         "2. How far, how much higher",
-        "From A's lip to B's, along the line: D and s. Span D cos s, B higher by D sin s: 63.0 m at 2.5° is 62.9 m, 2.7 m higher, each ± 0.3 m. From aside: both distances and the angle between, turned to half a degree; a compass gives metres.",
+        "From A's lip to B's, along the line: D and s. Span D cos s, B higher by D sin s: 63.0 m at 2.5° is 62.9 m, 2.75 m higher, each ± 0.3 m. From aside: both distances and the angle between, turned to half a degree; a compass gives metres.",
         &["from A's lip: D, s", "again, from B's lip: D, s", "bearing A to B", "from aside: D, D, angle"],
     ),
     (

@@ -119,9 +119,11 @@ fn what_lessons_expect_comes_from_outside() {
 #[test]
 fn a_lesson_is_left_as_if_it_had_not_been() {
     let mut app = app();
+    app.baseline_file = Some(app.file.clone());
     app.run("shorter");
     let (text, undo) = (app.file.text.clone(), app.history.is_empty());
     app.begin_lesson("a-short-leg").expect("a lesson");
+    assert!(app.baseline_file.is_none(), "another plan's");
     for _ in 0..3 {
         press(&mut app, Key::Enter);
     }
@@ -143,6 +145,7 @@ fn a_lesson_is_left_as_if_it_had_not_been() {
     assert_eq!(app.file.text, step, "the same figures again");
     press(&mut app, Key::Char('q'));
     assert!(app.lesson.is_none() && app.file.text == text && app.history.is_empty() == undo);
+    assert!(app.baseline_file.is_some(), "set before it, there after it");
 }
 
 /// The strip at three sizes.

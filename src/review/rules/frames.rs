@@ -151,7 +151,7 @@ pub(super) const RULES: &[Rule] = &[
             for row in c.rows.iter().filter(|row| row.kind == crate::review::Kind::Foot && row.factor < 1.0) {
                 r.say(
                     row.place.to_string(),
-                    format!("pushes with {}, held by {}", kn(row.demand_n), kn(row.strength.low_n)),
+                    format!("pushes with {}, held by {}, {}", kn(row.demand_n), kn(row.strength.low_n), row.case()),
                 );
             }
         }
@@ -397,7 +397,7 @@ pub(super) const RULES: &[Rule] = &[
                 };
                 let led = c.plan.runs.values().any(|run| run.path.iter().any(|q| q == name));
                 if led && !roller {
-                    r.say(name.clone(), "counted as sharp as the run is thick, or unknown");
+                    r.say(name.clone(), "counted as a sharp edge");
                 }
             }
         }

@@ -197,6 +197,10 @@ fn names(app: &App, rig: &Rig, legs: &[Drawn], side: Side, width: u16, place: &d
         let Some(leg) = rig.legs.iter().find(|l| l.run == d.run) else { continue };
         let here = |p: &usize| rig.spots[*p].side == side;
         let mut anchors: Vec<usize> = leg.path.iter().copied().filter(|p| here(p) && rig.spots[*p].fixed).collect();
+        // A guy is named where it is anchored, not at the head that it steadies.
+        if anchors.len() > 1 {
+            anchors.retain(|p| !rig.frames.iter().any(|f| f.point == *p));
+        }
         // What joins two masters is named where it begins.
         if anchors.is_empty() {
             anchors.extend(leg.path.iter().copied().find(here));

@@ -180,6 +180,10 @@ fn hints<'a>(app: &App, width: usize, theme: Theme) -> Line<'a> {
         };
         let Some(mut key) = app.keymap.first(id).filter(|_| here && (c.when)(app)) else { continue };
         let mut name = c.name;
+        // A lesson goes on by it, whatever the pane would do.
+        if key == "enter" && app.lesson_listens() {
+            continue;
+        }
         if *id == "walker-b" {
             let Some(other) = app.keymap.first("walker-a") else { continue };
             (key, name) = (format!("{other} {key}"), if app.watching.is_some() { "time" } else { "walk" });
