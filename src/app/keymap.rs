@@ -269,7 +269,7 @@ mod tests {
 
     #[test]
     fn everything_wrong_is_said_at_once_and_the_default_stands() {
-        let text = "{\n  \"udno\": [\"z\"],\n  \"undo\": [\"shift-a\", 3],\n  \"save\": \"s\",\n  \"find\": [\"q\"],\n  \"double\": [\"7\"],\n  \"remove\": [\"7\"],\n  \"log\": [\"8\"],\n  \"log\": [\"9\"],\n  \"redo\": [\"ctrl-e\"],\n}";
+        let text = "{\n  \"udno\": [\"z\"],\n  \"undo\": [\"shift-a\", 3],\n  \"save\": \"s\",\n  \"find\": [\"q\"],\n  \"double\": [\"%\"],\n  \"remove\": [\"%\"],\n  \"log\": [\"8\"],\n  \"log\": [\"9\"],\n  \"redo\": [\"ctrl-e\"],\n}";
         let (map, faults) = Keymap::read(text);
         let said: Vec<String> =
             faults.iter().map(|d| format!("{}; {}", d.message, d.help.as_deref().unwrap_or(""))).collect();
@@ -280,7 +280,7 @@ mod tests {
             &["in a list", "\"save\": [\"x\"]"],
             &["“log” stands here twice"],
             &["q is asked for by “find” and by “quit”"],
-            &["7 is asked for by “remove” and by “double”"],
+            &["% is asked for by “remove” and by “double”"],
         ]
         .iter()
         .enumerate()

@@ -323,6 +323,8 @@ impl Draw<'_> {
         }
         let mut lengths = solver.standing.lengths.clone();
         lengths.offsets.resize(rig.legs.len(), 0.0);
+        // What the gap is off by the line is let out by: the secant after it is for what is small.
+        lengths.target_m += rig.chord_m() - solver.rig.chord_m();
         for (leg, unknown, deviation_m) in &self.lengths {
             lengths.offsets[*leg] += deviation_m * z[*unknown];
         }
@@ -350,6 +352,9 @@ impl Draw<'_> {
                 break;
             }
             lengths.target_m += step;
+            if lengths.target_m <= 0.0 {
+                return None;
+            }
             let now_n = Self::standing_n(rig, lengths, near)?;
             if (now_n - had_n).abs() > 1e-6 * want_n {
                 slope = step / (now_n - had_n);

@@ -279,7 +279,9 @@ impl Rig {
                 // Walkers at one place share a node.
                 let mut force = DVec3::ZERO;
                 let here = at;
-                while let Some(w) = walkers.next_if(|w| (w.at * total - here).abs() <= 1e-9 * total.max(1.0) + 1e-9) {
+                let ahead = 1e-9 * total.max(1.0) + 1e-9;
+                // Whoever is not ahead is here: of a line without a length nobody is, and laying it must end.
+                while let Some(w) = walkers.next_if(|w| (w.at * total - here).max(0.0) <= ahead) {
                     force += DVec3::new(0.0, q * w.drag_area_m2, -w.weight_n) + w.tow_n;
                 }
                 let node = nodes.len();

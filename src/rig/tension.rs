@@ -237,7 +237,9 @@ impl Rig {
         }
     }
 
-    fn chord_m(&self) -> f64 {
+    /// From end to end of the line, as drawn, m.
+    #[must_use]
+    pub fn chord_m(&self) -> f64 {
         self.spots[self.line.ends[0]].place.distance(self.spots[self.line.ends[1]].place)
     }
 
