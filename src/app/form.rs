@@ -213,7 +213,7 @@ impl FormField {
         let Some(value) = &self.value else { return String::new() };
         match self.kind {
             Kind::Ref(Target::Item) => file.catalogue.get(value).map_or_else(|| value.clone(), |i| i.title.clone()),
-            Kind::Words | Kind::Date | Kind::Ref(_) | Kind::Quantity(..) => value.clone(),
+            Kind::Words | Kind::Date | Kind::Clock | Kind::Ref(_) | Kind::Quantity(..) => value.clone(),
             // Its lines follow.
             Kind::Record(_) => String::new(),
             Kind::Tuple(_) => in_words(value),
@@ -335,7 +335,7 @@ fn example(kind: &Kind) -> String {
         Kind::Number(_) => "1.0".to_owned(),
         Kind::Whole => "1".to_owned(),
         Kind::Flag => "true".to_owned(),
-        Kind::Words | Kind::Date => "\"…\"".to_owned(),
+        Kind::Words | Kind::Date | Kind::Clock => "\"…\"".to_owned(),
         Kind::Ref(Target::Item) => "\"bolt-glued-12\"".to_owned(),
         Kind::Ref(_) => "\"\"".to_owned(),
         Kind::Choice(forms) => forms.first().map_or_else(String::new, template),

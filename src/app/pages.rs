@@ -20,6 +20,8 @@ pub enum PageBlock {
     Ties,
     /// The line that stays up.
     Stay,
+    /// Who comes, and the hours.
+    Crew,
 }
 
 /// What is known of a page.
@@ -38,7 +40,7 @@ pub(super) struct PageOf {
 }
 
 /// The pages behind the first, which is the rig.
-const PAGES: [PageOf; 5] = [
+const PAGES: [PageOf; 6] = [
     PageOf {
         block: PageBlock::Crossing,
         digit: '2',
@@ -83,6 +85,15 @@ const PAGES: [PageOf; 5] = [
         words: "the nights",
         title: "Staying up",
         stands: |p| p.stay.is_some(),
+    },
+    PageOf {
+        block: PageBlock::Crew,
+        digit: '8',
+        sheet: Kind::Crew,
+        field: "crew",
+        words: "the crew",
+        title: "Crew",
+        stands: |p| p.crew.is_some(),
     },
 ];
 
@@ -130,6 +141,8 @@ impl App {
             PageBlock::Day => self.look_day(),
             PageBlock::Ties => self.look_edges(),
             PageBlock::Stay => self.look_stay(),
+            // Its page is its sheet: hours are a table.
+            PageBlock::Crew => self.open_sheet(block),
         }
     }
 

@@ -28,6 +28,12 @@ enum Takes {
     Speed,
     /// A number of people at A and at B.
     Hands,
+    /// The same, whoever comes.
+    Crew,
+    /// A time of day.
+    Clock,
+    /// Degrees north and east, hours ahead of UTC, or none.
+    Earth,
     /// Whole, at least one.
     People,
     /// Two lengths, at A and at B.
@@ -160,6 +166,22 @@ const STAY: &[Asked] = &[
     },
 ];
 
+const CREW: &[Asked] = &[
+    Asked {
+        label: "how many are at A and at B, whoever walks among them",
+        takes: Takes::Crew,
+        offered: |_| "3, 3".to_owned(),
+    },
+    Asked { label: "which day", takes: Takes::Date, offered: |_| today().to_string() },
+    Asked { label: "when the first anchor is begun", takes: Takes::Clock, offered: |_| "09:00".to_owned() },
+    Asked {
+        label: "degrees north, degrees east, hours ahead of UTC, as 46.4, 11.9, 2; or none",
+        takes: Takes::Earth,
+        offered: |_| "none".to_owned(),
+    },
+    Asked { label: "how long people walk", takes: Takes::Time, offered: |_| "4 h".to_owned() },
+];
+
 impl PageBlock {
     fn asks(self) -> &'static [Asked] {
         match self {
@@ -168,6 +190,7 @@ impl PageBlock {
             Self::Rescue => RESCUE,
             Self::Ties => TIES,
             Self::Stay => STAY,
+            Self::Crew => CREW,
         }
     }
 }
@@ -202,6 +225,24 @@ impl Takes {
                 let [a, b] = both(text).map(str::parse::<usize>);
                 let wrong = |_| "two whole numbers, as 2, 2".to_owned();
                 Ok(format!("hands_a: {}, hands_b: {}", a.map_err(wrong)?, b.map_err(wrong)?))
+            }
+            Self::Crew => {
+                let [a, b] = both(text).map(str::parse::<usize>);
+                let wrong = |_| "two whole numbers, as 3, 3".to_owned();
+                Ok(format!("a: {}, b: {}", a.map_err(wrong)?, b.map_err(wrong)?))
+            }
+            Self::Clock => match text.parse::<jiff::civil::Time>() {
+                Ok(_) if text.len() == 5 => Ok(text.to_owned()),
+                _ => Err("a time of day, as 09:00".to_owned()),
+            },
+            Self::Earth if none => Ok(String::new()),
+            Self::Earth => {
+                let parts = text.split(',').map(|t| t.trim().parse::<f64>().ok().filter(|v| v.is_finite()));
+                let [north, east, ahead] = parts
+                    .collect::<Option<Vec<f64>>>()
+                    .and_then(|v| <[f64; 3]>::try_from(v).ok())
+                    .ok_or("three numbers, as 46.4, 11.9, 2; south and west are minus")?;
+                Ok(format!("latitude: \"{north} deg\", longitude: \"{east} deg\", ahead: \"{ahead} h\", "))
             }
             Self::Lengths => {
                 let [a, b] = both(text);
@@ -258,6 +299,7 @@ impl App {
             PageBlock::Rescue => rescue(&a.given)?,
             PageBlock::Ties => ties(&a.given)?,
             PageBlock::Stay => stay(&a.given)?,
+            PageBlock::Crew => crew(&a.given)?,
         };
         let page = a.block.page();
         let set = self.set(&Path::root().key(page.field), &ron, format!("a start of {}", page.words));
@@ -340,6 +382,11 @@ fn stay(given: &[String]) -> Result<String, String> {
     Ok(format!(
         "Stay(from: \"{from}\", days: [\n        Forecast(date: \"{next}\", low: {low}, high: {high}, gust: {gust}),\n    ])"
     ))
+}
+
+fn crew(given: &[String]) -> Result<String, String> {
+    let [people, date, start, place, walking] = given else { return Err("five answers".to_owned()) };
+    Ok(format!("Crew({people}, date: \"{date}\", start: \"{start}\", {place}walking: {walking})"))
 }
 
 fn ties(given: &[String]) -> Result<String, String> {

@@ -10,7 +10,7 @@ use crate::units::Dim;
 #[must_use]
 pub(super) fn in_words_too(kind: &Kind) -> bool {
     match kind {
-        Kind::Quantity(..) | Kind::Ref(_) | Kind::Words | Kind::Date | Kind::Flag => true,
+        Kind::Quantity(..) | Kind::Ref(_) | Kind::Words | Kind::Date | Kind::Clock | Kind::Flag => true,
         Kind::List(inner) => plain(inner) || matches!(inner, Kind::Tuple(s) if s.iter().all(|s| plain(&s.kind))),
         Kind::Tuple(slots) => slots.iter().all(|s| plain(&s.kind)),
         _ => false,
@@ -18,14 +18,17 @@ pub(super) fn in_words_too(kind: &Kind) -> bool {
 }
 
 fn plain(kind: &Kind) -> bool {
-    matches!(kind, Kind::Quantity(..) | Kind::Number(_) | Kind::Whole | Kind::Ref(_) | Kind::Words | Kind::Date)
+    matches!(
+        kind,
+        Kind::Quantity(..) | Kind::Number(_) | Kind::Whole | Kind::Ref(_) | Kind::Words | Kind::Date | Kind::Clock
+    )
 }
 
 /// What is offered to be changed, of a value as the file writes it.
 #[must_use]
 pub(super) fn spoken(kind: &Kind, value: &str) -> String {
     match kind {
-        Kind::Words | Kind::Date | Kind::Ref(_) | Kind::Quantity(..) => value.to_owned(),
+        Kind::Words | Kind::Date | Kind::Clock | Kind::Ref(_) | Kind::Quantity(..) => value.to_owned(),
         kind if in_words_too(kind) => match in_words(value) {
             none if none == "none" => String::new(),
             words => words,
@@ -72,7 +75,7 @@ pub(super) fn written(kind: &Kind, typed: &str) -> String {
         // A bare number is no length: a pin's is said in millimetres, a gap's in metres.
         Kind::Quantity(Dim::Length | Dim::LinearMass | Dim::Stiffness | Dim::Time | Dim::Stress, _) => quote(typed),
         Kind::Quantity(d, _) => quote(&with_unit(*d, typed)),
-        Kind::Words | Kind::Date | Kind::Ref(_) => quote(typed),
+        Kind::Words | Kind::Date | Kind::Clock | Kind::Ref(_) => quote(typed),
         Kind::Flag => match typed.to_lowercase().as_str() {
             "yes" | "y" => "true".to_owned(),
             "no" | "n" => "false".to_owned(),

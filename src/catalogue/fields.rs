@@ -138,6 +138,14 @@ pub const ITEM: Record = Record {
         optional("pin", LENGTH, "none", "diameter of a shackle's pin"),
         optional("stock", LENGTH, "none", "diameter of the metal that a neighbour's eye sits on, pin aside"),
         optional("opening", LENGTH, "none", "clear width between a shackle's jaws, or of a link's mouth"),
+        optional("thread", Kind::Words, "none", "a bolt's or an eye bolt's screw thread, as M12, M12x1.25, 3/8-16"),
+        optional(
+            "socket",
+            Kind::Words,
+            "none",
+            "the thread that it is screwed onto or takes: of an eye nut, of a sleeve",
+        ),
+        optional("bore", LENGTH, "none", "diameter of the hole that a bolt, a pin or a link goes through"),
         optional("outside", LENGTH, "none", "outside diameter of a strut; of a round pole its least"),
         optional("wall", LENGTH, "solid", "wall of a strut that is a tube"),
         optional(

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use super::rating::Rating;
+use super::thread::Thread;
 use crate::document::Reader;
 use crate::document::schema::{Form, FormBody};
 use crate::mechanics::creep::Flow;
@@ -161,6 +162,12 @@ pub struct Item {
     pub pin: Option<Length>,
     /// Diameter of the metal an eye sits on.
     pub stock: Option<Length>,
+    /// Its screw thread.
+    pub thread: Option<Thread>,
+    /// The thread that it is screwed onto or takes.
+    pub socket: Option<Thread>,
+    /// Diameter of the hole that a bolt, a pin or a link goes through.
+    pub bore: Option<Length>,
     /// Outside diameter of a strut; of a round pole its least.
     pub outside: Option<Length>,
     /// Wall of a strut that is a tube.
@@ -236,6 +243,9 @@ impl Item {
             pin: r.q("pin"),
             stock: r.q("stock"),
             opening: r.q("opening"),
+            thread: Thread::parse(&r.words("thread")),
+            socket: Thread::parse(&r.words("socket")),
+            bore: r.q("bore"),
             outside: r.q("outside"),
             wall: r.q("wall"),
             modulus: r.q("modulus"),

@@ -7,6 +7,7 @@ pub mod fields;
 mod friction;
 pub(crate) mod item;
 mod rating;
+mod thread;
 
 use std::sync::{Arc, OnceLock};
 
@@ -16,6 +17,7 @@ pub use derating::{Deratings, Keeps, Knot, KnotMaterial, Termination};
 pub use friction::{Friction, Surface};
 pub use item::{Class, Fibre, Item, Per};
 pub use rating::Rating;
+pub use thread::Thread;
 
 use crate::document::{Body, Diagnostic, Path, Reader, check, scan};
 

@@ -57,6 +57,11 @@ fn value(node: &Node, kind: &Kind, path: &Path, out: &mut Vec<Diagnostic>) {
                 out.push(fault(format!("“{}” is no date", plain(text))).help("write it as 2026-10-03"));
             }
         }
+        (Kind::Clock, Body::Text(text)) => {
+            if text.len() != 5 || text.parse::<jiff::civil::Time>().is_err() {
+                out.push(fault(format!("“{}” is no time of day", plain(text))).help("write it as 09:00"));
+            }
+        }
         (Kind::Choice(forms), _) => choice(node, forms, path, out, &wrong),
         (Kind::Record(r), Body::Fields(_) | Body::Alone) if node.name.as_deref().is_none_or(|n| n == r.name) => {
             fields(node, r.fields, r.name, path, out);

@@ -17,6 +17,8 @@ pub enum Kind {
     Words,
     /// A day, as text: 2026-10-03.
     Date,
+    /// A time of day, as text: 09:00.
+    Clock,
     /// The name of something defined elsewhere.
     Ref(Target),
     /// One of several forms.
@@ -150,6 +152,7 @@ impl Kind {
             Self::Flag => "true or false".to_owned(),
             Self::Words => "text".to_owned(),
             Self::Date => "date such as \"2026-10-03\"".to_owned(),
+            Self::Clock => "time of day such as \"09:00\"".to_owned(),
             Self::Ref(Target::Point) => "name of a point".to_owned(),
             Self::Ref(Target::Run) => "name of a run".to_owned(),
             Self::Ref(Target::Item) => "name of an item".to_owned(),

@@ -1,7 +1,7 @@
 //! The plan's format as a table. Checking, forms, the format's description and its test all read it.
 
 use super::sighted::{ASSUMED, SHOT, SIGHTED, STAND};
-use super::trip_fields::{AT_STEP, CLAIM, CROSSING, DAY, RESCUE, STAY, TIE};
+use super::trip_fields::{AT_STEP, CLAIM, CREW, CROSSING, DAY, RESCUE, STAY, TIE};
 use crate::catalogue::fields::{FORCE, ITEM, LENGTH, RATING, may, optional, required, slot};
 use crate::document::schema::{Field, Form, FormBody, Keys, Kind, Range, Record, Target};
 use crate::units::Dim;
@@ -702,6 +702,12 @@ pub const PLAN: Record = Record {
             Kind::Record(&STAY),
             "none: the review does not see nights",
             "how long the line stays up, and in what",
+        ),
+        optional(
+            "crew",
+            Kind::Record(&CREW),
+            "none: the review does not see people and hours",
+            "who comes, and the hours of the day",
         ),
         optional("claims", Kind::List(&Kind::Record(&CLAIM)), "[]", "figures that come with the plan"),
         optional("cases", Kind::List(&Kind::Record(&CASE)), "[]", "situations of the plan's own"),

@@ -5,6 +5,7 @@
 
 pub mod changes;
 pub mod claims;
+pub mod crew;
 pub mod crossing;
 pub mod day;
 pub mod describe;

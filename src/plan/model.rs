@@ -5,6 +5,7 @@ use std::sync::Arc;
 use indexmap::IndexMap;
 
 use super::claims::Claim;
+use super::crew::Crew;
 use super::crossing::{Carried, Crossing};
 use super::day::Day;
 use super::frame::Frame;
@@ -61,6 +62,8 @@ pub struct Plan {
     pub work: IndexMap<String, AtStep>,
     /// How long the line stays up; nothing when the plan does not say.
     pub stay: Option<Stay>,
+    /// Who comes; nothing when the plan does not say.
+    pub crew: Option<Crew>,
     /// What comes with the plan, said by somebody.
     pub claims: Vec<Claim>,
     /// Situations of the plan's own.

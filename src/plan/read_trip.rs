@@ -1,6 +1,7 @@
 //! From a checked document to the blocks of the trip.
 
 use super::claims::{Claim, Figure};
+use super::crew::{Ashore, Crew};
 use super::crossing::{Brake, Carried, Crossing, Held, Stage};
 use super::day::{Day, Event, Reading, Through};
 use super::measured::Measured;
@@ -160,6 +161,22 @@ pub(super) fn stay(r: Reader<'_>) -> Stay {
             gust: speed(d, "gust"),
             rain: d.get("rain").and_then(Reader::flag).unwrap_or(false),
         }),
+    }
+}
+
+/// Hours of an anchor and of a stage until they are said: common practice, no source.
+pub(super) fn crew(r: Reader<'_>) -> Crew {
+    let minutes = |k: &str, or: f64| r.q(k).unwrap_or(Time::from_si(60.0 * or));
+    let place = r.q("latitude").zip(r.q("longitude"));
+    Crew {
+        at: ["a", "b"].map(|k| r.n(k).map_or(0, |n| n as usize)),
+        date: r.words("date").parse().unwrap_or_default(),
+        start: r.words("start").parse().unwrap_or_default(),
+        place: place.map(|(latitude, longitude)| Ashore { latitude, longitude, ahead: minutes("ahead", 0.0) }),
+        anchor: minutes("anchor", 40.0),
+        stage: minutes("stage", 20.0),
+        walking: minutes("walking", 0.0),
+        round: r.q("round"),
     }
 }
 

@@ -1,6 +1,6 @@
 //! Fields of the blocks of the trip: crossing, days, rescue, ties and work, claims.
 
-use super::fields::{ANY_LENGTH, ITEM_REF, MASS, PART, POINT_REF, SIDE, SPEED, TEMPERATURE, form};
+use super::fields::{ANGLE, ANY_LENGTH, ITEM_REF, MASS, PART, POINT_REF, SIDE, SPEED, TEMPERATURE, form};
 use crate::catalogue::fields::{FORCE, LENGTH, RATING, may, optional, required, slot};
 use crate::document::schema::{FormBody, Kind, Range, Record, Slot, Target};
 use crate::units::Dim;
@@ -80,6 +80,29 @@ pub(super) const STAY: Record = Record {
             "[]",
             "the forecast, day after day from the next one on",
         ),
+    ],
+};
+
+pub(super) const CREW: Record = Record {
+    name: "Crew",
+    doc: "Who comes, and the hours of the day.",
+    fields: &[
+        required("a", Kind::Whole, "how many are at A, whoever walks among them"),
+        required("b", Kind::Whole, "how many are at B"),
+        required("date", Kind::Date, "which day"),
+        required("start", Kind::Clock, "when the first anchor is begun, by the clocks there"),
+        optional("latitude", ANGLE, "not said, and then nothing of the light", "north of the equator; south is minus"),
+        optional("longitude", ANGLE, "not said", "east of Greenwich; west is minus"),
+        optional("ahead", Kind::Quantity(Dim::Time, Range::Any), "0 h", "how far the clocks there are ahead of UTC"),
+        optional("anchor", AFTER, "40 min", "what an anchor takes: where main line or backup ends"),
+        optional(
+            "stage",
+            AFTER,
+            "20 min",
+            "what a stage takes: a line over, tensioning, a look at everything, a line back",
+        ),
+        optional("walking", AFTER, "0 h", "how long people walk"),
+        optional("round", AFTER, "unknown", "from one side to the other, where one party makes both anchors"),
     ],
 };
 

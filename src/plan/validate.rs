@@ -6,8 +6,8 @@ use super::fields::ROOT;
 use super::frame::frames;
 use super::model::{Connected, Hitch, Hold, PartLength, Plan, PointKind, Role, Run, Target};
 use super::sighted::scouting;
-use super::validate_trip::{claims, crossing, days, rescue, serials, stay, ties};
-use crate::catalogue::{Catalogue, Class};
+use super::validate_trip::{claims, crew, crossing, days, rescue, serials, stay, ties};
+use crate::catalogue::{Catalogue, Class, Thread};
 use crate::document::schema::Target as To;
 use crate::document::{Body, Diagnostic, Node, Path, Reader, did_you_mean};
 use crate::units::Quantity;
@@ -59,6 +59,7 @@ pub(super) fn validate(root: &Node, plan: &Plan, catalogue: &Catalogue) -> Vec<D
     rescue(&mut f, plan, catalogue, &top.key("rescue"));
     ties(&mut f, plan, catalogue, &top);
     stay(&mut f, plan, &top.key("stay"));
+    crew(&mut f, plan, &top.key("crew"));
     claims(&mut f, plan, &top.key("claims"));
     days(&mut f, plan, &top.key("days"));
     serials(&mut f, plan);
@@ -180,6 +181,17 @@ fn items(f: &mut Faults<'_>, top: &Path) {
             && let Some(fault) = crate::catalogue::fields::stretch_fault(s)
         {
             f.add(&at.key("stretch"), fault, "each point needs more tension and more stretch than the one before");
+        }
+        for key in ["thread", "socket"] {
+            if let Some(text) = Reader(&e.value).get(key).and_then(Reader::text)
+                && Thread::parse(&text).is_none()
+            {
+                f.add(
+                    &at.key(key),
+                    format!("“{}” is no screw thread with a usual pitch", crate::document::plain(&text)),
+                    "write it as it is stamped: M12, M12x1.25, 3/8-16",
+                );
+            }
         }
     }
 }

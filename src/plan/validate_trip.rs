@@ -278,6 +278,31 @@ pub(super) fn stay(f: &mut Faults<'_>, plan: &Plan, at: &Path) {
     }
 }
 
+/// Somebody comes, to a place that is one.
+pub(super) fn crew(f: &mut Faults<'_>, plan: &Plan, at: &Path) {
+    let Some(crew) = &plan.crew else { return };
+    if crew.at == [0, 0] {
+        f.add(&at.key("a"), "nobody comes", "how many are at A and at B");
+    }
+    let given = |k: &str| at.key(k).find(f.root).is_some();
+    match (given("latitude"), given("longitude")) {
+        (true, false) => f.add(&at.key("latitude"), "a place without its longitude", "longitude: \"… deg\" beside it"),
+        (false, true) => f.add(&at.key("longitude"), "a place without its latitude", "latitude: \"… deg\" beside it"),
+        _ => {}
+    }
+    let Some(place) = crew.place else { return };
+    let degrees = |q: crate::units::Angle| q.si().to_degrees().abs();
+    if degrees(place.latitude) >= 90.0 {
+        f.add(&at.key("latitude"), "no place is so far north or south", "between -90 and 90 degrees");
+    }
+    if degrees(place.longitude) > 180.0 {
+        f.add(&at.key("longitude"), "no place is so far east or west", "between -180 and 180 degrees");
+    }
+    if !(-12.0..=14.0).contains(&(place.ahead.si() / 3600.0)) {
+        f.add(&at.key("ahead"), "no clock is so far from UTC", "between -12 and 14 hours");
+    }
+}
+
 /// Dates that are dates, each once; readings that read something.
 pub(super) fn days(f: &mut Faults<'_>, plan: &Plan, at: &Path) {
     let mut seen: Vec<&str> = Vec::new();

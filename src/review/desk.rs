@@ -8,6 +8,7 @@ use super::as_rigged::day_read;
 use super::breaking::Limits;
 use super::case::{Class, heaviest_kg};
 use super::clearance::{Ground, Heights, catches, no_fall_m, spacings};
+use super::crew::crew_day;
 use super::edge::edges;
 use super::hands;
 use super::incident::{Against, Event, Grain, Incident};
@@ -386,6 +387,7 @@ impl<'a> Desk<'a> {
         };
         rows.extend(heights.rows());
         let claims = work.claimed(&rows);
+        let crew = crew_day(work.plan);
         let findings = rules::findings(&rules::Context {
             plan: work.plan,
             catalogue: work.catalogue,
@@ -402,6 +404,7 @@ impl<'a> Desk<'a> {
             over: work.over.as_ref(),
             rescued: work.rescued.as_ref(),
             stays: work.stays.as_ref(),
+            crew: crew.as_ref(),
             frames: &frames,
             scouted: work.scouted.as_ref(),
             edges: work.edges.as_ref(),
@@ -434,6 +437,7 @@ impl<'a> Desk<'a> {
             over: work.over.clone(),
             rescued: work.rescued.clone(),
             stays: work.stays.clone(),
+            crew,
             frames: frames.clone(),
             scouted: work.scouted.clone(),
             edges: work.edges.clone(),

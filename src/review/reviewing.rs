@@ -6,6 +6,7 @@ use std::sync::atomic::AtomicBool;
 use super::as_rigged::DayRead;
 use super::claims::Claimed;
 use super::clearance::{Catch, Low};
+use super::crew::CrewDay;
 use super::desk::Desk;
 use super::edge::Edges;
 use super::factors::Kind;
@@ -72,6 +73,8 @@ pub struct Review {
     pub rescued: Option<Rescued>,
     /// The line that stays up; nothing when the plan does not say that it does.
     pub stays: Option<Stays>,
+    /// The crew's day; nothing when the plan does not say who comes.
+    pub crew: Option<CrewDay>,
     /// Frames.
     pub frames: Vec<Framed>,
     /// What nobody could tape; nothing where all was measured.

@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::incidents::not_redundant;
 use crate::plan::PlanFile;
 use crate::review::{
-    Amount, Claimed, DayRead, Edges, Framed, Held, How, Incident, Over, Place, Rescued, Review, Row, Scouted,
+    Amount, Claimed, CrewDay, DayRead, Edges, Framed, Held, How, Incident, Over, Place, Rescued, Review, Row, Scouted,
     Situation, Stays, resultant_at,
 };
 
@@ -58,6 +58,8 @@ pub struct Report {
     pub rescue: Option<Rescued>,
     /// The line that stays up; null when the plan does not say that it does.
     pub stay: Option<Stays>,
+    /// Who comes, and the hours of the day; null when the plan does not say.
+    pub crew: Option<CrewDay>,
     /// Frames, with what pushes through their struts; empty where the plan has none that is judged.
     pub frames: Vec<Framed>,
     /// What was sighted or assumed; null where all was measured.
@@ -591,6 +593,7 @@ pub fn report(file: &PlanFile, review: &Review) -> Report {
         over: review.over.clone(),
         rescue: review.rescued.clone(),
         stay: review.stays.clone(),
+        crew: review.crew.clone(),
         frames: review.frames.clone(),
         scouted: review.scouted.clone(),
         edges: review.edges.clone(),

@@ -4,6 +4,7 @@ mod beside;
 mod certificates;
 mod claims;
 mod comparison;
+mod crew;
 mod cut_list;
 mod day_sheet;
 mod doubt_sheet;
@@ -30,6 +31,7 @@ pub use beside::{Beside, beside};
 pub use certificates::certificates;
 pub use claims::{claims_counted, claims_rows};
 pub use comparison::{Comparison, comparison, comparison_sheet};
+pub use crew::{crew_sheet, light_said};
 pub use cut_list::{ToCutFrom, cut_list};
 pub use day_sheet::{day_sheet, hung_said, last_day, read_said, stretch_said};
 pub use doubt_sheet::doubt_sheet;
@@ -119,6 +121,8 @@ pub enum Kind {
     Edge,
     /// For the mornings.
     Stay,
+    /// For the clock of the day.
+    Crew,
     /// For the first visit.
     Scout,
     /// For the friend.
@@ -127,7 +131,7 @@ pub enum Kind {
 
 impl Kind {
     /// Every one of them.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 12] = [
         Self::Card,
         Self::Gear,
         Self::Cut,
@@ -137,6 +141,7 @@ impl Kind {
         Self::Rescue,
         Self::Edge,
         Self::Stay,
+        Self::Crew,
         Self::Scout,
         Self::Review,
     ];
@@ -160,6 +165,7 @@ impl Kind {
             Self::Rescue => "rescue",
             Self::Edge => "edge",
             Self::Stay => "stay",
+            Self::Crew => "crew",
             Self::Scout => "scout",
             Self::Review => "review",
         }
@@ -202,6 +208,7 @@ pub fn sheet(kind: Kind, facts: &Facts<'_>, stock: &Stock, on: Date) -> Result<p
         Kind::Rescue => rescue_sheet(facts),
         Kind::Edge => edge_sheet(facts),
         Kind::Stay => stay_sheet(facts),
+        Kind::Crew => crew_sheet(facts),
         Kind::Scout => scout_sheet(facts),
         Kind::Review => review_sheet(facts, stock.changes.as_ref()),
     };

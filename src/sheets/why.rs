@@ -11,7 +11,7 @@ use crate::review::{
 use crate::units::{Dim, Quantity, System, show};
 
 /// Names of figures that belong to no piece, and what they are.
-pub const FIGURES: [(&str, &str); 21] = [
+pub const FIGURES: [(&str, &str); 22] = [
     ("standing", "standing tension at A and B"),
     ("length", "unstretched length of the line"),
     ("sag", "sag, standing and with a walker"),
@@ -32,6 +32,7 @@ pub const FIGURES: [(&str, &str); 21] = [
     ("edge", "what ties at the edges let fall, and hold"),
     ("frame", "what pushes through the struts of a frame, and whether it stands"),
     ("stay", "what nights leave of the tension, and gusts ask of the line"),
+    ("crew", "hours of each step, people it takes, and the light"),
     ("day", "what was read at the line beside what should have been"),
 ];
 
@@ -397,6 +398,7 @@ pub fn names(review: &Review) -> Vec<String> {
         "rescue" => review.rescued.is_some(),
         "edge" => review.edges.is_some(),
         "stay" => review.stays.is_some(),
+        "crew" => review.crew.is_some(),
         "frame" => !review.frames.is_empty(),
         "day" => review.day.is_some(),
         _ => true,

@@ -4,7 +4,7 @@ use super::day_sheet::read_said;
 use crate::document::plain;
 use crate::mechanics::G;
 use crate::plan::PlanFile;
-use crate::review::{FrameAt, Over, Review, StageOver, Way};
+use crate::review::{FrameAt, Over, Review, StageOver, Way, clock};
 use crate::units::{Dim, Quantity, System, show};
 
 /// The reasons of one of the trip's figures; nothing where the plan has no such block, or no figure is called so.
@@ -16,6 +16,7 @@ pub(super) fn trip(file: &PlanFile, review: &Review, name: &str, system: System)
         "edge" => edge(file, review, units),
         "frame" => frame(file, review, units),
         "stay" => stay(review, units),
+        "crew" => crew(review),
         "day" => Some(day(review, system)?),
         _ => None,
     }
@@ -260,6 +261,27 @@ fn stay(review: &Review, u: Units) -> Option<Vec<String>> {
             g.date
         )
     }));
+    Some(out)
+}
+
+fn crew(review: &Review) -> Option<Vec<String>> {
+    let day = review.crew.as_ref()?;
+    let mut out = vec![
+        "an anchor for each end of main line and backup, both sides at once where somebody is at each; a stage for a line over, the locks, tensioning, the first walk, letting down, each line back; half an anchor's time to take it off; the next begins when the last is done".to_owned(),
+        "people: who pulls at that step by the plan's crossing, tensioning and rescue, one at the other side, more where the plan says how many work at the edges; while somebody walks two besides, who walks and who goes out".to_owned(),
+    ];
+    out.extend(day.steps.iter().map(|s| {
+        let [a, b] = s.needs;
+        format!(
+            "{} from {}, {:.0} min: {a} at A, {b} at B, {} besides",
+            s.step.words(),
+            clock(s.from_min),
+            s.takes_min,
+            s.besides
+        )
+    }));
+    out.push(format!("done at {}; {}", clock(day.done_min), super::light_said(day)));
+    out.push("sunset: the sun's upper edge on a level horizon (its middle 0.833° under), dark 6° under, from its mean longitude and anomaly by the low-precision formulas of almanacs".to_owned());
     Some(out)
 }
 

@@ -6,6 +6,7 @@ mod common;
 
 mod bad_input;
 mod closed_forms;
+mod crew;
 mod day;
 mod editing;
 mod floors;

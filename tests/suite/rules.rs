@@ -258,6 +258,15 @@ const TRIALS: &[Trial] = &[
     still("hot-tight", "stay", LONG, &[("fibre: Hybrid", "alpha_per_k: -1e-4, creep: Creep(per_decade: 0.001), fibre: Hybrid")]),
     still("slack-by-morning", "stay", SHORT, &[("    declared: {", "    stay: Stay(from: \"2026-05-01\", days: [Forecast(date: \"2026-05-02\", low: \"12 degC\", high: \"18 degC\", gust: \"5 m/s\")]),\n    declared: {")]).kept_by(&[("    declared: {", "    stay: Stay(from: \"2026-05-01\", pull_up: [\"1 h\"], days: [Forecast(date: \"2026-05-02\", low: \"18 degC\", high: \"18 degC\", gust: \"5 m/s\")]),\n    declared: {")]),
     moving("crept-falls", "stay", SHORT, &[("    declared: {", "    stay: Stay(from: \"2026-05-01\", days: [Forecast(date: \"2026-05-02\", low: \"12 degC\", high: \"18 degC\", gust: \"5 m/s\")]),\n    declared: {")]),
+    still("hole-too-small", "A bolt 1", DEMO, &[("\"-0.1 m\"), by: Bolt(item: \"bolt-glued-12\", faces: (0.0, 0.0, 1.0)))", "\"-0.1 m\"), by: Bolt(item: \"bolt-stud-12\", faces: (0.0, 0.0, 1.0)), hardware: \"hanger-10\")")]).kept_by(&[("\"-0.1 m\"), by: Bolt(item: \"bolt-glued-12\", faces: (0.0, 0.0, 1.0)))", "\"-0.1 m\"), by: Bolt(item: \"bolt-stud-12\", faces: (0.0, 0.0, 1.0)), hardware: \"hanger-12\")")]),
+    still("hole-too-wide", "A bolt 1", DEMO, &[("\"-0.1 m\"), by: Bolt(item: \"bolt-glued-12\", faces: (0.0, 0.0, 1.0)))", "\"-0.1 m\"), by: Bolt(item: \"bolt-stud-10\", faces: (0.0, 0.0, 1.0)), hardware: \"hanger-12\")")]).kept_by(&[("\"-0.1 m\"), by: Bolt(item: \"bolt-glued-12\", faces: (0.0, 0.0, 1.0)))", "\"-0.1 m\"), by: Bolt(item: \"bolt-stud-10\", faces: (0.0, 0.0, 1.0)), hardware: \"hanger-10\")")]),
+    still("thread-differs", "A bolt 1", DEMO, &[("\"-0.1 m\"), by: Bolt(item: \"bolt-glued-12\", faces: (0.0, 0.0, 1.0)))", "\"-0.1 m\"), by: Bolt(item: \"bolt-stud-10\", faces: (0.0, 0.0, 1.0)), hardware: \"eye-nut-12\")")]).kept_by(&[("\"-0.1 m\"), by: Bolt(item: \"bolt-glued-12\", faces: (0.0, 0.0, 1.0)))", "\"-0.1 m\"), by: Bolt(item: \"bolt-stud-12\", faces: (0.0, 0.0, 1.0)), hardware: \"eye-nut-12\")")]),
+    still("hole-too-small", "main, part 1", DEMO, &[("hardware: \"master-ring\"", "hardware: \"own-plate\""), ("    runs: {", "    items: {\"own-plate\": Item(class: Plate, rating: Label(\"60 kN\"), bore: \"12 mm\", stock: \"12 mm\", length: \"0.1 m\")},\n    runs: {")]),
+    still("crew-short", "crew", DEMO, &[("crew: Crew(a: 3", "crew: Crew(a: 2")]),
+    still("crew-short", "crew", DEMO, &[("crew: Crew(a: 3, b: 3", "crew: Crew(a: 5, b: 1")]),
+    still("dark-before-done", "crew", DEMO, &[("start: \"08:30\"", "start: \"10:00\"")]),
+    still("light-unsaid", "crew", DEMO, &[(" latitude: \"46.4 deg\", longitude: \"11.2 deg\", ahead: \"2 h\",", "")]),
+    still("light-unsaid", "crew", DEMO, &[("crew: Crew(a: 3, b: 3,", "crew: Crew(a: 6, b: 0,")]).kept_by(&[("crew: Crew(a: 3, b: 3,", "crew: Crew(a: 6, b: 0, round: \"1 h\",")]),
     still("nights-unsaid", "stay", DEMO, &[("    declared: {", "    stay: Stay(from: \"2026-10-01\"),\n    declared: {")]),
     // Those who work at the edges.
     still("edge-unsaid", "", DEMO, &[("    ties: {", "    /*"), ("    days: [Day(", "*/ days: [Day(")]),
@@ -574,6 +583,29 @@ fn a_rule_set_aside_is_still_told() {
     let f = fires(&found, "steep-line", "").expect("told");
     assert_eq!(f.gravity, spanwright::review::Gravity::Note);
     assert_eq!(f.set_aside.as_deref(), Some("walked downhill only (not signed)"));
+}
+
+/// A stop set aside without its place is told as that; a reason older than a year before the plan's last day likewise.
+#[test]
+fn reasons_have_a_place_and_grow_old() {
+    let short = ("crew: Crew(a: 3", "crew: Crew(a: 2");
+    let aside = |how: &str| format!("    set_aside: {{\"crew-short\": {how}}},\n    declared: {{");
+    let asides = |how: &str| findings(changed(DEMO, &[short, ("    declared: {", &aside(how))]), false);
+    let of = |found: &[Finding], rule| found.iter().filter(|f| f.rule == rule).count();
+    let at = |date: &str| {
+        format!("At([Aside(at: \"crew\", reason: \"a third comes at noon\", by: \"k.\", date: \"{date}\")])")
+    };
+    let there = asides(&at("2026-05-01"));
+    assert_eq!((of(&there, "set-aside-whole"), of(&there, "set-aside-old")), (0, 0));
+    assert!(fires(&there, "crew-short", "crew").is_some_and(|f| f.set_aside.is_some()));
+    let old = asides(&at("2025-09-30"));
+    assert_eq!((of(&old, "set-aside-whole"), of(&old, "set-aside-old")), (0, 1));
+    let whole = asides("\"a third comes at noon\"");
+    assert_eq!(
+        (of(&whole, "set-aside-where"), of(&whole, "set-aside-whole")),
+        (1, 0),
+        "said at two steps: not silenced"
+    );
 }
 
 /// Rules that an inventory and a day fire: tried in `gear.rs`.

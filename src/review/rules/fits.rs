@@ -1,7 +1,8 @@
 //! Rules about what has to go through, around or into what.
 
-use super::{Context, EndKind, Gravity, Item, ItemClass, PRACTICE, Quantity, Role, Rule, at_part, rule};
+use super::{Context, EndKind, Gravity, Hold, Item, ItemClass, PRACTICE, Quantity, Role, Rule, at_part, rule};
 use crate::bench::{WIDEST_DEG, half_eye};
+use crate::catalogue::Thread;
 use crate::units::mm;
 
 /// Width of a thimble over the diameter of its rope. From memory: wire-rope thimbles of 6 to 12 mm.
@@ -13,6 +14,8 @@ const LOOSE_IN_LOCK_M: f64 = 0.005;
 /// Width of a screwed link inside over its stock, and of a shackle's bow over its jaws. From memory.
 const LINK_WIDTH: f64 = 2.0;
 const BOW_WIDTH: f64 = 1.6;
+/// A hole so many times as wide as its bolt is too wide.
+const LOOSE_HOLE: f64 = 1.25;
 /// Webbing folds a little without harm: only what is wider than this times its seat is bunched. Common practice, no source.
 const FOLDS: f64 = 1.5;
 
@@ -58,8 +61,82 @@ fn pairs<'a>(c: &'a Context<'_>) -> Vec<(String, &'a Item, &'a Item, Option<&'a 
     out
 }
 
+/// What is screwed together: where, a bolt, and what is put on it.
+fn screwed<'a>(c: &'a Context<'_>) -> impl Iterator<Item = (&'a str, &'a Item, &'a Item)> {
+    c.plan.points.iter().filter_map(|(name, p)| match p.hold() {
+        Some(Hold::Bolt { item, .. }) => Some((name.as_str(), c.item(item)?, c.item(p.hardware.as_ref()?)?)),
+        _ => None,
+    })
+}
+
+/// What goes through the hole of what: where, what goes through and how thick it is, what has the hole and how wide.
+fn bored<'a>(c: &'a Context<'_>) -> Vec<(String, &'a Item, f64, &'a Item, f64)> {
+    let bolts =
+        screwed(c).filter_map(|(at, bolt, on)| Some((at.to_owned(), bolt, bolt.thread?.outside_m, on, on.bore?.si())));
+    let through = |i: &Item| match i.class {
+        ItemClass::Shackle => i.pin.map(Quantity::si),
+        ItemClass::QuickLink | ItemClass::Connector => i.stock.map(Quantity::si),
+        _ => None,
+    };
+    let both = pairs(c).into_iter().filter_map(|(at, item, other, _)| {
+        let one = |has: &'a Item, goes: &'a Item| Some((goes, through(goes)?, has, has.bore?.si()));
+        let (goes, d, has, bore) = one(item, other).or_else(|| one(other, item))?;
+        Some((at, goes, d, has, bore))
+    });
+    bolts.chain(both).collect()
+}
+
 /// Rules about what has to go through, around or into what.
 pub(super) const RULES: &[Rule] = &[
+    rule!(
+        "hole-too-small",
+        Stop,
+        "a bolt, a pin or a link thicker than the hole it has to go through",
+        "it does not go together, and a hole drilled wider at the edge was never rated",
+        "a hanger for that bolt, a shackle with a thinner pin",
+        "the two items' own sizes",
+        |c, r| {
+            for (at, goes, d, has, bore) in bored(c) {
+                if d > bore {
+                    r.say(at, format!("{} is {} thick, the hole of {} {}", goes.title, mm(d), has.title, mm(bore)));
+                }
+            }
+        }
+    ),
+    rule!(
+        "hole-too-wide",
+        Caution,
+        "a hanger whose hole is more than a quarter wider than its bolt",
+        "it sits aslant and turns, and the nut pulls into the hole",
+        "a hanger for that bolt",
+        "ISO 273, coarse series, from memory",
+        |c, r| {
+            for (at, bolt, on) in screwed(c) {
+                if let Some((d, bore)) = bolt.thread.map(|t| t.outside_m).zip(on.bore.map(Quantity::si))
+                    && bore > LOOSE_HOLE * d
+                {
+                    r.say(at, format!("{} on {}: a hole of {} on {}", on.title, bolt.title, mm(bore), mm(d)));
+                }
+            }
+        }
+    ),
+    rule!(
+        "thread-differs",
+        Stop,
+        "a bolt and what is screwed onto it, of two threads",
+        "it does not go on, or goes on by force and strips",
+        "one thread for both: metric with metric, coarse with coarse",
+        "ISO 261 and ASME B1.1: diameters and pitches",
+        |c, r| {
+            for (at, bolt, on) in screwed(c) {
+                let pairs = [(bolt.thread, on.socket), (bolt.socket, on.thread)];
+                let differ = |p: &(Option<Thread>, Option<Thread>)| p.0.zip(p.1).is_some_and(|(a, b)| !a.fits(b));
+                if pairs.iter().any(differ) {
+                    r.say(at, format!("{} and {} have two threads", bolt.title, on.title));
+                }
+            }
+        }
+    ),
     rule!(
         "narrow-jaw",
         Caution,

@@ -2,6 +2,7 @@
 
 mod anchors;
 mod claims;
+mod crew;
 pub(crate) mod days;
 mod declared;
 mod edge;
@@ -130,6 +131,8 @@ pub(super) struct Context<'a> {
     pub(super) rescued: Option<&'a super::rescue::Rescued>,
     /// The line that stays up.
     pub(super) stays: Option<&'a super::stay::Stays>,
+    /// The crew's day.
+    pub(super) crew: Option<&'a super::crew::CrewDay>,
     pub(super) rows: &'a [Row],
     /// Whether every situation at rest has a solution; without it nothing is played.
     pub(super) solved: bool,
@@ -198,9 +201,13 @@ pub(super) fn findings(c: &Context<'_>) -> Vec<Finding> {
     out
 }
 
+/// A reason holds for a year.
+const ASIDE_DAYS: i32 = 365;
+
 /// Sets aside what the plan does, there where it says so: a reason without a place holds only where the rule speaks once.
 fn set_aside(plan: &Plan, out: &mut Vec<Finding>) {
-    let mut unclear = Vec::new();
+    let (mut unclear, mut whole, mut old) = (Vec::new(), Vec::new(), Vec::new());
+    let last = last_date(plan);
     for (rule, asides) in &plan.set_aside {
         let times = out.iter().filter(|f| f.rule == *rule).count();
         for aside in asides {
@@ -209,8 +216,17 @@ fn set_aside(plan: &Plan, out: &mut Vec<Finding>) {
             let mut hit = false;
             for f in out.iter_mut().filter(said) {
                 hit = true;
+                if aside.at.is_empty() && f.gravity == Gravity::Stop {
+                    whole.push(format!("“{rule}”, a stop, is set aside without its place: {}", f.text));
+                }
                 f.set_aside = Some(signed(aside));
                 f.gravity = Gravity::Note;
+            }
+            let said: Option<jiff::civil::Date> = aside.date.parse().ok();
+            if let (true, Some(said), Some(last)) = (hit, said, last)
+                && last.since(said).is_ok_and(|s| s.get_days() > ASIDE_DAYS)
+            {
+                old.push(format!("“{rule}” was set aside on {said}, the plan's last day is {last}"));
             }
             if !hit && times > 0 {
                 let places: Vec<&str> = out.iter().filter(|f| f.rule == *rule).map(|f| f.at.as_str()).collect();
@@ -222,15 +238,23 @@ fn set_aside(plan: &Plan, out: &mut Vec<Finding>) {
             }
         }
     }
-    out.extend(unclear.into_iter().map(|text| Finding {
-        rule: "set-aside-where",
-        gravity: Gravity::Caution,
-        at: String::new(),
-        text,
-        why: "what is said at one place may not be silenced at another",
-        remedy: "At([Aside(at: …, reason: …, by: …, date: …)]), with a place as the review names it",
-        set_aside: None,
-    }));
+    let mut tell = |rule, texts: Vec<String>, why, remedy| {
+        let at_all =
+            |text| Finding { rule, gravity: Gravity::Caution, at: String::new(), text, why, remedy, set_aside: None };
+        out.extend(texts.into_iter().map(at_all));
+    };
+    let placed = "At([Aside(at: …, reason: …, by: …, date: …)]), with a place as the review names it";
+    tell("set-aside-where", unclear, "what is said at one place may not be silenced at another", placed);
+    tell("set-aside-whole", whole, "the next stop of its kind would be the one that it was meant for", placed);
+    let anew = "look again, and sign it anew";
+    tell("set-aside-old", old, "gear, rock and trees are another year older than the reason", anew);
+}
+
+/// The latest day that a plan speaks of; nothing where it speaks of none.
+fn last_date(plan: &Plan) -> Option<jiff::civil::Date> {
+    let days = plan.days.iter().filter_map(|d| d.date.parse().ok());
+    let stay = plan.stay.iter().flat_map(|s| s.days.iter().map(|d| d.date).chain([s.from]));
+    days.chain(stay).chain(plan.crew.iter().map(|c| c.date)).max()
 }
 
 /// The reason with who gave it, and when.
@@ -337,6 +361,7 @@ pub const RULES: &[&[Rule]] = &[
     over::RULES,
     rescue::RULES,
     stay::RULES,
+    crew::RULES,
     edge::RULES,
     claims::RULES,
     days::RULES,
