@@ -702,6 +702,16 @@ pub const COMMANDS: &[Command] = &[
         always,
         App::new_plan
     ),
+    command!(
+        Plan,
+        "scout",
+        "scout",
+        ["@"],
+        Anywhere,
+        "make a plan from a first visit: five boxes of sightings, ground first; what is not known stands as assumed",
+        always,
+        App::scout
+    ),
     command!(Plan, "save", "save", ["s", "ctrl-s"], Anywhere, "save the plan", always, App::save),
     command!(Plan, "save-as", "save as", ["S"], Anywhere, "save the plan under another name", always, |a| {
         let text = a.path.as_ref().map_or_else(|| a.file_name(), |p| p.display().to_string());
@@ -723,7 +733,7 @@ pub const COMMANDS: &[Command] = &[
         "sheets",
         ["R"],
         Anywhere,
-        "rig card, gear list, cut list, splice cards, over and down, day, rescue, edges, staying up, review, and the studies: look at them, write them",
+        "rig card, gear list, cut list, splice cards, over and down, day, rescue, edges, staying up, crew, scouting, review, and the studies: look at them, write them",
         |a| a.review.is_some(),
         |a| a.look_at_sheet(0)
     ),
@@ -806,6 +816,26 @@ pub const COMMANDS: &[Command] = &[
         "write a start of the nights into the plan: the evening it is tensioned, and the next day's forecast",
         |a| a.file.plan.stay.is_none(),
         |a| a.begin(PageBlock::Stay)
+    ),
+    command!(
+        Look,
+        "crew",
+        "crew",
+        ["8"],
+        Anywhere,
+        "who is where and when: hours of each step, how many it takes, whether it is light",
+        |a| a.review.is_some(),
+        |a| a.open(PageBlock::Crew)
+    ),
+    command!(
+        Plan,
+        "start-crew",
+        "write the crew",
+        [";"],
+        Anywhere,
+        "write a start of the crew into the plan: how many at either side, the day, its hours, its place",
+        |a| a.file.plan.crew.is_none(),
+        |a| a.begin(PageBlock::Crew)
     ),
     command!(
         Plan,

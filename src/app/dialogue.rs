@@ -5,7 +5,7 @@ use super::fresh::Question;
 use super::pointing::{PointAnswers, PointQuestion};
 use super::starting::StartAnswers;
 use super::state::{App, Choice, Overlay, Picker, PickerUse, Prompt, PromptUse};
-use crate::plan::templates::Answers;
+use crate::plan::templates::{Answers, Visit};
 use crate::units::{self, Dim};
 
 /// A question, with the answers so far.
@@ -120,6 +120,16 @@ impl App {
             }
             None => self.ask(Question::Title, &Answers::default()),
         }
+    }
+
+    /// A new plan from a first visit, ground asked first; one that was begun goes on where it was left.
+    pub(super) fn scout(&mut self) {
+        let scouted = |o: &Overlay| matches!(o.dialogue(), Some(Dialogue::Plan(_, a)) if a.scouted.is_some());
+        if self.asked.draft.as_ref().is_some_and(|(last, _)| scouted(last)) {
+            return self.new_plan();
+        }
+        self.asked.before.clear();
+        self.ask(Question::Below, &Answers { scouted: Some(Visit::default()), ..Answers::default() });
     }
 
     /// Takes an answer, and asks the next question or does what was asked about.

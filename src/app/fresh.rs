@@ -3,8 +3,8 @@
 use super::dialogue::{Dialogue, positive, quantity};
 use super::state::{App, Choice};
 use crate::catalogue::Class;
-use crate::plan::templates::{AnchorKind, Answers, factors, ground, plan_text, walkers};
-use crate::plan::{Change, PlanFile};
+use crate::plan::templates::{AnchorKind, Answers, Seen, across, below, factors, ground, plan_text, walkers, winds};
+use crate::plan::{Change, PlanFile, Side};
 use crate::units::Dim;
 
 /// The questions, in order.
@@ -32,6 +32,16 @@ pub enum Question {
     Legs,
     /// Factors asked for.
     Factors,
+    /// Sighted down from the lips.
+    Below,
+    /// Sighted from lip to lip.
+    Across,
+    /// How far behind the lip at A.
+    BehindA,
+    /// And at B.
+    BehindB,
+    /// The strongest winds.
+    Winds,
     /// All of it, before it is made.
     Check,
 }
@@ -51,8 +61,34 @@ const ORDER: [Question; 12] = [
     Question::Check,
 ];
 
+/// The same of a first visit, in the order of the sheet for it: what is below, how far, what holds, which line, who and in
+/// what wind; the rest is assumed.
+const SCOUTED: [Question; 12] = [
+    Question::Below,
+    Question::Across,
+    Question::AnchorA,
+    Question::BehindA,
+    Question::AnchorB,
+    Question::BehindB,
+    Question::Webbing,
+    Question::Tension,
+    Question::Walkers,
+    Question::Winds,
+    Question::Title,
+    Question::Check,
+];
+
+fn order(a: &Answers) -> &'static [Question] {
+    if a.scouted.is_some() { &SCOUTED } else { &ORDER }
+}
+
 /// The last step's first line.
 const MAKE: &str = "make the plan";
+
+/// Offered: a fresh wind to walk in, a gale that it stays up in.
+const WINDS_M_PER_S: [f64; 2] = [8.0, 20.0];
+/// An anchor nearer to the lip than this is drawn by hand, m.
+const NEAREST_M: f64 = 1.0;
 
 impl Question {
     /// The step's name, short.
@@ -69,6 +105,11 @@ impl Question {
             Self::AnchorB => "anchor B",
             Self::Legs => "legs",
             Self::Factors => "factors",
+            Self::Below => "1 below",
+            Self::Across => "2 across",
+            Self::BehindA => "  behind A",
+            Self::BehindB => "  behind B",
+            Self::Winds => "5 wind",
             Self::Check => "check",
         }
     }
@@ -97,6 +138,28 @@ impl Question {
             Self::Factors => {
                 let [working, fall, failure] = a.factors;
                 format!("{working}, {fall}, {failure}")
+            }
+            Self::Below => {
+                let below = a.scouted.as_ref().map_or(&[][..], |v| &v.below);
+                let said = |s: &Seen| {
+                    let from = if s.from == Side::B { "B " } else { "" };
+                    format!("{from}{} m at {:.1}", s.distance_m, s.slope_rad.to_degrees())
+                };
+                let all: Vec<String> = below.iter().map(said).collect();
+                if all.is_empty() { "not known".to_owned() } else { all.join(", ") }
+            }
+            Self::Across => {
+                let (d, s) = a.scouted.as_ref().map_or((0.0, 0.0), |v| v.across);
+                if d > 0.0 { format!("{d} m at {:.1}", s.to_degrees()) } else { format!("{} m at 0", a.span_m) }
+            }
+            Self::BehindA | Self::BehindB => {
+                let k = usize::from(self == Self::BehindB);
+                let said = a.scouted.as_ref().and_then(|v| v.behind_m[k]);
+                format!("{} m", said.unwrap_or_else(|| a.anchors[k].first_m()))
+            }
+            Self::Winds => {
+                let [walk, storm] = a.scouted.as_ref().and_then(|v| v.winds_m_per_s).unwrap_or(WINDS_M_PER_S);
+                format!("{walk}, {storm} m/s")
             }
             Self::Check => String::new(),
         }
@@ -148,8 +211,21 @@ impl App {
                 d.listed("What are the legs spliced from?".to_owned(), rows, &answers.legs)
             }
             Question::Factors => typed(d, "Which factors are asked: working, in a fall, when a piece has failed?"),
+            Question::Below => typed(
+                d,
+                "1. What is below, seen from the lips along the line? Each place: distance, slope; down is minus. From A until it says B: 38 m at -62, 52 at -41, B 20 at -70. Or: not known.",
+            ),
+            Question::Across => typed(d, "2. From A's lip to B's: distance and slope, as 63 m at 2.5. Lower is minus."),
+            Question::BehindA | Question::BehindB => {
+                let side = if question == Question::BehindA { "A" } else { "B" };
+                let text = format!("How far behind the lip is the first of them at {side}? A bare number is metres.");
+                d.typed(text, offered.clone())
+            }
+            Question::Winds => {
+                typed(d, "The strongest wind to walk in, and that it stays up in? Bare numbers are metres a second.")
+            }
             Question::Check => {
-                let steps = ORDER.iter().filter(|q| **q != Question::Check);
+                let steps = order(answers).iter().filter(|q| **q != Question::Check);
                 let rows = steps.map(|q| Choice::named(q.name(), q.answer(self, answers)));
                 let rows = std::iter::once(Choice::named(MAKE, "or go back to a step of it")).chain(rows).collect();
                 d.listed("Is it all as meant?".to_owned(), rows, MAKE)
@@ -162,8 +238,9 @@ impl App {
     #[must_use]
     pub fn plan_steps(&self) -> Option<(Vec<PlanStep>, &Answers)> {
         let Dialogue::Plan(question, answers) = self.overlay.as_ref()?.dialogue()? else { return None };
-        let at = ORDER.iter().position(|q| q == question).unwrap_or(0);
-        let steps = ORDER.iter().enumerate().map(|(k, q)| PlanStep {
+        let order = order(answers);
+        let at = order.iter().position(|q| q == question).unwrap_or(0);
+        let steps = order.iter().enumerate().map(|(k, q)| PlanStep {
             done: k < at,
             now: k == at,
             name: q.name(),
@@ -191,14 +268,30 @@ impl App {
             Question::Tension => a.standing_kn = positive(&with_unit(text, "kN"), Dim::Force)? / 1e3,
             Question::Factors => a.factors = factors(text)?,
             Question::Legs => text.clone_into(&mut a.legs),
+            Question::Below => a.scouted.get_or_insert_default().below = below(text)?,
+            Question::Across => {
+                let visit = a.scouted.get_or_insert_default();
+                visit.across = across(text)?;
+                [a.span_m, a.rise_m] = visit.gap_m().map(|m| (100.0 * m).round() / 100.0);
+            }
+            Question::BehindA | Question::BehindB => {
+                let m = positive(&with_unit(text, "m"), Dim::Length)?;
+                if m < NEAREST_M {
+                    return Err(format!("at least {NEAREST_M} m: nearer than that, move its points in the plan"));
+                }
+                let k = usize::from(question == Question::BehindB);
+                a.scouted.get_or_insert_default().behind_m[k] = Some(m);
+            }
+            Question::Winds => a.scouted.get_or_insert_default().winds_m_per_s = Some(winds(text)?),
             Question::Check if text == MAKE => return self.start(&a),
             Question::Check => {
-                let step = ORDER.into_iter().find(|q| q.name() == text).unwrap_or(Question::Title);
+                let step = order(&a).iter().copied().find(|q| q.name() == text).unwrap_or(Question::Title);
                 self.ask(step, &a);
                 return Ok(());
             }
         }
-        let next = ORDER.iter().position(|q| *q == question).and_then(|i| ORDER.get(i + 1));
+        let order = order(&a);
+        let next = order.iter().position(|q| *q == question).and_then(|i| order.get(i + 1));
         self.ask(*next.unwrap_or(&Question::Check), &a);
         Ok(())
     }

@@ -117,10 +117,14 @@ pub(super) fn doubt(
                 "required": p.required, "half_come_below": number(p.middle), "one_in_twenty_below": number(p.low),
                 "share_below_required": p.below})
         };
-        let unknown = |u: &(review::Unknown, f64)| json!({"what": u.0.words(), "share_of_scatter": u.1});
+        let unknown = |u: &review::Matters| {
+            json!({"what": u.what.words(), "share_of_scatter": u.share,
+                "one_in_twenty_below_of_required_when_known": u.low_known.map(number)})
+        };
         return printed(&json!({
             "title": file.plan.title, "digest": file.digest(), "rigs": doubt.rigs, "unsolved": doubt.unsolved,
-            "seed": doubt.seed, "any_below": doubt.any_below, "spot_error": doubt.spot_error,
+            "seed": doubt.seed, "any_below": doubt.any_below,
+            "one_in_twenty_below_of_required": number(doubt.low), "spot_error": doubt.spot_error,
             "pieces": doubt.pieces.iter().map(piece).collect::<Vec<_>>(),
             "unknowns": doubt.unknowns.iter().map(unknown).collect::<Vec<_>>(), "caution": sheets::CAUTION,
         }));

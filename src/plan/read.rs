@@ -7,7 +7,7 @@ use super::model::{
     Obstacle, Over, OwnCase, Part, PartLength, People, Plan, Point, PointKind, Remark, Role, Run, Seat, Side, Site,
     Speeds, SpliceStyle, Target, Ties,
 };
-use super::read_trip::{at_step, claim, crossing, day, rescue, stay, tie};
+use super::read_trip::{at_step, claim, crew, crossing, day, rescue, stay, tie};
 use super::tensioning::Tensioning;
 use crate::catalogue::{Rating, read_own};
 use crate::document::{Node, Reader};
@@ -23,6 +23,7 @@ pub(super) fn plan(root: &Node) -> Plan {
         scouting: super::sighted::Scouting {
             stands: map(r.get("stands"), super::sighted::stand),
             assumed: map(r.get("assumed"), super::sighted::assumed),
+            shots: list(r.get("site").and_then(|s| s.get("shots")), super::sighted::shot),
         },
         people: people(r.get("people")),
         factors: factors(r.get("factors")),
@@ -36,6 +37,7 @@ pub(super) fn plan(root: &Node) -> Plan {
         ties: map(r.get("ties"), tie),
         work: map(r.get("work"), at_step),
         stay: r.get("stay").map(stay),
+        crew: r.get("crew").map(crew),
         claims: r
             .get("claims")
             .map(Reader::items)
@@ -110,9 +112,9 @@ fn ground(r: Reader<'_>) -> Vec<(Length, Length)> {
         (at(0), at(1))
     });
     let gap = ["span", "height_difference"].map(|k| r.q(k).unwrap_or(metres(0.0)));
-    let shots = list(r.get("shots"), |s| super::sighted::shot(s, gap[0], gap[1]));
+    let shots = list(r.get("shots"), |s| super::sighted::shot(s).place_m(gap[0].si(), gap[1].si()).map(metres));
     if !shots.is_empty() {
-        ground.extend(shots);
+        ground.extend(shots.into_iter().map(|[x, z]| (x, z)));
         ground.sort_by(|a, b| a.0.si().total_cmp(&b.0.si()));
     }
     ground

@@ -174,12 +174,44 @@ pub(super) fn assumed(r: Reader<'_>) -> Assumed {
     Assumed { within: r.q("within").unwrap_or_default(), why: r.words("why") }
 }
 
-/// A shot as a point of the profile: x from A, height over A.
-pub(super) fn shot(r: Reader<'_>, span: Length, rise: Length) -> (Length, Length) {
-    let (d, s) = (r.q::<Length>("distance").unwrap_or_default().si(), r.q::<Angle>("slope").unwrap_or_default().si());
-    let (out, up) = (d * s.cos(), d * s.sin());
-    let [x, z] = if side(r.get("side")) == Side::B { [span.si() - out, rise.si() + up] } else { [out, up] };
-    (Length::from_si(x), Length::from_si(z))
+/// A place on the ground, sighted down from a side's reference point along the line.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Shot {
+    /// From which side.
+    pub side: Side,
+    /// Along the slope.
+    pub distance: Length,
+    /// Upwards.
+    pub slope: Angle,
+}
+
+pub(super) fn shot(r: Reader<'_>) -> Shot {
+    Shot {
+        side: side(r.get("side")),
+        distance: r.q("distance").unwrap_or_default(),
+        slope: r.q("slope").unwrap_or_default(),
+    }
+}
+
+impl Shot {
+    fn sight(&self) -> sight::Sight {
+        sight::Sight { distance_m: self.distance.si(), turn_rad: 0.0, slope_rad: self.slope.si(), within: WITHIN }
+    }
+
+    /// As a point of the profile: along the gap from A, height over A, m.
+    #[must_use]
+    pub fn place_m(&self, span_m: f64, rise_m: f64) -> [f64; 2] {
+        let to = self.sight().to();
+        if self.side == Side::B { [span_m - to.x, rise_m + to.z] } else { [to.x, to.z] }
+    }
+
+    /// Mean errors along the gap and upwards, by the hand's laser and clinometer, m.
+    #[must_use]
+    pub fn within_m(&self) -> [f64; 2] {
+        let seen = Seen { place: DVec3::ZERO, covariance_m2: self.sight().covariance_m2() };
+        let within = seen.within_m();
+        [within.x, within.z]
+    }
 }
 
 /// Everything that is sighted or assumed.
@@ -189,6 +221,8 @@ pub struct Scouting {
     pub stands: IndexMap<String, Stand>,
     /// What was not measured, by its path in the plan.
     pub assumed: IndexMap<String, Assumed>,
+    /// The ground as it was sighted from the lips.
+    pub shots: Vec<Shot>,
 }
 
 impl Plan {

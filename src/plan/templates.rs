@@ -86,6 +86,16 @@ impl AnchorKind {
         }
     }
 
+    /// How far behind the lip the first of what holds it is drawn, m.
+    #[must_use]
+    pub fn first_m(self) -> f64 {
+        match self {
+            Self::TwoBolts | Self::TwoBoltsSliding | Self::ThreeBolts | Self::ThreeBoltsSliding => 3.0,
+            Self::FourBolts | Self::OneTree | Self::Boulder => 4.0,
+            Self::TwoTrees | Self::Threads | Self::Deadmen | Self::Vehicles => 5.0,
+        }
+    }
+
     /// From its name.
     #[must_use]
     pub fn from_name(name: &str) -> Option<Self> {
@@ -122,16 +132,43 @@ pub struct Answers {
     pub scouted: Option<Visit>,
 }
 
+/// A place on the ground, sighted down from a lip along the line.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Seen {
+    /// From which side's lip.
+    pub from: Side,
+    /// Along the slope, m.
+    pub distance_m: f64,
+    /// Upwards, rad.
+    pub slope_rad: f64,
+}
+
 /// What was sighted on a first visit.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Visit {
     /// From A's lip to B's: along the slope, m, and upwards, rad.
     pub across: (f64, f64),
-    /// Down from A's lip along the line: along the slope, m, and upwards, rad.
-    pub below: Vec<(f64, f64)>,
+    /// The ground; empty where it is not known.
+    pub below: Vec<Seen>,
+    /// How far behind the lip the first anchor of A and of B is, m.
+    pub behind_m: [Option<f64>; 2],
+    /// The strongest wind to walk in, and that it stays up in, m/s.
+    pub winds_m_per_s: Option<[f64; 2]>,
 }
 
 impl Visit {
+    /// Where the sighted ground is: from A along the gap and over A, m.
+    #[must_use]
+    pub fn ground_m(&self, span_m: f64, rise_m: f64) -> Vec<[f64; 2]> {
+        let place = |s: &Seen| {
+            let [out, up] = [s.distance_m * s.slope_rad.cos(), s.distance_m * s.slope_rad.sin()];
+            if s.from == Side::A { [out, up] } else { [span_m - out, rise_m + up] }
+        };
+        let mut all: Vec<[f64; 2]> = self.below.iter().map(place).collect();
+        all.sort_by(|a, b| a[0].total_cmp(&b[0]));
+        all
+    }
+
     /// Span and height difference, m.
     #[must_use]
     pub fn gap_m(&self) -> [f64; 2] {
@@ -160,6 +197,12 @@ impl Default for Answers {
 }
 
 impl Answers {
+    /// The ground as the picture of the gap has it, m.
+    #[must_use]
+    pub fn ground_so_far_m(&self) -> Vec<[f64; 2]> {
+        self.scouted.as_ref().map_or_else(|| self.ground_m.clone(), |v| v.ground_m(self.span_m, self.rise_m))
+    }
+
     /// About how low the heaviest walker hangs in the middle, m: the triangle of its weight and the standing tension, W L / 4 T;
     /// the line pulls harder then, so this is the deepest.
     #[must_use]
@@ -237,6 +280,65 @@ pub fn ground(text: &str) -> Result<Vec<[f64; 2]>, String> {
     Ok(all)
 }
 
+/// A distance and a slope as people say them: 63 m at 2.5 deg, 38 62 down.
+fn sighting(text: &str) -> Option<(f64, f64)> {
+    let down = ["down", "below"].iter().any(|w| text.contains(w));
+    let text = ["down", "below", "up", "at", "deg", "°"].iter().fold(text.to_owned(), |t, w| t.replace(w, " "));
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let (slope, distance) = words.split_last()?;
+    let distance_m = figure(&distance.join(" "), Dim::Length, "m").filter(|d| *d > 0.0)?;
+    let slope: f64 = slope.parse().ok()?;
+    let slope = if down { -slope.abs() } else { slope };
+    (slope.abs() < 90.0).then_some((distance_m, slope.to_radians()))
+}
+
+/// From A's lip to B's as it was sighted: a distance, m, and a slope, rad.
+///
+/// # Errors
+/// What to type.
+pub fn across(text: &str) -> Result<(f64, f64), String> {
+    let steep = |(d, s): &(f64, f64)| d * s.cos() < 1.0;
+    let seen = sighting(text).filter(|s| !steep(s));
+    seen.ok_or_else(|| "distance and slope from lip to lip: 63 m at 2.5 deg; below A is minus".to_owned())
+}
+
+/// The ground sighted down from the lips, place by place; from A's lip until it says B.
+///
+/// # Errors
+/// What to type.
+pub fn below(text: &str) -> Result<Vec<Seen>, String> {
+    if ["", "none", "not known"].contains(&text.trim()) {
+        return Ok(Vec::new());
+    }
+    let mut from = Side::A;
+    let mut place = |t: &str| {
+        let t = t.trim();
+        let (side, rest) = match t.split_at_checked(1) {
+            Some(("A" | "a", rest)) => (Side::A, rest),
+            Some(("B" | "b", rest)) => (Side::B, rest),
+            _ => (from, t),
+        };
+        from = side;
+        let (distance_m, slope_rad) = sighting(rest)?;
+        (slope_rad <= 0.0).then_some(Seen { from, distance_m, slope_rad })
+    };
+    let all: Option<Vec<Seen>> = text.split([',', ';']).filter(|t| !t.trim().is_empty()).map(&mut place).collect();
+    all.ok_or_else(|| {
+        "distance and slope down from a lip, place by place: 38 m at -62, 52 41 down, B 20 -70; or not known".to_owned()
+    })
+}
+
+/// Two winds as typed, m/s: the strongest to walk in, and that it stays up in.
+///
+/// # Errors
+/// What to type.
+pub fn winds(text: &str) -> Result<[f64; 2], String> {
+    let all: Option<Vec<f64>> =
+        text.split([',', ';']).map(|t| figure(t, Dim::Velocity, "m/s").filter(|v| *v >= 0.0)).collect();
+    let two = all.and_then(|v| <[f64; 2]>::try_from(v).ok()).filter(|[walk, storm]| walk <= storm);
+    two.ok_or_else(|| "two speeds, the second not under the first: 8, 20 m/s".to_owned())
+}
+
 const SPLICED: &str = "ends: (Spliced(thimble: true), Spliced())";
 
 struct Built {
@@ -262,7 +364,11 @@ fn side_of(b: &mut Built, side: Side, a: &Answers) {
     let place = |back: f64, aside: f64| {
         format!("(\"{:.2} m\", \"{aside:.2} m\", \"{:.2} m\")", sign * back + 0.0, sign * back * slope + 0.0)
     };
+    // How far behind the lip the first of them stands was said, or is as drawn here.
+    let first = kind.first_m();
+    let further = a.scouted.as_ref().and_then(|v| v.behind_m[side as usize]).map_or(0.0, |m| m - first);
     let fixed = |b: &mut Built, name: &str, back: f64, aside: f64, by: &str| {
+        let back = back + further;
         b.point(&format!(
             "\"{s} {name}\": Fixed(side: {s}, at: {}, by: {by}, note: \"place assumed\"),",
             place(back, aside)
@@ -319,7 +425,7 @@ fn side_of(b: &mut Built, side: Side, a: &Answers) {
             for (name, aside) in [("left", 0.5), ("right", -0.5)] {
                 b.point(&format!(
                     "\"{s} {name}\": Free(side: {s}, near: {}, hardware: \"bow-shackle-5t\"),",
-                    place(1.6, aside)
+                    place(0.4 * (first + further), aside)
                 ));
             }
             for (i, to) in ["left", "left", "right", "right"].into_iter().enumerate() {
@@ -369,10 +475,17 @@ const NOT_ASKED_M: f64 = 0.5;
 /// What a visit says of the site, and what it leaves assumed; both empty without one.
 fn visited(a: &Answers, b: &Built) -> (String, String) {
     let Some(visit) = &a.scouted else { return Default::default() };
-    let shots =
-        visit.below.iter().map(|(d, s)| format!("Shot(distance: \"{d} m\", slope: \"{:.2} deg\")", s.to_degrees()));
-    let seen =
-        format!(", measured: \"laser and clinometer from A's lip\", shots: [{}]", shots.collect::<Vec<_>>().join(", "));
+    let shots = visit.below.iter().map(|s| {
+        let side = if s.from == Side::B { "side: B, " } else { "" };
+        format!("Shot({side}distance: \"{} m\", slope: \"{:.2} deg\")", s.distance_m, s.slope_rad.to_degrees())
+    });
+    let air = visit
+        .winds_m_per_s
+        .map_or_else(String::new, |[walk, storm]| format!(", air: Air(wind: \"{walk} m/s\", storm: \"{storm} m/s\")"));
+    let seen = format!(
+        ", measured: \"laser and clinometer from A's lip\", shots: [{}]{air}",
+        shots.collect::<Vec<_>>().join(", ")
+    );
     let sight = crate::mechanics::sight::Sight {
         distance_m: visit.across.0,
         turn_rad: 0.0,

@@ -77,6 +77,9 @@ const CLEAR: f64 = 2.0;
 const CLOSE: f64 = 0.002;
 /// Drawn rigs that are played whole.
 const SPOT_CHECKS: usize = 4;
+/// What knowing is worth is looked for of so many unknowns, over so many of the drawn rigs.
+const WORTH: usize = 5;
+const WORTH_RIGS: usize = 500;
 
 /// Something that is not known.
 #[derive(Debug, Clone, PartialEq)]
@@ -177,6 +180,18 @@ pub struct Doubted {
     pub below: f64,
 }
 
+/// What something unknown matters.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Matters {
+    /// What.
+    pub what: Unknown,
+    /// Its share of the scatter of the least margin.
+    pub share: f64,
+    /// One rig in twenty stays under this share of what is asked with it known to be as planned; looked for of those that
+    /// matter most.
+    pub low_known: Option<f64>,
+}
+
 /// What many drawn rigs say.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Doubt {
@@ -190,8 +205,11 @@ pub struct Doubt {
     pub pieces: Vec<Doubted>,
     /// Share of rigs of which any piece falls below, or that do not come to rest.
     pub any_below: f64,
-    /// What matters most first, with its share of the scatter of the least margin.
-    pub unknowns: Vec<(Unknown, f64)>,
+    /// One rig in twenty stays under this share of what is asked, in its nearest piece: over the rigs that the worth of knowing
+    /// is looked for on.
+    pub low: f64,
+    /// What matters most first.
+    pub unknowns: Vec<Matters>,
     /// Largest difference between a played peak and the one carried along, over those looked at; nothing when none was.
     pub spot_error: Option<f64>,
 }
@@ -551,7 +569,31 @@ pub fn doubt(
     (draw.base, draw.sensitivity) = sensitivity.into_iter().unzip();
     let Some(sheaves) = drawn(&draw, rigs, seed, stop) else { return Ok(None) };
     let spot_error = spot_check(&desk, &draw, &events, seed, stop);
-    Ok(Some(told(&draw, &sheaves, rigs, seed, spot_error)))
+    let mut found = told(&draw, &sheaves, rigs, seed, spot_error);
+    Ok(worth(&draw, &sheaves, &mut found, stop).map(|()| found))
+}
+
+/// The same rigs with one unknown as planned, for each of those that matter most: where one in twenty stays then.
+fn worth(draw: &Draw<'_>, sheaves: &[Sheaf], found: &mut Doubt, stop: &AtomicBool) -> Option<()> {
+    let drawn: Vec<&Vec<f32>> = sheaves.iter().flat_map(|s| &s.drawn).take(WORTH_RIGS).collect();
+    let margins = sheaves.iter().flat_map(|s| &s.margins).take(WORTH_RIGS);
+    let least = |m: &mut dyn Iterator<Item = f64>| m.fold(f64::INFINITY, f64::min);
+    let low = |mut all: Vec<f64>| {
+        all.sort_by(f64::total_cmp);
+        all.get(all.len() / 20).copied().unwrap_or(f64::NAN)
+    };
+    found.low = low(margins.map(|m| least(&mut m.iter().map(|x| f64::from(*x)))).collect());
+    let looked = found.unknowns.iter_mut().filter(|u| u.share > 0.0).take(WORTH);
+    for u in looked {
+        let index = draw.unknowns.iter().position(|x| *x == u.what)?;
+        let known = hands::each(hands::all(), drawn.len(), stop, |k| {
+            let mut z: Vec<f64> = drawn[k].iter().map(|z| f64::from(*z)).collect();
+            z[index] = 0.0;
+            draw.margins(&z).map(|m| least(&mut m.into_iter()))
+        })?;
+        u.low_known = Some(low(known.into_iter().flatten().collect()));
+    }
+    Some(())
 }
 
 /// What is not known of places, with one deviation of each, m.
@@ -721,7 +763,7 @@ fn told(draw: &Draw<'_>, sheaves: &[Sheaf], rigs: usize, seed: u64, spot_error: 
     let any_below = share_below(&least, unsolved, rigs);
     let mean = least.iter().sum::<f64>() / count as f64;
     let var: f64 = least.iter().map(|m| (m - mean).powi(2)).sum();
-    let mut unknowns: Vec<(Unknown, f64)> = draw
+    let mut unknowns: Vec<Matters> = draw
         .unknowns
         .iter()
         .enumerate()
@@ -730,11 +772,12 @@ fn told(draw: &Draw<'_>, sheaves: &[Sheaf], rigs: usize, seed: u64, spot_error: 
             let centre = z().sum::<f64>() / count as f64;
             let zz: f64 = z().map(|z| (z - centre).powi(2)).sum();
             let zm: f64 = z().zip(&least).map(|(z, m)| (z - centre) * (m - mean)).sum();
-            (u.clone(), if zz * var > 0.0 { zm * zm / (zz * var) } else { 0.0 })
+            let share = if zz * var > 0.0 { zm * zm / (zz * var) } else { 0.0 };
+            Matters { what: u.clone(), share, low_known: None }
         })
         .collect();
-    unknowns.sort_by(|a, b| b.1.total_cmp(&a.1));
-    Doubt { rigs, unsolved, seed, pieces, any_below, unknowns, spot_error }
+    unknowns.sort_by(|a, b| b.share.total_cmp(&a.share));
+    Doubt { rigs, unsolved, seed, pieces, any_below, low: f64::NAN, unknowns, spot_error }
 }
 
 #[cfg(test)]

@@ -25,6 +25,17 @@ pub struct Placed {
     pub assumed: bool,
 }
 
+/// A place of the ground that was sighted.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+pub struct GroundSeen {
+    /// Along the gap from A, m.
+    pub x_m: f64,
+    /// Over A, m.
+    pub z_m: f64,
+    /// Mean errors along the gap and upwards, m.
+    pub within_m: [f64; 2],
+}
+
 /// Something assumed, with what it may do.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Moved {
@@ -50,6 +61,8 @@ pub struct Scouted {
     pub rise_within_m: Option<f64>,
     /// Points that were sighted or assumed.
     pub points: Vec<Placed>,
+    /// The ground that was sighted.
+    pub ground: Vec<GroundSeen>,
     /// What is assumed, with what it may do.
     pub assumed: Vec<Moved>,
 }
@@ -72,7 +85,17 @@ pub(super) fn scouted(plan: &Plan, catalogue: &Catalogue, solver: &Solver) -> Op
         points.push(Placed { point: name.clone(), within_m, apart, assumed: assumed.is_some() });
     }
     let assumed = || plan.scouting.assumed.keys().filter_map(|path| Unmeasured::of(path));
-    if points.is_empty() && assumed().next().is_none() {
+    let (span, rise) = (plan.site.span.si(), plan.site.height_difference.si());
+    let ground: Vec<GroundSeen> = plan
+        .scouting
+        .shots
+        .iter()
+        .map(|s| {
+            let [x_m, z_m] = s.place_m(span, rise);
+            GroundSeen { x_m, z_m, within_m: s.within_m() }
+        })
+        .collect();
+    if points.is_empty() && ground.is_empty() && assumed().next().is_none() {
         return None;
     }
     let base = pulls(solver, plan);
@@ -98,6 +121,7 @@ pub(super) fn scouted(plan: &Plan, catalogue: &Catalogue, solver: &Solver) -> Op
         span_within_m: plan.assumed_m(&Unmeasured::Span),
         rise_within_m: plan.assumed_m(&Unmeasured::Rise),
         points,
+        ground,
         assumed: moved.collect(),
     })
 }

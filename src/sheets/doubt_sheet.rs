@@ -17,6 +17,10 @@ fn per_cent(share: f64) -> String {
     }
 }
 
+fn whole(share: f64) -> String {
+    if share.is_finite() { format!("{:.0} %", 100.0 * share) } else { "not known".to_owned() }
+}
+
 /// What many drawn rigs say of a plan.
 #[must_use]
 pub fn doubt_sheet(file: &PlanFile, review: &Review, doubt: &Doubt) -> Page {
@@ -45,16 +49,22 @@ pub fn doubt_sheet(file: &PlanFile, review: &Review, doubt: &Doubt) -> Page {
         )));
     }
     page.heading("Measure this first");
-    page.text("Share of the scatter of the least margin that each unknown accounts for.");
+    page.text(format!(
+        "Share of the scatter of the least margin that each unknown accounts for. One rig in twenty stays under {} of what is asked in its nearest piece; beside the first of them, where that comes to once it is known to be as planned.",
+        whole(doubt.low)
+    ));
     let rows = doubt
         .unknowns
         .iter()
-        .filter(|u| u.1 > 0.005)
+        .filter(|u| u.share > 0.005)
         .take(8)
         .enumerate()
-        .map(|(i, (u, share))| vec![format!("{}", i + 1), plain(&u.words()), per_cent(*share)])
+        .map(|(i, u)| {
+            let known = u.low_known.map_or_else(String::new, whole);
+            vec![format!("{}", i + 1), plain(&u.what.words()), per_cent(u.share), known]
+        })
         .collect();
-    page.table(&["", "what is not known, and what settles it", "share>"], rows);
+    page.table(&["", "what is not known, and what settles it", "share>", "1 in 20, known>"], rows);
     page.heading("How low a piece may come");
     let count = doubt.pieces.iter().filter(|p| p.below > 0.0005).count().max(SHOWN);
     let rows = doubt

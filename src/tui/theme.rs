@@ -142,7 +142,7 @@ impl Theme {
     pub(super) fn ink(self, ink: Ink) -> Style {
         self.role(match ink {
             Ink::Hatch => Role::Faint,
-            Ink::Ground | Ink::Standing | Ink::Slack | Ink::Measure => Role::Quiet,
+            Ink::Ground | Ink::Standing | Ink::Slack | Ink::Measure | Ink::Unsure => Role::Quiet,
             Ink::Feet | Ink::Caught | Ink::Strut | Ink::Leg(_) | Ink::Line => Role::Text,
             Ink::Chosen(_) => Role::Hand,
             Ink::Failing(_) => Role::Bad,

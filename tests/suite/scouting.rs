@@ -3,11 +3,13 @@
 use std::sync::atomic::AtomicBool;
 
 use spanwright::plan::sighted::Unmeasured;
-use spanwright::plan::templates::{Answers, Visit, plan_text};
-use spanwright::plan::{PlanFile, PointKind, Side};
+use spanwright::plan::templates::{Answers, Visit, across, below, plan_text};
+use spanwright::plan::{At, PlanFile, PointKind, Side};
 use spanwright::review::{Axis, SEED, Unknown, at_rest, doubt};
 use spanwright::sheets::{self, Kind};
 use spanwright::units::Quantity as _;
+
+use crate::common::Session;
 
 fn read(text: &str) -> PlanFile {
     let file = PlanFile::parse("plan", text.to_owned()).unwrap_or_else(|e| panic!("{}", e.show("plan")));
@@ -62,22 +64,22 @@ fn doubt_says_which_missing_measurement_matters() {
     let found = doubt(&file, &review, 400, SEED, &stop).expect("a rig").expect("not stopped");
     let of = |axis| Unknown::Place(Unmeasured::Point("A bolt 2".to_owned()), axis);
     for axis in [Axis::Along, Axis::Across, Axis::Up] {
-        assert!(found.unknowns.iter().any(|(u, _)| *u == of(axis)), "{axis:?} is drawn");
+        assert!(found.unknowns.iter().any(|u| u.what == of(axis)), "{axis:?} is drawn");
     }
-    let words: Vec<String> = found.unknowns.iter().map(|(u, _)| u.words()).collect();
+    let words: Vec<String> = found.unknowns.iter().map(|u| u.what.words()).collect();
     assert!(words.iter().any(|w| w.contains("the place of A bolt 2")), "{words:?}");
     // What is measured is not drawn.
     let measured = demo(&[]);
     let plain = at_rest(&measured).unwrap_or_else(|why| panic!("{why}"));
     let without = doubt(&measured, &plain, 400, SEED, &stop).expect("a rig").expect("not stopped");
-    assert!(!without.unknowns.iter().any(|(u, _)| *u == of(Axis::Along)));
+    assert!(!without.unknowns.iter().any(|u| u.what == of(Axis::Along)));
 }
 
 /// A visit becomes a plan: the gap by closed form, the ground at its places, what was not asked assumed and said.
 #[test]
 fn a_visit_becomes_a_plan() {
-    let below = vec![(38.0, -62f64.to_radians()), (52.0, -41f64.to_radians())];
-    let visit = Visit { across: (63.0, 2.5f64.to_radians()), below };
+    let below = below("38 m at -62, 52 41 down").expect("two places");
+    let visit = Visit { across: across("63 m at 2.5 deg").expect("seen"), below, ..Visit::default() };
     let file = read(&plan_text(&Answers { scouted: Some(visit), ..Answers::default() }));
     let site = &file.plan.site;
     assert!((site.span.si() - 62.94).abs() < 0.005 && (site.height_difference.si() - 2.75).abs() < 0.005);
@@ -105,4 +107,85 @@ fn a_visit_becomes_a_plan() {
     for part in ["1. What is below", "the place of A bolt 1", "doubt PLAN", "A planning aid."] {
         assert!(text.contains(part), "{part}: {text}");
     }
+}
+
+/// From the pencilled sheet to a plan in the workbench, box by box: ground first, from both lips; what was not said is
+/// assumed, what is wrong is refused in words.
+#[test]
+fn a_visit_is_asked_for_box_by_box() {
+    let mut s = Session::demo(120, 40);
+    s.keys("@");
+    assert!(s.screen().contains("1. What is below"), "{}", s.screen());
+    s.type_text("38 m up");
+    s.keys("enter");
+    assert!(s.screen().contains("distance and slope down from a lip"), "{}", s.screen());
+    for _ in 0..7 {
+        s.keys("backspace");
+    }
+    for (text, on) in [
+        ("38 -62, 52 41 down, B 20 -70, 12 60 down", "enter"),
+        ("63 m at 2.5 deg", "enter"),
+        ("two-bolts-sl", "enter"),
+        ("2.5", "enter"),
+        ("one-tree", "enter"),
+        ("6", "enter"),
+        ("", "enter"),
+        ("2.2", "enter"),
+        ("80 kg and 65 kg", "enter"),
+        ("7, 18", "enter"),
+        ("Alder Cut", "enter"),
+    ] {
+        s.type_text(text);
+        s.keys(on);
+    }
+    let before = s.screen();
+    assert!(before.contains("2 across") && before.contains("7, 18 m/s"), "{before}");
+    s.keys("enter");
+    s.catch_up();
+    let plan = &s.app.file.plan;
+    assert_eq!(plan.title, "Alder Cut");
+    assert!((plan.site.span.si() - 62.94).abs() < 0.005 && (plan.site.air.storm.si() - 18.0).abs() < 1e-9);
+    // From B's lip at 62.94 m and 2.75 m: out D cos s, down D sin s.
+    let ground: Vec<[f64; 2]> = plan.site.ground.iter().map(|g| [g.0.si(), g.1.si()]).collect();
+    let want = [[17.84, -33.55], [39.24, -34.12], [56.10, -16.044], [56.94, -7.64]];
+    assert_eq!(ground.len(), 4, "{ground:?}");
+    for w in want {
+        assert!(
+            ground.iter().any(|g| (g[0] - w[0]).abs() < 0.006 && (g[1] - w[1]).abs() < 0.006),
+            "{w:?} in {ground:?}"
+        );
+    }
+    let back = |point: &str| match &plan.points[point].kind {
+        PointKind::Fixed { at: At::Place(place), .. } => place[0].si().abs(),
+        _ => panic!("{point}"),
+    };
+    assert!((back("A bolt 1") - 2.5).abs() < 1e-9 && (back("B tree") - 6.0).abs() < 1e-9);
+    assert!(plan.scouting.assumed.contains_key("points.B tree.at"));
+    assert!(s.app.review.as_ref().is_some_and(|r| r.unsolved.is_empty() && r.scouted.is_some()), "{}", s.screen());
+}
+
+/// Ground seen from the lips carries the errors of laser and clinometer; 38 m at −62°: ± 0.23 m out, ± 0.28 m up (closed
+/// form D cos s, D sin s).
+#[test]
+fn sighted_ground_has_its_errors() {
+    let visit =
+        Visit { across: (63.0, 2.5f64.to_radians()), below: below("38 -62").expect("seen"), ..Visit::default() };
+    let file = read(&plan_text(&Answers { scouted: Some(visit), ..Answers::default() }));
+    let review = at_rest(&file).unwrap_or_else(|why| panic!("{why}"));
+    let seen = review.scouted.as_ref().expect("sighted").ground[0];
+    assert!((seen.within_m[0] - 0.23).abs() < 0.005 && (seen.within_m[1] - 0.28).abs() < 0.005, "{seen:?}");
+}
+
+/// What is typed of a sighting, as people say it.
+#[test]
+fn sightings_are_read_as_they_are_said() {
+    let [a, b] = [across("62.5 -1.5").expect("seen"), across("205 ft at 3 deg").expect("seen")];
+    assert!((a.0 - 62.5).abs() < 1e-9 && (a.1.to_degrees() + 1.5).abs() < 1e-9);
+    assert!((b.0 - 62.484).abs() < 1e-3 && (b.1.to_degrees() - 3.0).abs() < 1e-9);
+    for wrong in ["", "63", "63 m at 90", "-5 3", "0 0", "m at"] {
+        assert!(across(wrong).is_err(), "{wrong}");
+    }
+    assert_eq!(below("not known").map(|v| v.len()), Ok(0));
+    assert!(below("38 62").is_err(), "what lies below is down");
+    assert_eq!(below("B 20 -70, 12 -60, A 3 -80").map(|v| v.len()), Ok(3));
 }

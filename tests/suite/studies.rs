@@ -254,6 +254,13 @@ fn one_in_twenty_lies_where_the_normal_distribution_has_it() {
     assert!((ratio - 0.671).abs() < 0.03, "{ratio}");
     assert!((car.middle / car.factor - 1.0).abs() < 0.05, "{} about {}", car.middle, car.factor);
     assert!((car.below - 1.0).abs() < 1e-9, "it never holds what is asked");
+    // What the car holds decides: once it is known, one in twenty stays near the middle of it.
+    let first = &d.unknowns[0];
+    assert_eq!(first.what, Unknown::Friction("B car".to_owned()));
+    let known = first.low_known.expect("looked for");
+    assert!(d.low < known - 0.05, "{} and {known} known", d.low);
+    let others = d.unknowns[1..].iter().filter_map(|u| u.low_known);
+    assert!(others.fold(0.0, f64::max) < known, "{:?}", &d.unknowns[..5]);
 }
 
 /// A gap known by two bearings is metres off: its line is let out by what it is off, and the rig solved. A gap hardly
@@ -274,11 +281,11 @@ fn what_scatters_most_is_to_be_measured_first() {
     let line_alone = DEMO.replacen("fall: 3.0, failure: 2.0", "fall: 1.5, failure: 1.0", 1);
     let d = drawn(&line_alone, 2000, 3);
     assert!(
-        matches!(&d.unknowns[0].0, Unknown::Strength(t) if t.contains("polyester webbing")),
+        matches!(&d.unknowns[0].what, Unknown::Strength(t) if t.contains("polyester webbing")),
         "{:?}",
         &d.unknowns[..3]
     );
-    let shares: f64 = d.unknowns.iter().map(|u| u.1).sum();
+    let shares: f64 = d.unknowns.iter().map(|u| u.share).sum();
     assert!((0.8..1.1).contains(&shares), "shares of the scatter come to {shares}");
     let labelled = line_alone.replacen(
         "    tensioning:",

@@ -102,6 +102,11 @@ pub(super) fn draw(frame: &mut Frame<'_>, area: Rect, app: &App, theme: Theme, s
             plot.stroke(flat(s.foot), place(f.point), Ink::Strut);
         }
     }
+    for (at, within) in super::unsure::points(app) {
+        for off in [glam::DVec3::new(within.x, 0.0, 0.0), glam::DVec3::new(0.0, within.y, 0.0)] {
+            plot.stroke(flat(at - off), flat(at + off), Ink::Unsure);
+        }
+    }
     for leg in &legs {
         plot.chain(&leg.places, leg.ink);
     }

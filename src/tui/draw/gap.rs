@@ -180,9 +180,29 @@ fn compose(plot: &mut Plot, app: &App, view: &View, theme: Theme) -> Vec<(Ink, &
         let name = plain(name);
         plot.label(&name, theme.cursor(true), &beside(c, r, name.width() as i32));
     }
+    if unsure(plot, app) {
+        strokes.push((Ink::Unsure, "mean error"));
+    }
     zones(plot, app, view, span, theme);
     measure(plot, app, &ground, theme);
     strokes
+}
+
+/// How far off places may be, where that is as wide as a dot; whether any is.
+fn unsure(plot: &mut Plot, app: &App) -> bool {
+    let mut any = false;
+    for (at, within) in super::unsure::points(app).into_iter().chain(super::unsure::ground(app)) {
+        let (at, off) = (DVec2::new(at.x, at.z), DVec2::new(within.x, within.z));
+        let (a, b) = (plot.cell_of(at - off), plot.cell_of(at + off));
+        if a == b {
+            continue;
+        }
+        for off in [DVec2::new(off.x, 0.0), DVec2::new(0.0, off.y)] {
+            plot.stroke(at - off, at + off, Ink::Unsure);
+        }
+        any = true;
+    }
+    any
 }
 
 /// Frames with what holds their heads; whether there are any.
@@ -304,8 +324,9 @@ fn legend<'a>(strokes: &[(Ink, &'static str)], width: u16, theme: Theme) -> Text
         "feet, backup's catch" => "catch",
         other => other,
     };
-    let wide =
-        |of: &dyn Fn(&'static str) -> &'static str| strokes.iter().map(|(_, n)| of(n).width() + 7).sum::<usize>();
+    // What is drawn at few places does not cost the others their names.
+    let drawn = || strokes.iter().filter(|(ink, _)| *ink != Ink::Unsure);
+    let wide = |of: &dyn Fn(&'static str) -> &'static str| drawn().map(|(_, n)| of(n).width() + 7).sum::<usize>();
     let whole = wide(&|n| n) <= usize::from(width);
     let mut spans = Vec::new();
     let mut used = 0;

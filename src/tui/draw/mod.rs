@@ -20,6 +20,7 @@ mod plot;
 mod rescue;
 mod stay;
 mod trip;
+mod unsure;
 mod worst;
 
 use glam::{DVec2, DVec3};

@@ -57,12 +57,13 @@ fn gap(frame: &mut Frame<'_>, area: Rect, a: &Answers, theme: Theme) {
     frame.buffer_mut().set_style(area, theme.ground_style());
     let sag = a.about_sag_m();
     let top = a.rise_m.max(0.0) + 0.04 * a.span_m;
-    let lowest = a.ground_m.iter().map(|g| g[1]).fold(a.rise_m.min(0.0) - sag, f64::min);
+    let so_far = a.ground_so_far_m();
+    let lowest = so_far.iter().map(|g| g[1]).fold(a.rise_m.min(0.0) - sag, f64::min);
     let low = lowest.max(-0.6 * a.span_m) - 0.02 * a.span_m;
     let column = (1.1 * a.span_m / f64::from(area.width)).max(0.5 * (top - low) / f64::from(area.height));
     let middle = DVec2::new(0.5 * a.span_m, top - f64::from(area.height) * column);
     let mut plot = Plot::new(area, Window::around(middle, area, column, 1.0), theme.glyphs);
-    let ground: Vec<DVec2> = a.ground_m.iter().map(|g| DVec2::new(g[0], g[1])).collect();
+    let ground: Vec<DVec2> = so_far.iter().map(|g| DVec2::new(g[0], g[1])).collect();
     plot.ground(&ground);
     let at = |share: f64| {
         let dip = sag * 2.0 * share.min(1.0 - share);

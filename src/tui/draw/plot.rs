@@ -26,6 +26,8 @@ pub(in crate::tui) enum Ink {
     Standing,
     /// Only a measure.
     Measure,
+    /// How far off a place may be.
+    Unsure,
     /// A leg that carries nothing.
     Slack,
     /// Feet after a catch by the backup.
@@ -51,6 +53,7 @@ impl Ink {
             Self::Ground => ':',
             Self::Hatch | Self::Standing | Self::Slack | Self::Caught => '.',
             Self::Measure => '|',
+            Self::Unsure => '+',
             Self::Feet => ',',
             Self::Strut => '#',
             Self::Leg(1) | Self::Chosen(1) => '-',
