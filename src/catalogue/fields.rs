@@ -53,6 +53,11 @@ pub const RATING: Kind = Kind::Choice(&[
         "own pull tests: the mean less three spreads counts, but no more than the lowest",
     ),
     form(
+        "Pulls",
+        FormBody::Slots(&[slot("what each broke at", Kind::List(&FORCE))]),
+        "own pull tests, pull by pull: mean, spread and lowest are worked out, and count as in Tested",
+    ),
+    form(
         "Typical",
         FormBody::Slots(&[slot("minimum breaking strength", FORCE)]),
         "a value of the class; usable, and flagged",

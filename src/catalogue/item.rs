@@ -439,6 +439,12 @@ impl Item {
         })
     }
 
+    /// Whether how it creeps is its own figure.
+    #[must_use]
+    pub fn creep_measured(&self) -> bool {
+        self.creep.iter().any(Option::is_some)
+    }
+
     /// Length pin to pin of hardware, m.
     #[must_use]
     pub fn hardware_length_m(&self) -> f64 {

@@ -51,10 +51,26 @@ impl Rating {
                 spread: force(2)?,
                 lowest: force(3),
             },
+            "Pulls" => Self::pulled(r.at(0)?.items().iter().filter_map(|p| Reader(p).quantity::<Force>()).collect())?,
             "Typical" => Self::Typical(force(0)?),
             "Judged" => Self::Judged(force(0)?, words(1)),
             "Limit" => Self::Limit(force(0)?, r.at(1).and_then(Reader::number)?),
             _ => return None,
+        })
+    }
+
+    /// Own pulls: their mean, their standard deviation as a sample's, the lowest. One pull says nothing of how they scatter,
+    /// and is no rating.
+    fn pulled(broke: Vec<Force>) -> Option<Self> {
+        let pulls = broke.len();
+        let sum: f64 = broke.iter().map(|f| f.si()).sum();
+        let mean = sum / pulls as f64;
+        let square: f64 = broke.iter().map(|f| (f.si() - mean).powi(2)).sum();
+        (pulls > 1).then(|| Self::Tested {
+            pulls,
+            mean: Force::from_si(mean),
+            spread: Force::from_si((square / (pulls - 1) as f64).sqrt()),
+            lowest: broke.into_iter().min_by(|a, b| a.si().total_cmp(&b.si())),
         })
     }
 

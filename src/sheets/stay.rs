@@ -115,6 +115,6 @@ pub fn stay_sheet(facts: &Facts<'_>) -> Page {
         .to_vec(),
     });
     super::found_at(&mut page, facts.review, "stay");
-    page.text("Every figure is a band: creep from the least to the most that is usual for the fibre, drawn fibres growing or shrinking with warmth until somebody has measured them. New webbing settles besides; a first loading of HMPE that was not set may take up to a hundredth more. Strength is judged of the line as it was tensioned, heights of the line as slack as it becomes; falls are played on the line as it was tensioned. Nobody walks a line that stayed up before somebody has looked it over.");
+    page.text("Every figure is a band: creep from the least to the most that is usual for the fibre, drawn fibres growing or shrinking with warmth until somebody has measured them. New webbing settles besides; rope of HMPE may take up to a hundredth more at its first loading, which is counted unless what is spliced is declared “proof loaded”. Strength is judged of the line as it was tensioned, heights of the line as slack as it becomes; falls are played on the line as it was tensioned. Nobody walks a line that stayed up before somebody has looked it over.");
     page
 }

@@ -11,7 +11,7 @@ use crate::review::{
 use crate::units::{Dim, Quantity, System, show};
 
 /// Names of figures that belong to no piece, and what they are.
-pub const FIGURES: [(&str, &str); 22] = [
+pub const FIGURES: [(&str, &str); 23] = [
     ("standing", "standing tension at A and B"),
     ("length", "unstretched length of the line"),
     ("sag", "sag, standing and with a walker"),
@@ -31,6 +31,7 @@ pub const FIGURES: [(&str, &str); 22] = [
     ("rescue", "pull, people and minutes of somebody hanging still"),
     ("edge", "what ties at the edges let fall, and hold"),
     ("frame", "what pushes through the struts of a frame, and whether it stands"),
+    ("scouting", "what was sighted or assumed, how far off it may be, and what that does"),
     ("stay", "what nights leave of the tension, and gusts ask of the line"),
     ("crew", "hours of each step, people it takes, and the light"),
     ("day", "what was read at the line beside what should have been"),
@@ -397,6 +398,7 @@ pub fn names(review: &Review) -> Vec<String> {
         "over" => review.over.is_some(),
         "rescue" => review.rescued.is_some(),
         "edge" => review.edges.is_some(),
+        "scouting" => review.scouted.is_some(),
         "stay" => review.stays.is_some(),
         "crew" => review.crew.is_some(),
         "frame" => !review.frames.is_empty(),

@@ -15,6 +15,7 @@ pub(super) fn trip(file: &PlanFile, review: &Review, name: &str, system: System)
         "rescue" => rescue(file, review, units),
         "edge" => edge(file, review, units),
         "frame" => frame(file, review, units),
+        "scouting" => scouting(file, review, units),
         "stay" => stay(review, units),
         "crew" => crew(review),
         "day" => Some(day(review, system)?),
@@ -158,6 +159,37 @@ fn rescue(file: &PlanFile, review: &Review, u: Units) -> Option<Vec<String>> {
 
 fn minutes(s: f64) -> String {
     format!("{:.1} min", s / 60.0)
+}
+
+fn scouting(file: &PlanFile, review: &Review, u: Units) -> Option<Vec<String>> {
+    let s = review.scouted.as_ref()?;
+    let mut out = vec![
+        "a sighting: x = D cos s cos β, y = −D cos s sin β, z = D sin s, β from the way of the line; its errors J Σ Jᵀ, those of its stands added; of two the mean by their errors".to_owned(),
+    ];
+    out.extend(s.points.iter().map(|p| {
+        let [x, y, z] = p.within_m.map(|m| u.l(m));
+        let apart = p.apart.map_or_else(String::new, |a| format!("; two sightings, {a:.1} of their mean errors apart"));
+        let how = if p.assumed { "assumed" } else { "sighted" };
+        format!("{}: {how}, ± {x} along, {y} across, {z} up{apart}", p.point)
+    }));
+    out.extend(s.ground.iter().map(|g| {
+        let [x, z] = g.within_m.map(|m| u.l(m));
+        format!("ground at {} from A, {}: ± {x} along, {z} up", u.l(g.x_m), u.l(g.z_m))
+    }));
+    out.extend(s.assumed.iter().map(|a| {
+        let does = match (a.share, a.ground) {
+            (Some(share), _) => format!("what {} sees changes by up to {:.1} %", a.most, 100.0 * share),
+            (None, true) => "heights are judged over the higher".to_owned(),
+            (None, false) => "the rig cannot be worked out so".to_owned(),
+        };
+        let why =
+            file.plan.scouting.assumed.iter().find(|(path, _)| {
+                crate::plan::sighted::Unmeasured::of(path).is_some_and(|what| what.words() == a.what)
+            });
+        let why = why.map_or_else(String::new, |(_, x)| format!(", {}", x.why));
+        format!("{} assumed within {}{why}: {does}", a.what, u.l(a.within_m))
+    }));
+    Some(out)
 }
 
 fn edge(file: &PlanFile, review: &Review, u: Units) -> Option<Vec<String>> {

@@ -444,6 +444,12 @@ fn own_tests_are_capped_by_the_lowest() {
     near("no lowest noted, kN", s.low_n / 1e3, 37.0, 1e-9);
     let s = tested(r#"Tested(3, "40 kN", "1 kN", "39 kN")"#);
     assert!(s.doubts.iter().any(|d| d.contains("only 3 pulls")), "{:?}", s.doubts);
+    // Pull by pull: 28.775 kN, a sample's deviation of 1.11467 kN by Python's `statistics.stdev`.
+    let s = tested(r#"Pulls(["28.1 kN", "29.4 kN", "27.6 kN", "30 kN"])"#);
+    near("four pulls, kN", s.low_n / 1e3, 28.775 - 3.0 * 1.114_675, 1e-6);
+    assert!(s.doubts.iter().any(|d| d.contains("only 4 pulls")), "{:?}", s.doubts);
+    let s = tested(r#"Pulls(["28.1 kN"])"#);
+    assert!(s.counts_n().is_none(), "one pull says nothing of how they scatter");
     // Scatter that leaves nothing is no rating.
     let s = tested(r#"Tested(6, "40 kN", "14 kN")"#);
     assert!(!s.rated && s.counts_n().is_none());

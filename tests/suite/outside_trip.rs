@@ -683,8 +683,10 @@ fn plans_stay_up_as_worked_out_apart() {
         );
         let width = c.0["inputs"]["width_m"].as_f64().map_or(String::new(), |w| format!(", width: \"{w} m\""));
         let gust = c.or("gust_m_per_s", 0.0);
-        let days: Vec<String> = (2..5)
+        let days: Vec<String> = (2..6)
             .map(|d| {
+                // The plan's own storm in the coldest hour, on a day of its own.
+                let gust = if d == 5 { c.or("storm_m_per_s", 0.0) } else { gust };
                 let (low, high) = (c.get("low_degC"), c.get("high_degC"));
                 format!(
                     "Forecast(date: \"2026-07-0{d}\", low: \"{low} degC\", high: \"{high} degC\", gust: \"{gust} m/s\")"
@@ -721,6 +723,9 @@ fn plans_stay_up_as_worked_out_apart() {
             let blown = |s: &&spanwright::review::Solved| s.case.words().contains("gust of 2026-07-02");
             let solved = review.cases.iter().find(blown).expect("solved");
             c.is("gust_forecast_T_N", solved.response.line_n[0]);
+            let design = |s: &&spanwright::review::Solved| s.case.words().contains("gust of 2026-07-05");
+            let stormy = review.cases.iter().find(design).expect("solved");
+            c.is("gust_design_T_N", stormy.response.line_n[0]);
             // What is told is of the harder end, the higher one.
             let most_n = stays.gusts[0].most_n.expect("solved");
             assert!(most_n >= solved.response.line_n[1] && most_n > solved.response.line_n[0]);

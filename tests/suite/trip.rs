@@ -830,6 +830,28 @@ fn the_stretch_that_was_read_is_taken_over() {
     assert!(code == 2 && err.contains("no such day"), "{err}");
 }
 
+/// Rope of HMPE that nobody set may come a hundredth longer at its first loading (common practice, no source): the most that
+/// comes grows by that share of the line, the least by nothing; declared set, by nothing at all.
+#[test]
+fn a_first_loading_is_counted_unless_it_was_set() {
+    let stay = "    stay: Stay(from: \"2026-07-01\", days: [Forecast(date: \"2026-07-02\", low: \"12 degC\", high: \"12 degC\", gust: \"9 m/s\")]),\n    declared: {";
+    let line = "Part(item: \"webbing-polyester-25\", length: Solve(standing: \"2.5 kN\", at: A)";
+    let hmpe = line.replace("webbing-polyester-25", "hmpe-10");
+    let set = "\"proof loaded\": Yes(\"every splice set with the pulley system, logged\"),";
+    let longer = |changes: &[(&str, &str)]| {
+        let review = demo_with(&[changes, &[("    declared: {", stay), (line, &hmpe)]].concat());
+        let stays = review.stays.expect("it stays up");
+        assert!(stays.fault.is_none(), "{stays:?}");
+        (stays.moments[0].longer_m, stays.flowed, stays.moments[0].tension_n)
+    };
+    let (kept, new) = (longer(&[]), longer(&[(set, "")]));
+    assert!((kept.0[0] - new.0[0]).abs() < 1e-3, "{kept:?} {new:?}");
+    let more = new.0[1] - kept.0[1];
+    assert!((0.5..0.65).contains(&more), "a hundredth of some 60 m: {more}");
+    assert!((kept.1[1] - new.1[1]).abs() < 1e-4, "a first loading is no flow: {:?} {:?}", kept.1, new.1);
+    assert!(new.2[0] < kept.2[0] - 100.0, "{kept:?} {new:?}");
+}
+
 /// The page of the nights comes up by its key at the slackest moment, and goes through all of them; a plan without them is told
 /// what they take, and given a start.
 #[test]

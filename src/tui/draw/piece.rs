@@ -75,12 +75,25 @@ fn field<'a>(app: &App, f: &FormField, here: bool, width: usize, theme: Theme) -
         (None, Need::Default("none" | "(none)")) => ("not set".to_owned(), Role::Quiet),
         (None, Need::Default(d)) => (format!("{} (assumed)", crate::app::in_words(d)), Role::Quiet),
     };
+    let value = match (&app.selected, f.name) {
+        (Selected::Point(name), "at") => unsure(app, name, value),
+        _ => value,
+    };
     let style = if here { theme.cursor(true) } else { theme.role(role) };
     Line::from(vec![
         Span::styled(theme.text(&fit(&name, name_width)), theme.quiet()),
         Span::raw(" "),
         Span::styled(theme.text(&cut(&plain(&value), width.saturating_sub(name_width + 1))), style),
     ])
+}
+
+/// A place that was assumed, with how far off it may be.
+fn unsure(app: &App, point: &str, place: String) -> String {
+    let what = crate::plan::sighted::Unmeasured::Point(point.to_owned());
+    match app.file.plan.assumed_m(&what) {
+        Some(m) => format!("~{place} ± {}", short::length(m, app.settings.system)),
+        None => place,
+    }
 }
 
 /// The reasons, line by line.
