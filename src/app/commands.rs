@@ -8,6 +8,7 @@ use super::printing::Leaf;
 use super::state::{App, Choice, Effect, Overlay, Pane, Picker, PickerUse, Prompt, PromptUse, WorstRow};
 use super::view::InView;
 use crate::review::{Gravity, Verdict};
+use crate::sheets::Kind;
 
 /// Where a command's key is listened to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -733,7 +734,7 @@ pub const COMMANDS: &[Command] = &[
         "sheets",
         ["R"],
         Anywhere,
-        "rig card, gear list, cut list, splice cards, over and down, day, rescue, edges, staying up, crew, scouting, review, and the studies: look at them, write them",
+        "rig card, gear list, cut list, splice cards, over and down, day, rescue, edges, staying up, frames, crew, scouting, review, and the studies: look at them, write them",
         |a| a.review.is_some(),
         |a| a.look_at_sheet(0)
     ),
@@ -816,6 +817,16 @@ pub const COMMANDS: &[Command] = &[
         "write a start of the nights into the plan: the evening it is tensioned, and the next day's forecast",
         |a| a.file.plan.stay.is_none(),
         |a| a.begin(PageBlock::Stay)
+    ),
+    command!(
+        Look,
+        "frame",
+        "frames",
+        ["9"],
+        Anywhere,
+        "whether what stands on struts stands, what pushes through them, what their feet do to the ground",
+        |a| a.review.is_some(),
+        |a| a.leaf_to(Leaf::Sheet(Kind::Frame))
     ),
     command!(
         Look,

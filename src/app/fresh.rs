@@ -107,8 +107,8 @@ impl Question {
             Self::Factors => "factors",
             Self::Below => "1 below",
             Self::Across => "2 across",
-            Self::BehindA => "  behind A",
-            Self::BehindB => "  behind B",
+            Self::BehindA => "behind A",
+            Self::BehindB => "behind B",
             Self::Winds => "5 wind",
             Self::Check => "check",
         }

@@ -33,7 +33,7 @@ pub enum Leaf {
 
 impl Leaf {
     /// In the order in which they are leafed through.
-    pub const ALL: [Self; 18] = [
+    pub const ALL: [Self; 19] = [
         Self::Sheet(Kind::Card),
         Self::Sheet(Kind::Gear),
         Self::Sheet(Kind::Cut),
@@ -43,6 +43,7 @@ impl Leaf {
         Self::Sheet(Kind::Rescue),
         Self::Sheet(Kind::Edge),
         Self::Sheet(Kind::Stay),
+        Self::Sheet(Kind::Frame),
         Self::Sheet(Kind::Crew),
         Self::Sheet(Kind::Scout),
         Self::Sheet(Kind::Review),

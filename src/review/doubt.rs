@@ -205,6 +205,8 @@ pub struct Doubt {
     pub pieces: Vec<Doubted>,
     /// Share of rigs of which any piece falls below, or that do not come to rest.
     pub any_below: f64,
+    /// Least factor over what is asked for it, of every rig that comes to rest, lowest first.
+    pub least: Vec<f32>,
     /// One rig in twenty stays under this share of what is asked, in its nearest piece: over the rigs that the worth of knowing
     /// is looked for on.
     pub low: f64,
@@ -757,8 +759,9 @@ fn told(draw: &Draw<'_>, sheaves: &[Sheaf], rigs: usize, seed: u64, spot_error: 
         })
         .collect();
     pieces.sort_by(|a, b| b.below.total_cmp(&a.below).then((a.low / a.required).total_cmp(&(b.low / b.required))));
-    let least: Vec<f64> =
-        margins.iter().map(|m| f64::from(m.iter().copied().fold(f32::INFINITY, f32::min)).ln()).collect();
+    let mut over: Vec<f32> = margins.iter().map(|m| m.iter().copied().fold(f32::INFINITY, f32::min)).collect();
+    let least: Vec<f64> = over.iter().map(|m| f64::from(*m).ln()).collect();
+    over.sort_by(f32::total_cmp);
     let unsolved: usize = sheaves.iter().map(|s| s.unsolved).sum();
     let any_below = share_below(&least, unsolved, rigs);
     let mean = least.iter().sum::<f64>() / count as f64;
@@ -777,7 +780,7 @@ fn told(draw: &Draw<'_>, sheaves: &[Sheaf], rigs: usize, seed: u64, spot_error: 
         })
         .collect();
     unknowns.sort_by(|a, b| b.share.total_cmp(&a.share));
-    Doubt { rigs, unsolved, seed, pieces, any_below, low: f64::NAN, unknowns, spot_error }
+    Doubt { rigs, unsolved, seed, pieces, any_below, least: over, low: f64::NAN, unknowns, spot_error }
 }
 
 #[cfg(test)]

@@ -31,16 +31,19 @@ fn hours(minutes: f64) -> String {
     }
 }
 
-fn row(day: &CrewDay, s: &Hours) -> Vec<String> {
-    let besides = if s.besides > 0 { format!(" + {}", s.besides) } else { String::new() };
-    vec![
+fn row(day: &CrewDay, s: &Hours, missing: bool) -> Vec<String> {
+    let mut out = vec![
         clock(s.from_min),
         s.step.words().to_owned(),
         hours(s.takes_min),
         s.needs[0].to_string(),
-        format!("{}{besides}", s.needs[1]),
-        s.missing(day.at).map_or_else(String::new, |why| format!("✗ {why}")),
-    ]
+        s.needs[1].to_string(),
+        if s.besides > 0 { s.besides.to_string() } else { String::new() },
+    ];
+    if missing {
+        out.push(s.missing(day.at).map_or_else(String::new, |why| format!("✗ {why}")));
+    }
+    out
 }
 
 /// The sheet of a plan.
@@ -53,7 +56,10 @@ pub fn crew_sheet(facts: &Facts<'_>) -> Page {
     };
     let [a, b] = day.at;
     page.text(format!("{}: {a} at A, {b} at B. Done at {}; {}.", day.date, clock(day.done_min), light_said(day)));
-    page.table(&["from", "step", "takes>", "A>", "B>", ""], day.steps.iter().map(|s| row(day, s)).collect());
+    let missing = day.steps.iter().any(|s| s.missing(day.at).is_some());
+    let heads = ["from", "step", "takes>", "A>", "B>", "besides>", "missing"];
+    let heads = &heads[..heads.len() - usize::from(!missing)];
+    page.table(heads, day.steps.iter().map(|s| row(day, s, missing)).collect());
     if facts.file.plan.stay.is_some() {
         page.text("The line stays up: the hours of taking it down are another day's.");
     }
@@ -69,6 +75,6 @@ pub fn crew_sheet(facts: &Facts<'_>) -> Page {
         .to_vec(),
     });
     super::found_at(&mut page, facts.review, "crew");
-    page.text("+ 2 are the one who walks and the one who would go out to them. Hours are a start: 40 minutes for each end of main line and backup, 20 for a stage, half an anchor's time to take it off; common practice, no source. Both sides rig at once where somebody is at each. Sunset is the almanac's, over a level horizon: in a gorge it is gone earlier.");
+    page.text("Besides are the one who walks and the one who would go out to them. Hours are a start: 40 minutes for each end of main line and backup, 20 for a stage, half an anchor's time to take it off; common practice, no source. Both sides rig at once where somebody is at each. Sunset is the almanac's, over a level horizon: in a gorge it is gone earlier.");
     page
 }

@@ -1,6 +1,6 @@
 //! How sure the verdicts are, and what to measure first.
 
-use super::page::{Block, Page};
+use super::page::{Block, Drawing, Page};
 use crate::document::plain;
 use crate::plan::PlanFile;
 use crate::review::{Doubt, Review, factor_text};
@@ -19,6 +19,43 @@ fn per_cent(share: f64) -> String {
 
 fn whole(share: f64) -> String {
     if share.is_finite() { format!("{:.0} %", 100.0 * share) } else { "not known".to_owned() }
+}
+
+/// Size of the picture, its letters, and how many bars stand in it.
+const SIZE_MM: [f64; 2] = [160.0, 44.0];
+const LETTER_MM: f64 = 3.0;
+const BARS: usize = 40;
+
+/// How many rigs have which least margin, from the lowest hundredth to the highest; what is asked, and the two marks below it.
+fn histogram(least: &[f32]) -> Option<Drawing> {
+    let at = |share: f64| least.get((share * least.len() as f64) as usize).map(|m| f64::from(*m));
+    let (low, middle, twentieth) = (at(0.005)?, at(0.5)?, at(0.05)?);
+    let high = at(0.995)?.max(1.05).max(low + 0.05);
+    let low = low.min(0.95);
+    let step = (high - low) / BARS as f64;
+    let mut counts = [0_usize; BARS];
+    for m in least.iter().map(|m| f64::from(*m)).filter(|m| (low..high).contains(m)) {
+        counts[(((m - low) / step) as usize).min(BARS - 1)] += 1;
+    }
+    let most = counts.iter().copied().max().filter(|n| *n > 0)? as f64;
+    let [wide, high_mm] = SIZE_MM;
+    let (foot, top) = (high_mm - 2.0 * LETTER_MM - 2.0, LETTER_MM + 2.0);
+    let x = |m: f64| (m - low) / (high - low) * wide;
+    let mut d = Drawing::new(wide, high_mm);
+    for (k, n) in counts.iter().enumerate().filter(|(_, n)| **n > 0) {
+        let (a, b) = (x(low + step * k as f64), x(low + step * (k + 1) as f64) - 0.6);
+        let y = foot - (foot - top) * *n as f64 / most;
+        d.line(&[[a, foot], [a, y], [b, y], [b, foot]], 0.4);
+    }
+    d.line(&[[0.0, foot], [wide, foot]], 0.3);
+    d.dashes(&[[x(1.0), top - 1.0], [x(1.0), foot]], 0.4);
+    d.words([x(1.0), LETTER_MM], "asked", LETTER_MM, 0.5);
+    for (m, name, row) in [(middle, "half", 1.0), (twentieth, "1 in 20", 2.0)] {
+        let at = x(m).clamp(0.0, wide);
+        d.line(&[[at, foot], [at, foot + 1.5]], 0.4);
+        d.words([at, foot + 1.0 + row * LETTER_MM], &format!("{name} {m:.2}"), LETTER_MM, 0.5);
+    }
+    Some(d)
 }
 
 /// What many drawn rigs say of a plan.
@@ -47,6 +84,17 @@ pub fn doubt_sheet(file: &PlanFile, review: &Review, doubt: &Doubt) -> Page {
             "{} of them did not come to rest: they count as failed here, and nowhere below.",
             doubt.unsolved
         )));
+    }
+    if let Some(drawn) = histogram(&doubt.least) {
+        page.heading("Least factor over what is asked, rig by rig");
+        let middle = doubt.least.get(doubt.least.len() / 2).map_or(f64::NAN, |m| f64::from(*m));
+        let low = doubt.least.get(doubt.least.len() / 20).map_or(f64::NAN, |m| f64::from(*m));
+        let said = format!(
+            "half of the rigs under {}, one in twenty under {} of what is asked; the broken line is what is asked",
+            whole(middle),
+            whole(low)
+        );
+        page.blocks.push(Block::Drawing(drawn, vec![said]));
     }
     page.heading("Measure this first");
     page.text(format!(

@@ -1,6 +1,6 @@
 //! How far the plan may differ before something gives out, and what would mend what does not meet.
 
-use super::page::{Block, Page};
+use super::page::{Block, Drawing, Page};
 use crate::document::plain;
 use crate::plan::PlanFile;
 use crate::review::{Bound, Edge, Kind, Mended, Place, Review, Row, Varied, Verdict, factor_text};
@@ -50,6 +50,13 @@ pub fn limits_sheet(
             vec![b.varied.words().to_owned(), f(b.planned), low, side(&b.high), holds.to_owned()]
         })
         .collect();
+    page.blocks.push(Block::Drawing(
+        ranges(bounds, system),
+        vec![
+            "the ring is what is planned, the line what was tried and holds; an end without a stroke goes on"
+                .to_owned(),
+        ],
+    ));
     page.table(&["what", "planned>", "from>", "to>", "in that range holds"], rows);
     for b in bounds {
         let f = |v: f64| show(b.varied.dim(), v, system);
@@ -102,6 +109,50 @@ pub fn limits_sheet(
         page.table(&["change", "factor>", "verdict", "beside"], rows);
     }
     page
+}
+
+/// Height of a range (two rows of text of 80 columns), width of its picture, where its line begins and ends, and its letters, mm.
+const ROW_MM: f64 = 8.0;
+const WIDE_MM: f64 = 158.0;
+const LINE_MM: [f64; 2] = [72.0, 138.0];
+const LETTER_MM: f64 = 3.0;
+
+/// Each range as a line with its ends, what is planned as a ring on it.
+fn ranges(bounds: &[Bound], system: System) -> Drawing {
+    let mut d = Drawing::new(WIDE_MM, ROW_MM * bounds.len() as f64);
+    for (k, b) in bounds.iter().enumerate() {
+        let y = ROW_MM * (k as f64 + 0.55);
+        let value = |e: &Option<Edge>| match e {
+            Some(Edge::At(v, _)) => Some((*v, true)),
+            Some(Edge::Beyond(v)) => Some((*v, false)),
+            None => None,
+        };
+        let (low, high) = (value(&b.low), value(&b.high));
+        let ends = [low.map_or(0.0, |l| l.0), high.map_or(b.planned, |h| h.0)];
+        let from = ends[0].min(b.planned);
+        let to = ends[1].max(b.planned);
+        let spare = 0.08 * (to - from).max(1e-9);
+        let x = |v: f64| {
+            let share = (v - from + spare) / (to - from + 2.0 * spare);
+            LINE_MM[0] + share.clamp(0.0, 1.0) * (LINE_MM[1] - LINE_MM[0])
+        };
+        d.words([0.0, y + 1.0], b.varied.words(), LETTER_MM, 0.0);
+        if high.is_some() {
+            d.line(&[[x(ends[0]), y], [x(ends[1]), y]], 0.8);
+        }
+        for (v, ends_there) in [low, high].into_iter().flatten() {
+            if ends_there {
+                d.line(&[[x(v), y - 1.5], [x(v), y + 1.5]], 0.5);
+            }
+        }
+        d.dot([x(b.planned), y], 1.3, false);
+        if let Some((v, _)) = low.filter(|(v, _)| *v > 0.0) {
+            d.words([LINE_MM[0] - 1.5, y + 1.0], &show(b.varied.dim(), v, system), LETTER_MM, 1.0);
+        }
+        let most = high.map_or_else(|| "none".to_owned(), |(v, _)| show(b.varied.dim(), v, system));
+        d.words([LINE_MM[1] + 1.5, y + 1.0], &most, LETTER_MM, 0.0);
+    }
+    d
 }
 
 /// How many rows are tried to be mended.

@@ -9,6 +9,7 @@ mod cut_list;
 mod day_sheet;
 mod doubt_sheet;
 mod edge;
+mod frame;
 mod gear_list;
 mod incidents;
 mod json;
@@ -36,6 +37,7 @@ pub use cut_list::{ToCutFrom, cut_list};
 pub use day_sheet::{day_sheet, hung_said, last_day, read_said, stretch_said};
 pub use doubt_sheet::doubt_sheet;
 pub use edge::{edge_sheet, side_said, tie_said};
+pub use frame::frame_sheet;
 pub use gear_list::{BAG_KG, gear_list, held_against, plan_name, to_pack};
 pub use incidents::{not_redundant, outcome};
 pub use json::{Report, report, schema};
@@ -121,6 +123,8 @@ pub enum Kind {
     Edge,
     /// For the mornings.
     Stay,
+    /// For what stands on struts.
+    Frame,
     /// For the clock of the day.
     Crew,
     /// For the first visit.
@@ -131,7 +135,7 @@ pub enum Kind {
 
 impl Kind {
     /// Every one of them.
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 13] = [
         Self::Card,
         Self::Gear,
         Self::Cut,
@@ -141,6 +145,7 @@ impl Kind {
         Self::Rescue,
         Self::Edge,
         Self::Stay,
+        Self::Frame,
         Self::Crew,
         Self::Scout,
         Self::Review,
@@ -149,7 +154,7 @@ impl Kind {
     /// Whether it says what falls and failures do; the others are of lengths and counts, and need statics alone.
     #[must_use]
     pub fn tells_falls(self) -> bool {
-        matches!(self, Self::Card | Self::Review)
+        matches!(self, Self::Card | Self::Frame | Self::Review)
     }
 
     /// As written on the command line.
@@ -165,6 +170,7 @@ impl Kind {
             Self::Rescue => "rescue",
             Self::Edge => "edge",
             Self::Stay => "stay",
+            Self::Frame => "frame",
             Self::Crew => "crew",
             Self::Scout => "scout",
             Self::Review => "review",
@@ -208,6 +214,7 @@ pub fn sheet(kind: Kind, facts: &Facts<'_>, stock: &Stock, on: Date) -> Result<p
         Kind::Rescue => rescue_sheet(facts),
         Kind::Edge => edge_sheet(facts),
         Kind::Stay => stay_sheet(facts),
+        Kind::Frame => frame_sheet(facts),
         Kind::Crew => crew_sheet(facts),
         Kind::Scout => scout_sheet(facts),
         Kind::Review => review_sheet(facts, stock.changes.as_ref()),

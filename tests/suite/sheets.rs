@@ -443,6 +443,35 @@ fn what_stands_in_for_a_load_cell_is_solved() {
     assert!((took / want_s - 1.0).abs() < 0.03, "{took} against {want_s}");
 }
 
+/// The sheet of a frame names every strut, foot and guy with the factor that its review found nearest to the limit, and says
+/// whether it stands.
+#[test]
+fn the_frame_sheet_says_what_the_review_says() {
+    let name = "sedge-hollow-34m";
+    let text = bare(&pages(name).into_iter().find(|p| p.0 == Kind::Frame).expect("frames").1.as_text());
+    let file = PlanFile::open(path(name).as_ref()).expect("a plan");
+    let review = review(&file).expect("a rig");
+    let of = |place: &str| {
+        let rows = review.rows.iter().filter(|r| r.place.to_string().starts_with(place));
+        rows.map(spanwright::review::Row::margin).fold(f64::INFINITY, f64::min)
+    };
+    for piece in ["strut 1", "strut 2", "foot 1", "foot 2", "hobble", "A fore guy left", "A back guy"] {
+        assert!(text.contains(&bare(piece)), "{piece}: {text}");
+        let place = if piece.contains("guy") { piece.to_owned() } else { format!("A head, {piece}") };
+        let margin = of(&place);
+        assert!(margin.is_finite(), "{place}");
+        let row = review.rows.iter().find(|r| r.place.to_string().starts_with(&place) && r.margin() <= margin);
+        // Factors are written down to what they hold.
+        let factor =
+            row.map(|r| format!("{:.1} of {:.1}", (10.0 * r.factor).floor() / 10.0, r.required)).expect("a row");
+        assert!(text.contains(&bare(&factor)), "{piece}: {factor} in {text}");
+    }
+    let frame = &review.frames[0];
+    assert_eq!(text.contains(&bare("in every situation")), frame.falls().next().is_none(), "{text}");
+    let none = pages("kestrel-gap-62m").into_iter().find(|p| p.0 == Kind::Frame).expect("a sheet").1.as_text();
+    assert!(none.contains("stands on struts"), "{none}");
+}
+
 /// What must be carried to the far side is what the cut list cuts: one figure, on every plan.
 #[test]
 fn the_gear_list_carries_what_the_cut_list_cuts() {

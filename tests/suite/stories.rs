@@ -547,6 +547,7 @@ fn sheets_are_looked_at_and_written_beside_the_plan() {
         "Rescue",
         "Edges",
         "Staying up",
+        "Frames",
         "Crew and hours",
         "Scouting",
         "Review",

@@ -258,7 +258,7 @@ fn one_in_twenty_lies_where_the_normal_distribution_has_it() {
     let first = &d.unknowns[0];
     assert_eq!(first.what, Unknown::Friction("B car".to_owned()));
     let known = first.low_known.expect("looked for");
-    assert!(d.low < known - 0.05, "{} and {known} known", d.low);
+    assert!(d.low < 0.9 * known, "{} and {known} known", d.low);
     let others = d.unknowns[1..].iter().filter_map(|u| u.low_known);
     assert!(others.fold(0.0, f64::max) < known, "{:?}", &d.unknowns[..5]);
 }
