@@ -18,7 +18,8 @@ pub enum Broken {
     Hardware(usize),
     /// What fixes a point, by the point's index.
     Anchor(usize),
-    /// A piece that ties main and backup together: 0 one through all, 1 backup to backup, 2 the two together.
+    /// A piece that ties main and backup together: 0 one through all, 1 backup to backup, 2 the two together, 3 main
+    /// to main.
     Joint(usize),
 }
 
@@ -37,7 +38,7 @@ impl Broken {
 }
 
 /// Pieces that tie main and backup together, in the order of [`Peaks::ties_n`].
-pub(super) const JOINTS: [&str; 3] = ["one piece", "backup to backup", "the two together"];
+pub(super) const JOINTS: [&str; 4] = ["one piece", "backup to backup", "the two together", "main to main"];
 
 /// What everything in a rig holds, N; infinite where no rating says it.
 #[derive(Clone)]
@@ -45,7 +46,7 @@ pub struct Limits<'a> {
     catalogue: &'a Catalogue,
     runs_n: Vec<f64>,
     hardware_n: Vec<f64>,
-    joints_n: [f64; 3],
+    joints_n: [f64; 4],
     anchors: Vec<Option<(Hold, f64)>>,
 }
 
@@ -61,7 +62,7 @@ impl<'a> Limits<'a> {
     pub(super) fn of(plan: &Plan, catalogue: &'a Catalogue, strengths: &[Vec<Option<Strength>>], rows: &[Row]) -> Self {
         let least = |s: &mut dyn Iterator<Item = f64>| s.fold(f64::INFINITY, f64::min);
         let mut hardware_n = vec![f64::INFINITY; plan.points.len()];
-        let mut joints_n = [f64::INFINITY; 3];
+        let mut joints_n = [f64::INFINITY; 4];
         for row in rows {
             let place = match &row.place {
                 Place::Point(name) => plan.points.get_index_of(name).and_then(|p| hardware_n.get_mut(p)),
@@ -132,12 +133,12 @@ mod tests {
             catalogue,
             runs_n: Vec::new(),
             hardware_n: Vec::new(),
-            joints_n: [f64::INFINITY, 50e3, 30e3],
+            joints_n: [f64::INFINITY, 50e3, 30e3, f64::INFINITY],
             anchors: Vec::new(),
         };
-        let ties_n = vec![[0.0; 3], [0.0, 40e3, 31e3]];
+        let ties_n = vec![[0.0; 4], [0.0, 40e3, 31e3, 0.0]];
         assert_eq!(limits.passed(&Peaks { ties_n, ..Peaks::default() }, &mut Vec::new()), Some(Broken::Joint(2)));
-        let ties_n = vec![[0.0; 3], [0.0, 40e3, 29e3]];
+        let ties_n = vec![[0.0; 4], [0.0, 40e3, 29e3, 0.0]];
         assert_eq!(limits.passed(&Peaks { ties_n, ..Peaks::default() }, &mut Vec::new()), None);
     }
 }

@@ -207,8 +207,7 @@ pub struct Doubt {
     pub any_below: f64,
     /// Least factor over what is asked for it, of every rig that comes to rest, lowest first.
     pub least: Vec<f32>,
-    /// One rig in twenty stays under this share of what is asked, in its nearest piece: over the rigs that the worth of knowing
-    /// is looked for on.
+    /// One rig in twenty stays under this share of what is asked, in its nearest piece.
     pub low: f64,
     /// What matters most first.
     pub unknowns: Vec<Matters>,
@@ -584,7 +583,8 @@ fn worth(draw: &Draw<'_>, sheaves: &[Sheaf], found: &mut Doubt, stop: &AtomicBoo
         all.sort_by(f64::total_cmp);
         all.get(all.len() / 20).copied().unwrap_or(f64::NAN)
     };
-    found.low = low(margins.map(|m| least(&mut m.iter().map(|x| f64::from(*x)))).collect());
+    let over_these = low(margins.map(|m| least(&mut m.iter().map(|x| f64::from(*x)))).collect());
+    found.low = found.least.get(found.least.len() / 20).map_or(f64::NAN, |m| f64::from(*m));
     let looked = found.unknowns.iter_mut().filter(|u| u.share > 0.0).take(WORTH);
     for u in looked {
         let index = draw.unknowns.iter().position(|x| *x == u.what)?;
@@ -593,7 +593,8 @@ fn worth(draw: &Draw<'_>, sheaves: &[Sheaf], found: &mut Doubt, stop: &AtomicBoo
             z[index] = 0.0;
             draw.margins(&z).map(|m| least(&mut m.into_iter()))
         })?;
-        u.low_known = Some(low(known.into_iter().flatten().collect()));
+        // What it changes over these rigs, on what all of them say.
+        u.low_known = Some(found.low * low(known.into_iter().flatten().collect()) / over_these);
     }
     Some(())
 }

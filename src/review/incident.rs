@@ -638,20 +638,14 @@ fn frame(rig: &Rig, staged: &Staged, m: &Motion<'_>, before_s: f64) -> Frame {
     {
         lines.push(chain.nodes.iter().map(|n| x[*n]).collect());
     }
-    for members in staged.backup.iter().filter(|b| b.len() > 1) {
-        let mut places: Vec<DVec3> = Vec::new();
-        for &l in members {
-            let p = staged.scene.net.members[l].points();
-            if let (Some(&a), Some(&b)) = (p.first(), p.last()) {
-                if places.is_empty() {
-                    places.push(x[a]);
-                }
-                places.push(x[b]);
-            }
-        }
-        lines.push(places);
-    }
     let tension = m.tension();
+    // A length of the backup that hangs slack under the line is not drawn as a straight one; one that the ring runs on is.
+    let shown = |b: &&Vec<usize>| b.len() > 1 || b.iter().any(|l| tension[*l] > 0.0);
+    for members in staged.backup.iter().filter(shown) {
+        let mut on: Vec<usize> = members.iter().flat_map(|l| staged.scene.net.members[*l].points()).collect();
+        on.dedup();
+        lines.push(on.into_iter().map(|p| x[p]).collect());
+    }
     let mut run_n = vec![0.0_f64; rig.run_names.len()];
     for (k, leg) in rig.legs.iter().enumerate() {
         run_n[leg.run] = tension[k];

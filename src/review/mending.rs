@@ -238,7 +238,7 @@ fn small_gear<'a>(plan: &'a mut Plan, place: &Place) -> Vec<&'a mut String> {
             });
             ties.flat_map(|t| match t {
                 Ties::OnePiece(i) => vec![i],
-                Ties::Apart { backup, together, .. } => vec![backup, together],
+                Ties::Apart { main, backup, together } => vec![main, backup, together],
             })
             .collect()
         }

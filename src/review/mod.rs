@@ -75,6 +75,7 @@ pub use rigged::{AsHung, StretchTaken, Worse, as_rigged, as_tensioned, stretch_t
 pub(crate) use row::factor_text;
 pub use row::{FramePiece, Hauled, Height, Lowest, Passed, Place, Row, TiePiece};
 pub use rules::days::{BELIEVED, LIKE, OFF, likely_said};
+pub(crate) use rules::incidents::{HARD_CATCH_N, HARD_FALL_N};
 pub use rules::{Finding, Gravity, RULES, Rule};
 pub use scouted::{GroundSeen, Moved, Placed, Scouted};
 pub use situation::{Cause, FromSide, How, Lost, Seen, Share, Situation, Then, Unsolved, With};

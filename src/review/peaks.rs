@@ -24,8 +24,8 @@ pub struct Peaks {
     pub hole_n: Vec<f64>,
     /// Pulls on each fixed point: the largest towards each of several directions, N.
     pub pulls: Vec<Vec<DVec3>>,
-    /// At each joint: one piece through all, backup to backup, the two together, N.
-    pub ties_n: Vec<[f64; 3]>,
+    /// At each joint: one piece through all, backup to backup, the two together, main to main, N.
+    pub ties_n: Vec<[f64; 4]>,
     /// Tension of the leash, N.
     pub leash_n: f64,
     /// Force on the body, N.
@@ -128,7 +128,7 @@ impl Gauge {
             hardware_n: vec![0.0; points],
             hole_n: vec![0.0; points],
             pulls: vec![Vec::new(); points],
-            ties_n: vec![[0.0; 3]; self.joints.len()],
+            ties_n: vec![[0.0; 4]; self.joints.len()],
             leash_n: 0.0,
             body_n: 0.0,
         }
@@ -183,6 +183,7 @@ impl Gauge {
             up(&mut ties[0], largest_resultant(&f));
             up(&mut ties[1], f[2].length().max(f[3].length()));
             up(&mut ties[2], (f[2] + f[3]).length());
+            up(&mut ties[3], f[0].length().max(f[1].length()));
         }
         match staged.leash {
             Some(l) => {

@@ -110,12 +110,14 @@ impl Work<'_> {
             return Vec::new();
         };
         let (mut one, mut back, mut both) = (Peak::default(), Peak::default(), Peak::default());
+        let mut line = Peak::default();
         for c in self.working() {
             for (k, j) in c.response.joints.iter().enumerate() {
                 let seen = || Seen { situation: c.case.situation.clone(), how: How::AtJoint(k + 1) };
                 one.see(largest_resultant(j), seen);
                 back.see(j[2].length().max(j[3].length()), seen);
                 both.see((j[2] + j[3]).length(), seen);
+                line.see(j[0].length().max(j[1].length()), seen);
             }
         }
         let row = |id: &str, what: &str, peak: Peak| {
@@ -127,8 +129,12 @@ impl Work<'_> {
         };
         let rows = match ties {
             Ties::OnePiece(i) => vec![row(i, "one piece", one)],
-            Ties::Apart { backup, together, .. } => {
-                vec![row(backup, "backup to backup", back), row(together, "the two together", both)]
+            Ties::Apart { main, backup, together } => {
+                // Where a piece of hardware lies between two lengths of the line it is that, and has a row of its own.
+                let of = &self.solver.rig.line;
+                let bare = of.joints.iter().any(|j| of.elements[j.after].item.class.is_soft());
+                let main = bare.then(|| row(main, "main to main", line)).flatten();
+                vec![row(backup, "backup to backup", back), row(together, "the two together", both), main]
             }
         };
         rows.into_iter().flatten().collect()

@@ -646,12 +646,15 @@ impl Builder<'_> {
             Connected::Joints(a, t) => (a.iter().map(|n| n - 1).filter(|n| n + 1 < main.parts.len()).collect(), t),
         };
         let mass = |id: &str| self.catalogue.get(id).and_then(|i| i.mass).map_or(0.0, Quantity::si);
-        let mass_kg = match ties {
+        // What joins the line itself lies in the line where the plan has it there.
+        let mass_kg = |after: usize| match ties {
             Ties::OnePiece(i) => mass(i),
-            Ties::Apart { backup, together, .. } => mass(backup) + mass(together),
+            Ties::Apart { main, backup, together } => {
+                mass(backup) + mass(together) + if soft(after) { mass(main) } else { 0.0 }
+            }
         };
         let mut joints: Vec<Joint> =
-            after.into_iter().map(|after| Joint { after, ties: ties.clone(), mass_kg }).collect();
+            after.into_iter().map(|after| Joint { after, ties: ties.clone(), mass_kg: mass_kg(after) }).collect();
         joints.sort_by_key(|j| j.after);
         joints.dedup_by_key(|j| j.after);
         joints

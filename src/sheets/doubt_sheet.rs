@@ -88,11 +88,10 @@ pub fn doubt_sheet(file: &PlanFile, review: &Review, doubt: &Doubt) -> Page {
     if let Some(drawn) = histogram(&doubt.least) {
         page.heading("Least factor over what is asked, rig by rig");
         let middle = doubt.least.get(doubt.least.len() / 2).map_or(f64::NAN, |m| f64::from(*m));
-        let low = doubt.least.get(doubt.least.len() / 20).map_or(f64::NAN, |m| f64::from(*m));
         let said = format!(
             "half of the rigs under {}, one in twenty under {} of what is asked; the broken line is what is asked",
             whole(middle),
-            whole(low)
+            whole(doubt.low)
         );
         page.blocks.push(Block::Drawing(drawn, vec![said]));
     }

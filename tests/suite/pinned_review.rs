@@ -136,6 +136,30 @@ fn what_joins_lengths_carries_the_larger_of_both() {
     }
 }
 
+/// What joins two lengths of the main line sees the line's whole pull and is judged, also where the plan names it among what
+/// ties the backup in and not in the line: statics of a point between two lengths.
+#[test]
+fn what_joins_the_main_line_is_judged_wherever_it_is_named() {
+    let text = LONG.replace(
+        "            Part(item: \"quick-link-10\"),\n            Part(item: \"hybrid-own\"",
+        "            Part(item: \"hybrid-own\"",
+    );
+    assert_ne!(text, LONG);
+    let weak = text.replacen("Apart(main: \"quick-link-10\"", "Apart(main: \"connector-x\"", 1);
+    assert_ne!(weak, text);
+    let file = parsed(&weak);
+    let r = at_rest(&file);
+    let tie = row(&r, "joints, main to main", Class::Working);
+    let lengths = r.rows.iter().filter(|r| r.class == Class::Working && r.kind == Kind::Main);
+    let line_n = lengths.map(|r| r.demand_n).fold(0.0, f64::max);
+    assert!((tie.demand_n / line_n - 1.0).abs() < 0.03, "{} of {line_n}", tie.demand_n);
+    // Class X holds 18 kN (EN 12275).
+    assert!((tie.factor * tie.demand_n / 18e3 - 1.0).abs() < 1e-9 && tie.verdict == Verdict::Below, "{}", tie.factor);
+    // As a link of the line it has a row there, and none here.
+    let whole = at_rest(&parsed(LONG));
+    assert!(whole.rows.iter().all(|r| r.place.to_string() != "joints, main to main"));
+}
+
 /// “… instead” is a piece that would meet when it is derated as the one it stands for.
 #[test]
 fn a_stronger_piece_is_derated_alike() {

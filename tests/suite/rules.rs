@@ -310,6 +310,7 @@ const TRIALS: &[Trial] = &[
     still("airspace", "", DEMO, &[("(\"30 m\", \"-46 m\")", "(\"30 m\", \"-76 m\")")]),
     still("frame-guyed", "", DEMO, &[("by: Tree(diameter: \"48 cm\", slung_at: \"0.4 m\", rating: Judged(\"30 kN\", \"live oak, a little leaning, slung at 0.4 m\"))", "by: Frame"), ("Part(item: \"round-sling-2t\", length: \"4 m\", hitch: Basket)", "Part(item: \"round-sling-2t\", length: \"2 m\")")]),
     still("slings-held-down", "", BAD, &[]).kept_by(&[("    declared: {", "    declared: {\n        \"slings held down\": Yes(\"tied\"),")]),
+    still("heat-damaged", "A leg 1, part 2", DEMO, &[("ends: (Spliced(bury: \"580 mm\", thimble: true), Spliced(bury: \"580 mm\"))),", "ends: (Spliced(bury: \"580 mm\", thimble: true), Spliced(bury: \"580 mm\")), condition: Condition(heat: 0.75)),")]),
     still("adjustable-bury", "", DEMO, &[("Spliced(bury: \"580 mm\", thimble: true)", "Spliced(bury: \"580 mm\", style: Adjustable)")]),
     // Falls and failures.
     moving("dropped", "", DEMO, &[
@@ -606,6 +607,19 @@ fn reasons_have_a_place_and_grow_old() {
         (1, 0),
         "said at two steps: not silenced"
     );
+}
+
+/// A sling that is adjustable at one end pulls its cover tight by its fixed eye; one that slides at both does not.
+#[test]
+fn an_adjustable_loop_is_worse_than_an_adjustable_sling() {
+    let ends = |second: &str| {
+        let new = format!("Spliced(bury: \"580 mm\", style: Adjustable), Spliced(bury: \"580 mm\"{second})");
+        let old = "Spliced(bury: \"580 mm\", thimble: true), Spliced(bury: \"580 mm\")";
+        let found = findings(changed(DEMO, &[(old, &new)]), false);
+        fires(&found, "adjustable-bury", "").expect("told").gravity
+    };
+    assert_eq!(ends(""), spanwright::review::Gravity::Caution);
+    assert_eq!(ends(", style: Adjustable"), spanwright::review::Gravity::Stop);
 }
 
 /// Rules that an inventory and a day fire: tried in `gear.rs`.

@@ -155,7 +155,7 @@ pub(super) const RULES: &[Rule] = &[
     Rule {
         id: "adjustable-bury",
         gravity: Gravity::Stop,
-        when: "an adjustable bury in an anchor, and “adjustable locked” is not declared",
+        when: "an adjustable loop in an anchor, and “adjustable locked” is not declared; one with a fixed eye is a caution",
         why: "a bury holds only while its cover is under tension: a single adjustable loop can let go",
         remedy: "lock it with a stopper or a stitch, or splice it fixed; never a single adjustable loop",
         source: PRACTICE,
@@ -164,15 +164,43 @@ pub(super) const RULES: &[Rule] = &[
             if matches!(c.plan.declared.get("adjustable locked"), Some(super::Declared::Yes(_))) {
                 return;
             }
-            for (_, run, k, part, item) in c.parts() {
+            for (i, run, k, part, item) in c.parts() {
                 let slides =
-                    |e: &crate::plan::End| matches!(e.kind, EndKind::Spliced { style: SpliceStyle::Adjustable, .. });
-                if part.ends.iter().flatten().any(slides) {
-                    r.say(at_part(run, k), format!("adjustable {}", item.title));
+                    |e: &&crate::plan::End| matches!(e.kind, EndKind::Spliced { style: SpliceStyle::Adjustable, .. });
+                let sliding = part.ends.iter().flatten().filter(slides).count();
+                // A loop that closes on itself, or slides at both ends, can be pushed open; one with a fixed eye at its
+                // other end pulls its cover tight.
+                let closed = c.plan.runs.get_index(i).is_some_and(|(_, r)| r.closed);
+                let said = format!("adjustable {}", item.title);
+                match sliding {
+                    0 => {}
+                    1 if !closed => r.caution(at_part(run, k), said),
+                    _ => r.say(at_part(run, k), said),
                 }
             }
         },
     },
+    rule!(
+        "heat-damaged",
+        Stop,
+        "a rope of HMPE that heat has taken something from; another fibre is a caution",
+        "what is glazed or stiff has melted in places: what is left of it is not known by looking",
+        "cut it out, or retire it",
+        "common practice, no source",
+        |c, r| {
+            for (_, run, k, part, item) in c.parts() {
+                if !item.class.is_soft() || part.condition.heat >= 1.0 {
+                    continue;
+                }
+                let said = format!("{}: heat has left {:.0} % of it", item.title, 100.0 * part.condition.heat);
+                if item.fibre == Fibre::Hmpe {
+                    r.say(at_part(run, k), said);
+                } else {
+                    r.caution(at_part(run, k), said);
+                }
+            }
+        }
+    ),
     rule!(
         "short-bury",
         Stop,

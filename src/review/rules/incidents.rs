@@ -7,9 +7,9 @@ use crate::review::factors::Kind;
 use crate::review::incident::Incident;
 
 /// Body force of a leash fall that is worth mending, N. Common practice, no source (sit harness).
-const HARD_FALL_N: f64 = 4e3;
+pub(crate) const HARD_FALL_N: f64 = 4e3;
 /// Limit of the force on the body in a fall: EN 355 for energy absorbers, N.
-const HARD_CATCH_N: f64 = 6e3;
+pub(crate) const HARD_CATCH_N: f64 = 6e3;
 /// Limit of the force on the body in a harness: 29 CFR 1926.502(d)(16), 1,800 lbf, N.
 const BODY_LIMIT_N: f64 = 8e3;
 /// Stretches that are named of those that are too low.

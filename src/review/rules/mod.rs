@@ -9,7 +9,7 @@ mod edge;
 mod fits;
 mod frames;
 mod gear;
-mod incidents;
+pub(crate) mod incidents;
 mod line;
 mod over;
 mod people;

@@ -4,7 +4,7 @@ use glam::DVec2;
 use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::style::{Modifier, Style};
-use ratatui::text::Line;
+use ratatui::text::{Line, Span};
 use ratatui::widgets::Paragraph;
 use unicode_width::UnicodeWidthStr as _;
 
@@ -12,6 +12,7 @@ use super::fit;
 use super::plot::{Ink, Plot, Window};
 use crate::app::{App, Watching};
 use crate::document::plain;
+use crate::review::{HARD_CATCH_N, HARD_FALL_N};
 use crate::sheets::{outcome, wrap};
 use crate::tui::theme::Theme;
 use crate::units::{Dim, Quantity as _, show};
@@ -92,38 +93,135 @@ fn instant(app: &App, w: &Watching, now: &crate::review::Frame, area: Rect, them
     plot
 }
 
-/// The selected run's tension, or the leash's.
+/// One curve of the player: its name, how it is drawn, its tension in each picture, N.
+struct Curve {
+    name: String,
+    ink: Ink,
+    of_n: Vec<f64>,
+}
+
+impl Curve {
+    fn most(&self) -> (usize, f64) {
+        let most = self.of_n.iter().copied().enumerate().max_by(|a, b| a.1.total_cmp(&b.1));
+        most.unwrap_or((0, 0.0))
+    }
+}
+
+/// The leash, or the line where nobody falls; what is selected, where it pulls; what takes the load up besides.
+fn curves(app: &App, w: &Watching) -> Vec<Curve> {
+    let runs = &app.file.plan.runs;
+    let of_run = |i: usize| w.frames.iter().map(|f| f.run_n.get(i).copied().unwrap_or(0.0)).collect::<Vec<_>>();
+    let leash: Vec<f64> = w.frames.iter().map(|f| f.leash_n).collect();
+    let pulls = |n: &[f64]| n.iter().any(|n| *n > 0.0);
+    let main = runs.values().position(|r| r.role == crate::plan::Role::Main).unwrap_or(0);
+    let named = |i: usize| runs.get_index(i).map_or_else(String::new, |(n, _)| plain(n));
+    let mut out: Vec<(String, Vec<f64>)> = Vec::new();
+    if pulls(&leash) {
+        out.push(("leash".to_owned(), leash));
+    }
+    let selected = app.selected.run().and_then(|r| runs.get_index_of(r));
+    let backup = runs.values().position(|r| matches!(r.role, crate::plan::Role::Backup { .. }));
+    for i in selected.into_iter().chain(backup).chain([main]) {
+        let of_n = of_run(i);
+        if out.len() < 2 && pulls(&of_n) && out.iter().all(|c| c.0 != named(i)) {
+            out.push((named(i), of_n));
+        }
+    }
+    // By their patterns, so that they differ without colour.
+    out.into_iter().zip([Ink::Leg(1), Ink::Feet]).map(|((name, of_n), ink)| Curve { name, ink, of_n }).collect()
+}
+
+/// A round step for so many ticks over a range.
+fn step(range: f64, ticks: f64) -> f64 {
+    let rough = range / ticks.max(1.0);
+    let ten = 10_f64.powf(rough.log10().floor());
+    [1.0, 2.0, 5.0, 10.0].map(|k| k * ten).into_iter().find(|s| *s >= rough).unwrap_or(10.0 * ten)
+}
+
+/// Columns of the axis of tensions.
+const AXIS: u16 = 5;
+/// What the review calls hard on a body in a leash fall, and in a catch.
+const HARD_N: [(f64, &str); 2] = [(HARD_FALL_N, "hard in a fall"), (HARD_CATCH_N, "hard in a catch")];
+
+/// Tensions over time, with axes.
 fn over_time(frame: &mut Frame<'_>, area: Rect, app: &App, w: &Watching, theme: Theme) {
-    let selected = app.selected.run().and_then(|r| Some((r, app.file.plan.runs.get_index_of(r)?)));
-    let leash = |f: &crate::review::Frame| f.leash_n;
-    let (name, of): (String, Box<dyn Fn(&crate::review::Frame) -> f64>) = match selected {
-        Some((name, i)) if w.frames.iter().any(|f| f.run_n.get(i).is_some_and(|n| *n > 0.0)) => {
-            (plain(name), Box::new(move |f| f.run_n.get(i).copied().unwrap_or(0.0)))
-        }
-        _ if w.frames.iter().any(|f| f.leash_n > 0.0) => ("leash".to_owned(), Box::new(leash)),
-        _ => {
-            let main = app.file.plan.runs.values().position(|r| r.role == crate::plan::Role::Main).unwrap_or(0);
-            ("main line".to_owned(), Box::new(move |f| f.run_n.get(main).copied().unwrap_or(0.0)))
-        }
-    };
-    let curve: Vec<DVec2> = w.frames.iter().map(|f| DVec2::new(f.t_s, of(f))).collect();
-    let (Some(now), Some(first), Some(last)) = (w.frames.get(w.at), curve.first(), curve.last()) else { return };
-    let peak = curve.iter().copied().max_by(|a, b| a.y.total_cmp(&b.y)).unwrap_or(*first);
+    let curves = curves(app, w);
+    let (Some(first), Some(last), Some(now)) = (w.frames.first(), w.frames.last(), w.frames.get(w.at)) else { return };
+    let most = curves.iter().map(|c| c.most().1).fold(0.0, f64::max);
     let force = |n: f64| show(Dim::Force, n, app.settings.system);
-    let text =
-        format!("{name}: {} now, most {} at {:.2} s (pictures every 20 ms)", force(of(now)), force(peak.y), peak.x);
-    let text = fit(&text, usize::from(area.width));
-    frame.render_widget(Paragraph::new(theme.text(&text)).style(theme.quiet()), Rect { height: 1, ..area });
-    if area.height < 3 || peak.y <= 0.0 || last.x <= first.x {
+    let mut spans = Vec::new();
+    for c in &curves {
+        let (at, peak) = c.most();
+        let t = w.frames.get(at).map_or(0.0, |f| f.t_s);
+        let here = c.of_n.get(w.at).copied().unwrap_or(0.0);
+        spans.push(Span::styled(Plot::sample(c.ink, theme.glyphs), theme.ink(c.ink)));
+        let said = format!(" {} {}, most {} at {t:.2} s   ", c.name, force(here), force(peak));
+        spans.push(Span::styled(theme.text(&said), theme.quiet()));
+    }
+    frame.render_widget(Paragraph::new(Line::from(spans)), Rect { height: 1, ..area });
+    if area.height < 4 || area.width < 4 * AXIS || most <= 0.0 || last.t_s <= first.t_s {
         return;
     }
-    let area = Rect { y: area.y + 1, height: area.height - 1, ..area };
-    let (columns, rows) = (f64::from(area.width), f64::from(area.height));
-    let row = 1.1 * peak.y / (rows - 0.2).max(1.0);
-    let window = Window { left: first.x, top: 1.1 * peak.y, column: (last.x - first.x) / columns, row };
-    let mut plot = Plot::new(area, window, theme.glyphs);
-    plot.stroke(DVec2::new(first.x, 0.0), DVec2::new(last.x, 0.0), Ink::Standing);
-    plot.stroke(DVec2::new(now.t_s, 0.0), DVec2::new(now.t_s, peak.y), Ink::Measure);
-    plot.chain(&curve, Ink::Leg(1));
+    // Above the axis of time; beside the axis of tensions.
+    let inner = Rect { x: area.x + AXIS, y: area.y + 1, width: area.width - AXIS, height: area.height - 2 };
+    let (columns, rows) = (f64::from(inner.width), f64::from(inner.height));
+    let row = 1.1 * most / (rows - 0.2).max(1.0);
+    let window = Window { left: first.t_s, top: 1.1 * most, column: (last.t_s - first.t_s) / columns, row };
+    let mut plot = Plot::new(inner, window, theme.glyphs);
+    let across = |plot: &mut Plot, n: f64, ink| plot.stroke(DVec2::new(first.t_s, n), DVec2::new(last.t_s, n), ink);
+    across(&mut plot, 0.0, Ink::Standing);
+    let buffer_text = |n: f64| format!("{:>4}", short_kn(n, most));
+    let tick_n = step(most, (rows - 1.0).clamp(1.0, 5.0));
+    let mut labels = Vec::new();
+    let mut n = 0.0;
+    while n <= 1.05 * most {
+        labels.push((plot.cell_of(DVec2::new(first.t_s, n)).1.min(i32::from(inner.height) - 1), buffer_text(n)));
+        n += tick_n;
+    }
+    // Where a fall is caught, what is hard on a body is drawn in.
+    if curves.first().is_some_and(|c| c.name == "leash") {
+        for (n, words) in HARD_N.into_iter().filter(|(n, _)| *n < 1.1 * most) {
+            across(&mut plot, n, Ink::Hatch);
+            let (_, r) = plot.cell_of(DVec2::new(last.t_s, n));
+            let wide = words.width() as i32;
+            plot.label_clear(words, theme.quiet(), &[(i32::from(inner.width) - wide, r - 1), (1, r - 1)]);
+        }
+    }
+    plot.stroke(DVec2::new(now.t_s, 0.0), DVec2::new(now.t_s, most), Ink::Measure);
+    for c in &curves {
+        let points: Vec<DVec2> = w.frames.iter().zip(&c.of_n).map(|(f, n)| DVec2::new(f.t_s, *n)).collect();
+        plot.chain(&points, c.ink);
+    }
+    let tick_s = step(last.t_s - first.t_s, (columns / 12.0).floor());
+    let mut seconds: Vec<char> = vec![' '; usize::from(area.width)];
+    let mut t = 0.0;
+    while t <= last.t_s {
+        let (column, _) = plot.cell_of(DVec2::new(t, 0.0));
+        let text = if t == 0.0 { "0 s".to_owned() } else { format!("{t:.1}") };
+        let from = usize::from(AXIS) + column.max(0) as usize;
+        if from + text.len() <= seconds.len() {
+            text.chars().enumerate().for_each(|(k, c)| seconds[from + k] = c);
+        }
+        t += tick_s.max(0.1);
+    }
     plot.paint(frame.buffer_mut(), theme);
+    for (r, text) in labels {
+        let at = Rect { x: area.x, y: inner.y + r.max(0) as u16, width: AXIS, height: 1 };
+        frame.render_widget(Paragraph::new(text).style(theme.quiet()), at);
+    }
+    let foot = Rect { y: area.bottom() - 1, height: 1, ..area };
+    let seconds: String = seconds.into_iter().collect();
+    frame.render_widget(Paragraph::new(seconds).style(theme.quiet()), foot);
+}
+
+/// A tension in kN as an axis has it; the highest names the unit.
+fn short_kn(n: f64, most: f64) -> String {
+    let kn = n / 1e3;
+    if n == 0.0 {
+        "0 kN".to_owned()
+    } else if most < 2000.0 {
+        format!("{kn:.1}")
+    } else {
+        format!("{kn:.0}")
+    }
 }
