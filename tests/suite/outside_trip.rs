@@ -732,3 +732,40 @@ fn plans_stay_up_as_worked_out_apart() {
         }
     }
 }
+
+/// The same line as it was tensioned, and blown at when it has crept for a night: every stretch longer by log creep, its
+/// unstretched length kept, said as a plan of that length.
+#[test]
+fn a_gust_on_a_crept_line() {
+    let c = case("p16-gust");
+    let air = format!(
+        ", air: Air(rigged_at: \"{} degC\", storm: \"{} m/s\", speeds: Gust)",
+        c.get("rigged_degC"),
+        c.get("storm_m_per_s")
+    );
+    let (low, high, gust) = (c.get("low_degC"), c.get("high_degC"), c.get("gust_m_per_s"));
+    let stay = format!(
+        "stay: Stay(from: \"2026-07-01\", days: [Forecast(date: \"2026-07-02\", low: \"{low} degC\", high: \"{high} degC\", gust: \"{gust} m/s\")])"
+    );
+    let width = format!(
+        ", width: \"{} m\", alpha_per_k: {:?}, creep: Creep(per_decade: 0.0001)",
+        c.get("width_m"),
+        c.get("alpha_per_K")
+    );
+    let night_s = c.0["inputs"]["read_s"][0].as_f64().expect("a time");
+    let kappa = log_creep(c.get("creep_per_decade_ratio"), night_s);
+    let points = c.0["inputs"]["curve_kN_pct"].as_array().expect("a curve");
+    let get = |p: &Value, k: usize| p[k].as_f64().expect("a number");
+    let crept: Vec<String> =
+        points.iter().map(|p| format!("(\"{} kN\", \"{} %\")", get(p, 0), kappa * get(p, 1))).collect();
+    let of = |stretch: &str, length: &str| {
+        let file = plain_plan(&c, &(stretch.to_owned() + &width), length, &air, &stay);
+        at_rest(&file).unwrap_or_else(|e| panic!("{e}"))
+    };
+    let tensioned = of(&curve(&c), &format!("Solve(standing: \"{} kN\", at: A)", c.get("standing_N") / 1e3));
+    c.is("L0_m", tensioned.line.unstretched_m);
+    let length = format!("\"{} m\"", c.0["outputs"]["L0_m"].as_f64().expect("a length"));
+    let after = of(&format!("[{}]", crept.join(", ")), &length);
+    let blown = after.cases.iter().find(|s| s.case.words().contains("gust of 2026-07-02")).expect("solved");
+    c.is("gust_forecast_on_crept_T_N", blown.response.line_n[0]);
+}

@@ -172,6 +172,8 @@ fn over_time(frame: &mut Frame<'_>, area: Rect, app: &App, w: &Watching, theme: 
     across(&mut plot, 0.0, Ink::Standing);
     let buffer_text = |n: f64| format!("{:>4}", short_kn(n, most));
     let tick_n = step(most, (rows - 1.0).clamp(1.0, 5.0));
+    // One tick at the least over nothing.
+    let tick_n = if tick_n > most { 0.4 * tick_n } else { tick_n };
     let mut labels = Vec::new();
     let mut n = 0.0;
     while n <= 1.05 * most {
