@@ -53,7 +53,7 @@ fn histogram(least: &[f32]) -> Option<Drawing> {
     for (m, name, row) in [(middle, "half", 1.0), (twentieth, "1 in 20", 2.0)] {
         let at = x(m).clamp(0.0, wide);
         d.line(&[[at, foot], [at, foot + 1.5]], 0.4);
-        d.words([at, foot + 1.0 + row * LETTER_MM], &format!("{name} {m:.2}"), LETTER_MM, 0.5);
+        d.words([at, foot + 1.0 + row * LETTER_MM], &format!("{name} {m:.2}"), LETTER_MM, at / wide);
     }
     Some(d)
 }
