@@ -3,9 +3,10 @@
 use super::dialogue::{Dialogue, positive, quantity};
 use super::state::{App, Choice};
 use crate::catalogue::Class;
-use crate::plan::templates::{AnchorKind, Answers, Seen, across, below, factors, ground, plan_text, walkers, winds};
+use crate::plan::sighted::Shot;
+use crate::plan::templates::{AnchorKind, Answers, across, below, factors, ground, plan_text, walkers, winds};
 use crate::plan::{Change, PlanFile, Side};
-use crate::units::Dim;
+use crate::units::{Dim, Quantity as _};
 
 /// The questions, in order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -141,9 +142,9 @@ impl Question {
             }
             Self::Below => {
                 let below = a.scouted.as_ref().map_or(&[][..], |v| &v.below);
-                let said = |s: &Seen| {
-                    let from = if s.from == Side::B { "B " } else { "" };
-                    format!("{from}{} m at {:.1}", s.distance_m, s.slope_rad.to_degrees())
+                let said = |s: &Shot| {
+                    let from = if s.side == Side::B { "B " } else { "" };
+                    format!("{from}{} m at {:.1}", s.distance.si(), s.slope.si().to_degrees())
                 };
                 let all: Vec<String> = below.iter().map(said).collect();
                 if all.is_empty() { "not known".to_owned() } else { all.join(", ") }

@@ -221,15 +221,11 @@ impl Takes {
                 Ok(n) if n > 0 => Ok(n.to_string()),
                 _ => Err("a whole number, at least 1".to_owned()),
             },
-            Self::Hands => {
+            Self::Hands | Self::Crew => {
                 let [a, b] = both(text).map(str::parse::<usize>);
                 let wrong = |_| "two whole numbers, as 2, 2".to_owned();
-                Ok(format!("hands_a: {}, hands_b: {}", a.map_err(wrong)?, b.map_err(wrong)?))
-            }
-            Self::Crew => {
-                let [a, b] = both(text).map(str::parse::<usize>);
-                let wrong = |_| "two whole numbers, as 3, 3".to_owned();
-                Ok(format!("a: {}, b: {}", a.map_err(wrong)?, b.map_err(wrong)?))
+                let [at_a, at_b] = if matches!(self, Self::Hands) { ["hands_a", "hands_b"] } else { ["a", "b"] };
+                Ok(format!("{at_a}: {}, {at_b}: {}", a.map_err(wrong)?, b.map_err(wrong)?))
             }
             Self::Clock => match text.parse::<jiff::civil::Time>() {
                 Ok(_) if text.len() == 5 => Ok(text.to_owned()),

@@ -18,7 +18,8 @@ use jiff::civil::Date;
 use crate::app::{App, Glyphs, Journal, KeyFile, Palette, Settings, keysheet};
 use crate::document::{did_you_mean, plain};
 use crate::plan::PlanFile;
-use crate::plan::templates::{AnchorKind, Answers, Seen, Visit, factors, plan_text};
+use crate::plan::sighted::Shot;
+use crate::plan::templates::{AnchorKind, Answers, Visit, factors, plan_text};
 use crate::review::{self, RULES, reviewed};
 use crate::sheets;
 use crate::sheets::page::{Form, Page, Paper};
@@ -138,7 +139,7 @@ enum Command {
         seen: Option<(f64, f64)>,
         /// The ground, sighted down from A's lip along the line, such as "38 m, -62 deg"; once for each place.
         #[arg(long, value_parser = below, allow_hyphen_values = true, requires = "seen", value_name = "DISTANCE, SLOPE")]
-        below: Vec<Seen>,
+        below: Vec<Shot>,
     },
     /// The workbench as a conversation: reads a line, prints lines; for screen readers, plain terminals and scripts.
     Plain {
@@ -405,12 +406,12 @@ fn written_by_hand(path: &std::path::Path, bytes: &[u8]) -> bool {
 }
 
 /// The same, down.
-fn below(text: &str) -> std::result::Result<Seen, String> {
+fn below(text: &str) -> std::result::Result<Shot, String> {
     let (distance_m, slope_rad) = sighting(text)?;
     if slope_rad > 0.0 {
         return Err("what lies below is down: a slope under zero, as 38 m, -62 deg".to_owned());
     }
-    Ok(Seen { from: crate::plan::Side::A, distance_m, slope_rad })
+    Ok(Shot::new(crate::plan::Side::A, distance_m, slope_rad))
 }
 
 /// A distance along the slope, m, and the slope, rad.

@@ -17,7 +17,7 @@ use crate::units::{Angle, Length, Quantity};
 
 /// Mean errors of a laser, a compass and a clinometer in the hand (0.07 to 0.29 m, 0.5 to over 3°: Tomaštík and Tunák,
 /// Geodesy and Cartography, 2015; the slope from memory).
-pub(super) const WITHIN: [f64; 3] = [0.3, 2.0 * std::f64::consts::PI / 180.0, 0.3 * std::f64::consts::PI / 180.0];
+const WITHIN: [f64; 3] = [0.3, 2.0 * std::f64::consts::PI / 180.0, 0.3 * std::f64::consts::PI / 180.0];
 
 /// A sighting.
 #[derive(Debug, Clone, PartialEq)]
@@ -194,6 +194,12 @@ pub(super) fn shot(r: Reader<'_>) -> Shot {
 }
 
 impl Shot {
+    /// From a side, along the slope, m, and upwards, rad.
+    #[must_use]
+    pub fn new(side: Side, distance_m: f64, slope_rad: f64) -> Self {
+        Self { side, distance: Length::from_si(distance_m), slope: Angle::from_si(slope_rad) }
+    }
+
     fn sight(&self) -> sight::Sight {
         sight::Sight { distance_m: self.distance.si(), turn_rad: 0.0, slope_rad: self.slope.si(), within: WITHIN }
     }

@@ -4,8 +4,9 @@
 use std::fmt::Write as _;
 
 use super::model::Side;
+use super::sighted::Shot;
 use crate::mechanics::G;
-use crate::units::{self, Dim};
+use crate::units::{self, Dim, Quantity as _};
 
 /// An anchor as riggers build it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -132,24 +133,13 @@ pub struct Answers {
     pub scouted: Option<Visit>,
 }
 
-/// A place on the ground, sighted down from a lip along the line.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Seen {
-    /// From which side's lip.
-    pub from: Side,
-    /// Along the slope, m.
-    pub distance_m: f64,
-    /// Upwards, rad.
-    pub slope_rad: f64,
-}
-
 /// What was sighted on a first visit.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Visit {
     /// From A's lip to B's: along the slope, m, and upwards, rad.
     pub across: (f64, f64),
     /// The ground; empty where it is not known.
-    pub below: Vec<Seen>,
+    pub below: Vec<Shot>,
     /// How far behind the lip the first anchor of A and of B is, m.
     pub behind_m: [Option<f64>; 2],
     /// The strongest wind to walk in, and that it stays up in, m/s.
@@ -160,11 +150,7 @@ impl Visit {
     /// Where the sighted ground is: from A along the gap and over A, m.
     #[must_use]
     pub fn ground_m(&self, span_m: f64, rise_m: f64) -> Vec<[f64; 2]> {
-        let place = |s: &Seen| {
-            let [out, up] = [s.distance_m * s.slope_rad.cos(), s.distance_m * s.slope_rad.sin()];
-            if s.from == Side::A { [out, up] } else { [span_m - out, rise_m + up] }
-        };
-        let mut all: Vec<[f64; 2]> = self.below.iter().map(place).collect();
+        let mut all: Vec<[f64; 2]> = self.below.iter().map(|s| s.place_m(span_m, rise_m)).collect();
         all.sort_by(|a, b| a[0].total_cmp(&b[0]));
         all
     }
@@ -306,7 +292,7 @@ pub fn across(text: &str) -> Result<(f64, f64), String> {
 ///
 /// # Errors
 /// What to type.
-pub fn below(text: &str) -> Result<Vec<Seen>, String> {
+pub fn below(text: &str) -> Result<Vec<Shot>, String> {
     if ["", "none", "not known"].contains(&text.trim()) {
         return Ok(Vec::new());
     }
@@ -320,9 +306,9 @@ pub fn below(text: &str) -> Result<Vec<Seen>, String> {
         };
         from = side;
         let (distance_m, slope_rad) = sighting(rest)?;
-        (slope_rad <= 0.0).then_some(Seen { from, distance_m, slope_rad })
+        (slope_rad <= 0.0).then(|| Shot::new(from, distance_m, slope_rad))
     };
-    let all: Option<Vec<Seen>> = text.split([',', ';']).filter(|t| !t.trim().is_empty()).map(&mut place).collect();
+    let all: Option<Vec<Shot>> = text.split([',', ';']).filter(|t| !t.trim().is_empty()).map(&mut place).collect();
     all.ok_or_else(|| {
         "distance and slope down from a lip, place by place: 38 m at -62, 52 41 down, B 20 -70; or not known".to_owned()
     })
@@ -476,8 +462,9 @@ const NOT_ASKED_M: f64 = 0.5;
 fn visited(a: &Answers, b: &Built) -> (String, String) {
     let Some(visit) = &a.scouted else { return Default::default() };
     let shots = visit.below.iter().map(|s| {
-        let side = if s.from == Side::B { "side: B, " } else { "" };
-        format!("Shot({side}distance: \"{} m\", slope: \"{:.2} deg\")", s.distance_m, s.slope_rad.to_degrees())
+        let side = if s.side == Side::B { "side: B, " } else { "" };
+        let (distance_m, slope_deg) = (s.distance.si(), s.slope.si().to_degrees());
+        format!("Shot({side}distance: \"{distance_m} m\", slope: \"{slope_deg:.2} deg\")")
     });
     let air = visit
         .winds_m_per_s
@@ -486,14 +473,7 @@ fn visited(a: &Answers, b: &Built) -> (String, String) {
         ", measured: \"laser and clinometer from A's lip\", shots: [{}]{air}",
         shots.collect::<Vec<_>>().join(", ")
     );
-    let sight = crate::mechanics::sight::Sight {
-        distance_m: visit.across.0,
-        turn_rad: 0.0,
-        slope_rad: visit.across.1,
-        within: super::sighted::WITHIN,
-    };
-    let [along, _, up] =
-        sight.errors_m().into_iter().fold(glam::DVec3::ZERO, |sum, e| sum + e * e).map(f64::sqrt).to_array();
+    let [along, up] = Shot::new(Side::A, visit.across.0, visit.across.1).within_m();
     let mut assumed = format!(
         "    assumed: {{\n        \"site.span\": Assumed(within: \"{along:.2} m\", why: \"a laser by hand\"),\n        \"site.height_difference\": Assumed(within: \"{up:.2} m\", why: \"a clinometer by hand\"),\n"
     );

@@ -149,14 +149,19 @@ fn over_time(frame: &mut Frame<'_>, area: Rect, app: &App, w: &Watching, theme: 
     let (Some(first), Some(last), Some(now)) = (w.frames.first(), w.frames.last(), w.frames.get(w.at)) else { return };
     let most = curves.iter().map(|c| c.most().1).fold(0.0, f64::max);
     let force = |n: f64| show(Dim::Force, n, app.settings.system);
+    let said = |c: &Curve, when: bool| {
+        let (at, peak) = c.most();
+        let here = c.of_n.get(w.at).copied().unwrap_or(0.0);
+        let t = w.frames.get(at).filter(|_| when).map_or(String::new(), |f| format!(" at {:.2} s", f.t_s));
+        format!(" {} {}, most {}{t}  ", c.name, force(here), force(peak))
+    };
+    // Where all do not fit, when the most was goes first.
+    let wide = |when| curves.iter().map(|c| 3 + said(c, when).width()).sum::<usize>();
+    let when = wide(true) <= usize::from(area.width);
     let mut spans = Vec::new();
     for c in &curves {
-        let (at, peak) = c.most();
-        let t = w.frames.get(at).map_or(0.0, |f| f.t_s);
-        let here = c.of_n.get(w.at).copied().unwrap_or(0.0);
         spans.push(Span::styled(Plot::sample(c.ink, theme.glyphs), theme.ink(c.ink)));
-        let said = format!(" {} {}, most {} at {t:.2} s   ", c.name, force(here), force(peak));
-        spans.push(Span::styled(theme.text(&said), theme.quiet()));
+        spans.push(Span::styled(theme.text(&said(c, when)), theme.quiet()));
     }
     frame.render_widget(Paragraph::new(Line::from(spans)), Rect { height: 1, ..area });
     if area.height < 4 || area.width < 4 * AXIS || most <= 0.0 || last.t_s <= first.t_s {
@@ -183,10 +188,14 @@ fn over_time(frame: &mut Frame<'_>, area: Rect, app: &App, w: &Watching, theme: 
     // Where a fall is caught, what is hard on a body is drawn in.
     if curves.first().is_some_and(|c| c.name == "leash") {
         for (n, words) in HARD_N.into_iter().filter(|(n, _)| *n < 1.1 * most) {
-            across(&mut plot, n, Ink::Hatch);
             let (_, r) = plot.cell_of(DVec2::new(last.t_s, n));
             let wide = words.width() as i32;
-            plot.label_clear(words, theme.quiet(), &[(i32::from(inner.width) - wide, r - 1), (1, r - 1)]);
+            // A line without its words, or beside another figure of the axis, would be read as that.
+            let alone = labels.iter().all(|(row, text)| *row != r || *text == buffer_text(n));
+            let places = [(i32::from(inner.width) - wide, r - 1), (1, r - 1)];
+            if alone && plot.label_clear(words, theme.quiet(), &places) {
+                across(&mut plot, n, Ink::Hatch);
+            }
         }
     }
     plot.stroke(DVec2::new(now.t_s, 0.0), DVec2::new(now.t_s, most), Ink::Measure);
